@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{Container, Put, RecordId, VerifiedChange};
 use fallaway_record::{Draft, EditError, Editor, Entry, EntryBody, EntryId, Moment, Record};
-use fallaway_sharing::{ChainProof, Role};
+use fallaway_sharing::{Action, ChainProof, Role, Skip, Status};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Store, StoreAccess,
     StoreError, StoredChange, StoredSignature,
@@ -697,6 +697,21 @@ fn may_write(loaded: &LoadedRecord, identity: &Identity) -> Result<()> {
         None if loaded.members.was_member(&identity.keys.device()) => {
             Err(Error::not_allowed(say::removed()))
         }
-        None => Err(Error::not_allowed(say::people_missing())),
+        None => Err(Error::not_allowed(match own_join(loaded, identity) {
+            Some(Skip::Used(_)) => say::invitation_used(),
+            Some(Skip::Withdrawn(_)) => say::invitation_withdrawn(),
+            _ => say::people_missing(),
+        })),
     }
+}
+
+/// Why this device's join does not count, if it does not.
+fn own_join<'a>(loaded: &'a LoadedRecord, identity: &Identity) -> Option<&'a Skip> {
+    let own = identity.keys.device();
+    let mine = loaded.members.ops().filter(|op| *op.device() == own);
+    let mut joins = mine.filter(|op| matches!(op.action(), Action::Join { .. }));
+    joins.find_map(|op| match loaded.members.status(&op.hash()) {
+        Some(Status::Skipped(skip)) => Some(skip),
+        _ => None,
+    })
 }

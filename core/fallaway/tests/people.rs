@@ -103,11 +103,15 @@ fn one_invitation_that_two_devices_use_ends_in_equal_records() {
     rounds(3, &[&tech, &player, &one, &two]);
     let people = a.details().unwrap().people;
     assert_eq!(people.len(), 3, "{people:?}");
-    let (member, joined) = if people.iter().any(|one| one.label == "one") {
-        (&one, "of the first")
+    let (member, joined, late) = if people.iter().any(|one| one.label == "one") {
+        (&one, "of the first", &two)
     } else {
-        (&two, "of the second")
+        (&two, "of the second", &one)
     };
+    // The one that came second is told why it is not in.
+    let mine = Remark { text: "late".into(), ..Remark::default() };
+    let refused = late.instrument_named("stage").unwrap().add_remark(mine, None).unwrap_err();
+    assert!(refused.to_string().contains("another device used the invitation"), "{refused}");
     for device in [&tech, &player, member] {
         let instrument = device.instrument_named("stage").unwrap();
         assert_eq!(told(&instrument), told(&a), "{}", device.device().unwrap().label);
@@ -287,8 +291,16 @@ fn three_people_with_two_devices_each_end_with_one_history() {
     let bench = workshop("tech phone", 2);
     let (player, lost) = (open(&home, "player", 3), workshop("player phone", 4));
     let (guest, other) = (workshop("guest", 5), workshop("guest phone", 6));
-    for device in [&bench, &player, &lost, &guest, &other] {
+    for device in [&player, &guest] {
         joined(&a, device, &tech);
+    }
+    for (first, second) in [(&tech, &bench), (&player, &lost), (&guest, &other)] {
+        let instrument = first.instrument_named("stage").unwrap();
+        let invitation = instrument.invite_own_device(Role::Contributor, 7).unwrap();
+        let everything = instrument.bundle_out().unwrap().file;
+        let theirs = second.accept(&invitation.words, &everything).unwrap();
+        carry(&theirs, first);
+        carry(&theirs, &tech);
     }
     let everybody = [&tech, &bench, &player, &lost, &guest, &other];
     rounds(2, &everybody);
@@ -327,6 +339,10 @@ fn three_people_with_two_devices_each_end_with_one_history() {
         let held = instrument.held().unwrap();
         let removed = held.iter().filter(|one| one.why == WhyAside::Removed);
         assert_eq!(removed.map(|one| one.entries).sum::<usize>(), 2, "{held:?}");
+        // Each can say who is in, whose device it is, and what is left out.
+        let people = instrument.details().unwrap().people;
+        let persons: BTreeSet<&str> = people.iter().map(|one| one.person.as_str()).collect();
+        assert_eq!((people.len(), persons.len()), (4, 3), "{people:?}");
     }
 }
 

@@ -86,6 +86,9 @@ conformance!(
     compaction_refuses_what_it_may_not_delete,
     compacted_numbers_stay_taken,
     compaction_keeps_provable_pieces,
+    what_stands_beside_comes_without_its_bytes,
+    what_is_given_up_is_gone,
+    an_unpacked_record_has_lines_again,
     a_deleted_record_leaves_nothing,
     values_of_the_store,
     a_counter_only_goes_on,
@@ -596,6 +599,63 @@ fn compaction_keeps_provable_pieces(bench: &mut dyn Bench) {
     let shot = snapshot("t", &[hash(1, 150, 0)], 150);
     bench.store().compact(&record(1), at, &shot, &contained, &[], &|_| Ok(())).unwrap();
     assert_eq!(kept(bench), [7, 64, 128, 150]);
+}
+
+fn what_stands_beside_comes_without_its_bytes(bench: &mut dyn Bench) {
+    bench.store().create(&record(1), &everything()).unwrap();
+    bench.reopen();
+    let whole = bench.store().load(&record(1)).unwrap();
+    let mut wanted = whole.clone();
+    for change in &mut wanted.changes {
+        if change.standing != ChangeStanding::Admitted {
+            change.bytes.clear();
+        }
+    }
+    assert_ne!(wanted, whole);
+    assert_eq!(bench.store().load_within(&record(1)), Ok(wanted));
+}
+
+fn what_is_given_up_is_gone(bench: &mut dyn Bench) {
+    let first = bench.store().create(&record(1), &everything()).unwrap();
+    let before = bench.store().load(&record(1)).unwrap();
+    let (waits, op) = (hash(2, 1, 0), before.members[0].hash);
+    let batch = Batch { dropped: vec![waits], members_dropped: vec![op], ..Batch::new() };
+    let second = bench.store().commit(&record(1), first, &batch).unwrap();
+    bench.reopen();
+    let mut wanted = before;
+    wanted.generation = second;
+    wanted.changes.retain(|one| one.hash != waits);
+    wanted.signatures.retain(|one| one.hash != waits);
+    wanted.members.retain(|one| one.hash != op);
+    assert_eq!(bench.store().load(&record(1)), Ok(wanted));
+}
+
+fn an_unpacked_record_has_lines_again(bench: &mut dyn Bench) {
+    let first = long_record(bench.store(), 3);
+    let contained = [hash(1, 1, 0), hash(1, 2, 0)];
+    let two = snapshot("two", &[hash(1, 2, 0)], 2);
+    let check = |_: &[u8]| Ok(());
+    let second = bench.store().compact(&record(1), first, &two, &contained, &[], &check).unwrap();
+    // The second one goes out of the record: it stays, beside it.
+    let batch = Batch {
+        unpacked: true,
+        moves: vec![Move {
+            hash: hash(1, 3, 0),
+            standing: ChangeStanding::Held,
+            reason: Some("behind".to_owned()),
+        }],
+        changes: vec![change(1, 1, ChangeStanding::Admitted), change(1, 2, ChangeStanding::Held)],
+        ..Batch::new()
+    };
+    bench.store().commit(&record(1), second, &batch).unwrap();
+    bench.reopen();
+    let after = bench.store().load(&record(1)).unwrap();
+    assert_eq!((after.snapshot, after.compacted), (None, BTreeMap::new()));
+    let mut stands: Vec<_> = after.changes.iter().map(|one| (one.seq, one.standing)).collect();
+    stands.sort_by_key(|(seq, _)| *seq);
+    let (inside, held) = (ChangeStanding::Admitted, ChangeStanding::Held);
+    assert_eq!(stands, [(1, inside), (2, held), (3, held)]);
+    assert_eq!(bench.store().diagnostics().unwrap().snapshots, 0);
 }
 
 fn a_deleted_record_leaves_nothing(bench: &mut dyn Bench) {

@@ -206,6 +206,8 @@ no_invitation = dieser Text ist keine Einladung: erwartet werden zwölf Wörter 
 invitation_newer = die Einladung hat eine neuere Version geschrieben; bitte zuerst aktualisieren
 invitation_damaged = die Einladung wurde unterwegs verändert; bitte neu holen
 invitation_expired = die Einladung ist am { $expired } abgelaufen; bitte um eine neue bitten
+invitation_used = ein anderes Gerät hat die Einladung vor diesem gebraucht; bitte um eine andere bitten
+invitation_withdrawn = die Einladung wurde zurückgezogen, bevor jemand wusste, dass dieses Gerät sie gebraucht hat; bitte um eine andere bitten
 invitation_relay = was hinter den Wörtern der Einladung steht, ist keine Adresse einer Vermittlung
 words_count = { $count ->
     [one] ein Wort ist

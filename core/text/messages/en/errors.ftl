@@ -206,6 +206,8 @@ no_invitation = this text is not an invitation: twelve words, or the text of its
 invitation_newer = the invitation was written by a newer version; update this one first
 invitation_damaged = the invitation was changed on the way; get it again
 invitation_expired = the invitation expired at { $expired }; ask for a new one
+invitation_used = another device used the invitation before this one; ask for another invitation
+invitation_withdrawn = the invitation was withdrawn before anybody heard that this device had used it; ask for another one
 invitation_relay = what stands behind the words of the invitation is no address of a relay
 words_count = { $count ->
     [one] one word is

@@ -151,6 +151,8 @@ crate::messages! { crate::CATALOGUE, "errors";
     invitation_damaged();
     invitation_expired(expired: Phrase);
     invitation_relay();
+    invitation_used();
+    invitation_withdrawn();
     words_count(count: usize);
     word_unknown(place: usize, word: String);
     words_checksum();
