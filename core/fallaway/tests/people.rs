@@ -463,7 +463,7 @@ fn the_recovery_words_bring_everything_back_when_all_devices_are_lost() {
     // A junior owner; only the words are above the founder.
     let lost = tech.device().unwrap().fingerprint;
     assert!(matches!(c.remove_member(&lost, false, None), Err(Error::NotAllowed { .. })));
-    c.remove_with_words(&words, &[lost.clone()], Some("lost")).unwrap();
+    c.remove_with_words(&words, std::slice::from_ref(&lost), Some("lost")).unwrap();
     let next = c.renew_recovery_words(&words).unwrap();
     assert_ne!(next, words);
     assert_eq!(c.recovery_words().unwrap().as_ref(), Some(&next));
