@@ -29,6 +29,29 @@ pub fn sentences(learned: &Learned, spec: &InstrumentSpec) -> Vec<Phrase> {
     said.said
 }
 
+/// What is known and what is not yet, in one line.
+pub fn lead(learned: &Learned) -> Phrase {
+    let rod = learned.rod.observations > 0;
+    let readers = learned.readers.iter().filter(|one| one.repeatability.observations > 0).count();
+    let touch = learned.touch.iter().any(|one| one.force.observations > 0);
+    let known = [
+        (rod, say::lead_rod()),
+        (learned.season.as_ref().is_some_and(|season| season.told), say::lead_season()),
+        (learned.tension.as_ref().is_some_and(|tension| tension.told), say::lead_tension()),
+        (readers > 0, say::lead_readers(readers)),
+        (touch, say::lead_touch()),
+    ];
+    let of = |wanted: bool| {
+        let these = known.iter().filter(move |(is_known, _)| *is_known == wanted);
+        List::comma(these.map(|(_, what)| what.clone()))
+    };
+    match known.iter().filter(|(is_known, _)| *is_known).count() {
+        0 => say::lead_nothing(),
+        count if count == known.len() => say::lead_all(of(true)),
+        _ => say::lead(of(true), of(false)),
+    }
+}
+
 struct Said<'a> {
     said: Vec<Phrase>,
     spec: &'a InstrumentSpec,

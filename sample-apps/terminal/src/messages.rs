@@ -103,6 +103,7 @@ themes! {
         nothing_usual();
         usual_a4(frequency: Amount);
         did(what: Phrase);
+        did_pickup(what: Phrase);
         done(what: List);
         done_then(what: List, then: List);
         cannot(what: Phrase, next: Phrase);

@@ -384,3 +384,46 @@ fn no_words_make_it_panic_and_none_is_half_stored() {
     tech.ok(&format!("card|--large|-i|{name}"));
     tech.ok(&format!("bundle|out|whole.fallaway|-i|{name}"));
 }
+
+#[test]
+fn a_time_at_which_nobody_read_is_refused_and_a_visit_that_just_ended_is_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    for at in ["1850-01-01 10:00", "0001-01-01", "2400-01-01"] {
+        let refused = tech.refused(2, &format!("read|relief|0.3|mm|--at|{at}"));
+        assert!(refused.contains("time") || refused.contains("future"), "{refused}");
+    }
+    tech.ok("read|relief|0.3|mm|--at|1985-06-01");
+    tech.ok("visit|begin|buzzes");
+    tech.ok("read|relief|0.3|mm");
+    tech.ok("visit|end");
+    let question = tech.refused(3, "read|relief|0.31|mm");
+    assert!(question.contains("begins another one"), "{question}");
+    // To go on with the visit its end is taken back; or a new one is meant.
+    tech.ok("undo");
+    tech.ok("read|relief|0.31|mm");
+    tech.ok("visit|end");
+    tech.refused(3, "read|relief|0.32|mm");
+    tech.ok("read|relief|0.32|mm|--sure");
+    tech.ok("visit|end");
+    tech.later(3_600);
+    tech.ok("read|relief|0.33|mm");
+}
+
+#[test]
+fn sure_answers_the_questions_that_were_shown_and_no_others() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    // Nobody has read this one yet.
+    tech.refused(3, "read|nut|9|9|9|9|mm|--sure");
+    tech.refused(3, "read|relief|0.9|mm");
+    let other = tech.refused(3, "read|relief|1.9|mm|--sure");
+    assert!(other.contains("1.9 mm"), "{other}");
+    tech.ok("read|relief|1.9|mm|--sure");
+    let springs = tech.run("did|pickup|1|up|1/2|cw");
+    assert!(!springs.out.contains("Tune"), "{springs:?}");
+    let strings = tech.run("strings|new set");
+    assert!(strings.err.contains("Protect your eyes"), "{strings:?}");
+}

@@ -1,6 +1,17 @@
 ### Was die Aufzeichnungen gelehrt haben.
 interval = { $value } ({ $low } bis { $high })
 nothing = Noch nichts gelernt.
+lead = Bekannt: { $known }. Noch nicht: { $open }.
+lead_all = Bekannt: { $known }.
+lead_nothing = Noch ist nichts bekannt; bis dahin wird angenommen:
+lead_rod = der Halsspannstab
+lead_season = die Jahreszeiten
+lead_tension = der Zug der Saiten
+lead_readers = { $count ->
+    [one] eine messende Person
+   *[other] { $count } messende Personen
+  }
+lead_touch = der Anschlag
 rod_nothing = Halsspannstab: noch nichts gelernt. Üblich sind { $prior } Halskrümmung je Vierteldrehung (übliche Praxis, aus dem Gedächtnis).
 rod = Halsspannstab: { $estimate } Halskrümmung je Vierteldrehung (zwei von drei Fällen), gelernt aus { $count ->
     [one] einem Messpaar

@@ -2,6 +2,17 @@
 ## Intervals: "0.21 mm (0.15 mm to 0.27 mm)"
 interval = { $value } ({ $low } to { $high })
 nothing = Nothing learned yet.
+lead = Known: { $known }. Not yet: { $open }.
+lead_all = Known: { $known }.
+lead_nothing = Nothing is known yet; what is assumed meanwhile:
+lead_rod = the truss rod
+lead_season = the seasons
+lead_tension = the pull of the strings
+lead_readers = { $count ->
+    [one] one reader
+   *[other] { $count } readers
+  }
+lead_touch = the touch of a player
 rod_nothing = Truss rod: nothing learned yet. { $prior } of relief a quarter turn is usual (common practice, from memory).
 rod = Truss rod: { $estimate } of relief a quarter turn (two chances in three), learned from { $count ->
     [one] one pair of readings

@@ -1,10 +1,18 @@
 //! What was learned: `learned.ftl`.
 
-use crate::{Computed, Phrase};
+use crate::{Computed, List, Phrase};
 
 crate::messages! { crate::CATALOGUE, "learned";
     interval(value: Computed, low: Computed, high: Computed);
     nothing();
+    lead(known: List, open: List);
+    lead_all(known: List);
+    lead_nothing();
+    lead_rod();
+    lead_season();
+    lead_tension();
+    lead_readers(count: usize);
+    lead_touch();
     rod_nothing(prior: Phrase);
     rod(estimate: Phrase, count: usize, prior: Phrase);
     rod_way(way: Phrase);

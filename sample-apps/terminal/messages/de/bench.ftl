@@ -14,6 +14,7 @@ usual = Wie sonst: { $ways }.
 nothing_usual = Nichts ist gesagt, wie gemessen wird; ein neues Instrument hat A4 bei 440 Hz.
 usual_a4 = A4 neuer Instrumente { $frequency }
 did = { $what }. Vor der nächsten Messung stimmen.
+did_pickup = { $what }. Den Abstand neu messen.
 done = { $what }
 done_then = { $what }. Stimmen, dann messen: { $then }.
 cannot = Vermerkt: { $what } ging nicht. Als Nächstes: { $next }

@@ -416,8 +416,8 @@ examples_clearance =
     Beispiele:
       fallaway clearance                              wie gemessen
       fallaway clearance --relief 0.20 mm             Stab gedreht, Reiter unverändert
-      fallaway clearance --saddle 4=+0.3mm all=-0.1mm Reiter höher oder tiefer
-      fallaway clearance --action 5/64 5/64 6/64 6/64 andere Saitenlagen, höchste Saite zuerst
+      fallaway clearance --saddle 4=+0.3mm all=-0.1mm   Reiter höher oder tiefer
+      fallaway clearance --action 5/64 5/64 6/64 6/64   andere Saitenlagen, höchste Saite zuerst
       fallaway clearance --gauges 0.040 0.060 0.080 0.100 in
       fallaway clearance --notes 4=D1 --player player
 

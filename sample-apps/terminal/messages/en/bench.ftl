@@ -14,6 +14,7 @@ usual = As usual: { $ways }.
 nothing_usual = Nothing is said of how you read, and a new instrument has A4 at 440 Hz.
 usual_a4 = A4 of new instruments { $frequency }
 did = { $what }. Tune before you measure again.
+did_pickup = { $what }. Measure its gap again.
 done = { $what }
 done_then = { $what }. Tune, then measure: { $then }.
 cannot = Noted: { $what } could not be done. What comes next: { $next }

@@ -415,8 +415,8 @@ examples_clearance =
     Examples:
       fallaway clearance                              as it was measured
       fallaway clearance --relief 0.20 mm             the rod turned, saddles untouched
-      fallaway clearance --saddle 4=+0.3mm all=-0.1mm saddles raised or lowered
-      fallaway clearance --action 5/64 5/64 6/64 6/64 other actions, highest string first
+      fallaway clearance --saddle 4=+0.3mm all=-0.1mm   saddles raised or lowered
+      fallaway clearance --action 5/64 5/64 6/64 6/64   other actions, highest string first
       fallaway clearance --gauges 0.040 0.060 0.080 0.100 in
       fallaway clearance --notes 4=D1 --player player
 

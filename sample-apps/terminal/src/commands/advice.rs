@@ -4,6 +4,7 @@ use fallaway::advice::learn::ForecastClimate;
 use fallaway::measure::{Amount, Quantity};
 use fallaway::record::SetupId;
 use fallaway::{Instrument, Occasion, Setup};
+use fallaway_text::learned::lead;
 use fallaway_text::{Phrase, Word, messages as say, plan_page};
 
 use super::context::Context;
@@ -128,7 +129,9 @@ pub fn learned(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&json::learned::learned(&told));
     }
-    tell(context, &told.sentences, &say::learned::nothing())
+    let mut sentences = vec![lead(&told.facts)];
+    sentences.extend(told.sentences);
+    tell(context, &sentences, &say::learned::nothing())
 }
 
 /// What to expect in another climate.
@@ -181,8 +184,10 @@ fn tell(context: &mut Context<'_, '_>, sentences: &[Phrase], nothing: &Phrase) -
     if sentences.is_empty() {
         printer.line(nothing)?;
     }
-    for sentence in sentences {
-        printer.hung(Style::Plain, "", 2, &voice.sentence(sentence))?;
+    // The first says it, the others why.
+    for (at, sentence) in sentences.iter().enumerate() {
+        let style = if at == 0 { Style::Strong } else { Style::Plain };
+        printer.hung(style, "", 2, &voice.sentence(sentence))?;
     }
     Ok(())
 }

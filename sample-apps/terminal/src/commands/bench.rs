@@ -1,22 +1,25 @@
 //! What is done at the bench besides reading: visits, tools, adjustments, notes.
 
+use fallaway::advice::hazard::Hazard;
 use fallaway::measure::{Fret, StringPlace};
 use fallaway::record::{
-    Adjustment, Buzz, Climate, EntryBody, InstrumentSpec, Remark, SpecField, StringChange, Tuning,
+    AdjustedPart, Adjustment, Buzz, Climate, EntryBody, InstrumentSpec, Remark, SpecField,
+    StringChange, Tuning,
 };
 use fallaway::{NewEntry, is_against_the_known_way};
 
 use fallaway_text::messages::errors as errors_of;
-use fallaway_text::{Phrase, entries, errors, names};
+use fallaway_text::{Phrase, cautions, entries, errors, names};
 use serde_json::json;
 
 use super::context::Context;
 use crate::cli::{BuzzArgs, ClimateArgs, DidArgs, RemarkArgs, StringsArgs, TunedArgs, VisitAction};
 use crate::error::{Error, Outcome};
-use crate::messages::{bench as say, parse};
+use crate::messages::{bench as say, hints, parse};
 use crate::parse::adjustments::{self, Adjusted};
 use crate::parse::places::{self, Strings};
 use crate::parse::{climate as air, facts, minus, moments};
+use crate::render::Style;
 
 /// Begins, ends or shows a visit.
 pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outcome {
@@ -60,7 +63,10 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
             has_string(&spec, place)?;
         }
     }
-    let line = say::did(entries::adjusted(&adjustments, &spec));
+    let what = entries::adjusted(&adjustments, &spec);
+    let pickup = |one: &Adjustment| matches!(one.what, AdjustedPart::Pickup { .. });
+    let line = if adjustments.iter().all(pickup) { say::did_pickup(what) } else { say::did(what) };
+    let springs = adjustments.iter().any(|one| one.what == AdjustedPart::Springs);
     if let Some(more) = more {
         against_known_way(context, &spec, &adjustments, more)?;
     }
@@ -69,10 +75,22 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
         let entry = |body: &EntryBody| NewEntry::new(body.clone(), &options);
         instrument.write_all(&bodies.iter().map(entry).collect::<Vec<_>>())
     })?;
-    match ids.last() {
-        Some(id) => context.stored(&instrument, *id, &line),
-        None => Ok(()),
+    if let Some(id) = ids.last() {
+        context.stored(&instrument, *id, &line)?;
     }
+    if springs { caution(context, Hazard::Springs) } else { Ok(()) }
+}
+
+/// What can hurt, beside the answer.
+fn caution(context: &mut Context<'_, '_>, hazard: Hazard) -> Outcome {
+    if context.common.json {
+        return Ok(());
+    }
+    let voice = context.voice;
+    let first = format!("{} ", voice.say(&hints::caution()));
+    let text = voice.sentence(&cautions::text(hazard));
+    context.margin().hung(Style::Caution, &first, 2, &text)?;
+    Ok(())
 }
 
 /// Asks about a screw that is known to work the other way. Where the move was measured, the library asks.
@@ -134,7 +152,8 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
     }
     let id = context.sure(|options| instrument.add_string_change(&change, options))?;
     let entry = EntryBody::StringChange(change);
-    context.stored(&instrument, id, &say::strings(entries::body(&entry, &spec)))
+    context.stored(&instrument, id, &say::strings(entries::body(&entry, &spec)))?;
+    caution(context, Hazard::Eyes)
 }
 
 /// Gauges for all strings, or for those that were changed.
