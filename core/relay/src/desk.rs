@@ -288,7 +288,8 @@ impl Desk {
                 let admin = token(&ask)?;
                 fits(&ask)?;
                 media(&ask, BYTES)?;
-                let end = engine.change_access(log, admin, access_body(&ask)?)?;
+                let Query { after, .. } = Query::read(&ask.query, &log)?;
+                let end = engine.change_access(log, admin, after, access_body(&ask)?)?;
                 Ok(HttpResponse { headers: position(&end), ..empty(204) })
             }
             (RelayPath::Knocks(log), "POST") => {

@@ -14,8 +14,8 @@ use crate::model::{
     EngineError, Exchanged, Held, Made, Most, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
 };
 use crate::rows::{
-    About, CommitWatch, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Ruling, Shelves, TokenUse,
-    Work,
+    CommitWatch, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Ruling, Shelves, TokenUse, Work,
+    WorkHint,
 };
 use crate::sqlite::SqliteShelves;
 
@@ -70,7 +70,7 @@ impl Engine {
     /// [`EngineError::NoAccess`] if it is there with other tokens, [`EngineError::Gone`], [`EngineError::Full`].
     pub fn open_log(&self, log: LogId, body: AccessBody, now: i64) -> Result<Made, EngineError> {
         let quotas = self.quotas;
-        self.write_now(About::log(log), move |rows| {
+        self.write_now(WorkHint::log(log), move |rows| {
             if let Some(row) = rows.log(&log)? {
                 let same = row.admin == body.admin
                     && rows.token_use(&log, &body.access)? == Some(TokenUse::Whole);
@@ -102,8 +102,8 @@ impl Engine {
     pub fn push(&self, push: Push, now: i64, done: Tell<Pushed>) {
         let quotas = self.quotas;
         let ids = push.bundles.iter().map(|(id, _)| *id).collect();
-        let about = About { log: Some(push.log), token: Some(push.token), ids };
-        self.write(about, move |rows| take(rows, &push, quotas, now), done);
+        let hint = WorkHint { log: Some(push.log), token: Some(push.token), ids };
+        self.write(hint, move |rows| take(rows, &push, quotas, now), done);
     }
 
     /// Takes bundles into a log and gives what follows, without those.
@@ -133,7 +133,7 @@ impl Engine {
         pushed: &Pushed,
     ) -> Result<Portion, EngineError> {
         if pushed.alone_since(&after) {
-            return Ok(Portion { sealed: Vec::new(), end: pushed.end, more: false, retired: None });
+            return Ok(Portion { sealed: Vec::new(), end: pushed.end, more: 0, retired: None });
         }
         let mut own = pushed.accepted.clone();
         own.sort_unstable();
@@ -170,7 +170,7 @@ impl Engine {
             };
             goes_on(rows, &log, &row, &after)?;
             let until = retired.unwrap_or(row.last);
-            let mut portion = Portion { sealed: Vec::new(), end: after, more: false, retired };
+            let mut portion = Portion { sealed: Vec::new(), end: after, more: 0, retired };
             let mut room = most.bytes;
             rows.items(&log, after.seq, until, &mut |item| {
                 if own.binary_search(&item.seq).is_err() {
@@ -184,24 +184,27 @@ impl Engine {
                 portion.end = Position { seq: item.seq, chain: item.chain };
                 true
             })?;
-            portion.more = portion.end.seq < until;
+            portion.more = until.saturating_sub(portion.end.seq);
             Ok(portion)
         })
     }
 
     /// Changes who may use a log: from its present end on only who shows the new token. The others read
-    /// to there.
+    /// to there. `after` is a place that whoever asks knows: a log that went back to before it may lack
+    /// what the others would need to follow.
     ///
     /// # Errors
-    /// [`EngineError::NoAccess`]; [`EngineError::Taken`] if the new token is a retired one.
+    /// [`EngineError::NoAccess`]; [`EngineError::Diverged`]; [`EngineError::Taken`] if the new token is a
+    /// retired one.
     pub fn change_access(
         &self,
         log: LogId,
         admin: TokenHash,
+        after: Position,
         body: AccessBody,
     ) -> Result<Position, EngineError> {
         let quotas = self.quotas;
-        self.write_now(About::log(log), move |rows| {
+        self.write_now(WorkHint::log(log), move |rows| {
             let row = ruled(rows, &log, &admin)?;
             let end = Position { seq: row.last, chain: row.chain };
             let allowed = rows.token_use(&log, &body.access)?;
@@ -211,6 +214,7 @@ impl Engine {
             if row.admin != admin {
                 return Err(EngineError::NoAccess);
             }
+            goes_on(rows, &log, &row, &after)?;
             if matches!(allowed, Some(TokenUse::Until(_))) {
                 return Err(EngineError::Taken);
             }
@@ -232,7 +236,7 @@ impl Engine {
     /// # Errors
     /// [`EngineError::NoAccess`].
     pub fn delete_log(&self, log: LogId, admin: TokenHash, now: i64) -> Result<(), EngineError> {
-        self.write_now(About::log(log), move |rows| {
+        self.write_now(WorkHint::log(log), move |rows| {
             let row = match ruled(rows, &log, &admin) {
                 Err(EngineError::Gone) => return Ok(()),
                 row => row?,
@@ -258,7 +262,7 @@ impl Engine {
         body: Vec<u8>,
         now: i64,
     ) -> Result<Made, EngineError> {
-        self.write_now(About::log(log), move |rows| {
+        self.write_now(WorkHint::log(log), move |rows| {
             enter(rows, &log, &token)?;
             if rows.knock(&log, &id)?.is_some_and(|knock| knock.expires > now) {
                 return Ok(Made::Same);
@@ -301,7 +305,7 @@ impl Engine {
         answer: Vec<u8>,
         now: i64,
     ) -> Result<(), EngineError> {
-        self.write_now(About::log(log), move |rows| {
+        self.write_now(WorkHint::log(log), move |rows| {
             enter_whole(rows, &log, &token)?;
             let knock = rows.knock(&log, &id)?.filter(|knock| knock.expires > now);
             let knock = knock.ok_or(EngineError::NotFound)?;
@@ -341,7 +345,7 @@ impl Engine {
         now: i64,
     ) -> Result<Made, EngineError> {
         let quotas = self.quotas;
-        self.write_now(About::default(), move |rows| {
+        self.write_now(WorkHint::default(), move |rows| {
             let before = rows.parcel(&id)?;
             let there = before.as_ref().filter(|parcel| parcel.expires > now);
             if there.is_some_and(|parcel| parcel.owner != owner) {
@@ -380,7 +384,7 @@ impl Engine {
         owner: TokenHash,
         now: i64,
     ) -> Result<(), EngineError> {
-        self.write_now(About::default(), move |rows| {
+        self.write_now(WorkHint::default(), move |rows| {
             let parcel = rows.parcel(&id)?.filter(|parcel| parcel.expires > now);
             let parcel = parcel.ok_or(EngineError::NotFound)?;
             if parcel.owner != owner {
@@ -417,7 +421,7 @@ impl Engine {
     /// [`EngineError::Shelves`].
     pub fn sweep(&self, now: i64) -> Result<bool, EngineError> {
         let forget = now.saturating_sub(GONE_DAYS * DAY);
-        self.write_now(About::default(), move |rows| {
+        self.write_now(WorkHint::default(), move |rows| {
             Ok(rows.sweep(now, forget, SWEPT_AT_ONCE)? >= SWEPT_AT_ONCE)
         })
     }
@@ -452,7 +456,7 @@ impl Engine {
 
     fn write<T: Send + 'static>(
         &self,
-        about: About,
+        hint: WorkHint,
         rule: impl FnOnce(&mut dyn LogRows) -> Result<T, EngineError> + Send + 'static,
         done: Tell<T>,
     ) {
@@ -467,16 +471,16 @@ impl Engine {
             };
             Ruling { sound, settle: Box::new(settle) }
         };
-        self.shelves.write(Work { about, run: Box::new(run) });
+        self.shelves.write(Work { hint, run: Box::new(run) });
     }
 
     fn write_now<T: Send + 'static>(
         &self,
-        about: About,
+        hint: WorkHint,
         rule: impl FnOnce(&mut dyn LogRows) -> Result<T, EngineError> + Send + 'static,
     ) -> Result<T, EngineError> {
         let (tell, told) = mpsc::sync_channel(1);
-        self.write(about, rule, Box::new(move |answer| drop(tell.send(answer))));
+        self.write(hint, rule, Box::new(move |answer| drop(tell.send(answer))));
         told.recv().unwrap_or(Err(ShelvesError::Closed.into()))
     }
 }

@@ -74,8 +74,8 @@ pub struct Portion {
     pub sealed: Vec<Vec<u8>>,
     /// Where the portion ends, with the bundles that were left out of it.
     pub end: Position,
-    /// Whether more follows at once.
-    pub more: bool,
+    /// How many bundles follow it.
+    pub more: u64,
     /// The last number that this token reads, if it is retired.
     pub retired: Option<u64>,
 }

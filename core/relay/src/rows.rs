@@ -143,7 +143,7 @@ pub(crate) struct Ruling {
 /// What a work will ask for first: whoever keeps the rows far away fetches it for a group at once.
 #[derive(Debug, Clone, Default)]
 #[cfg_attr(not(feature = "postgres"), expect(dead_code, reason = "a file is near"))]
-pub(crate) struct About {
+pub(crate) struct WorkHint {
     /// The log that it is about.
     pub(crate) log: Option<LogId>,
     /// The token that is shown for it.
@@ -152,7 +152,7 @@ pub(crate) struct About {
     pub(crate) ids: Vec<BundleId>,
 }
 
-impl About {
+impl WorkHint {
     /// A log, and nothing else that is known in advance.
     pub(crate) fn log(log: LogId) -> Self {
         Self { log: Some(log), ..Self::default() }
@@ -166,7 +166,7 @@ pub(crate) type Run = Box<dyn FnOnce(Result<&mut dyn LogRows, ShelvesError>) -> 
 pub(crate) struct Work {
     /// What it will ask for.
     #[cfg_attr(not(feature = "postgres"), expect(dead_code, reason = "a file is near"))]
-    pub(crate) about: About,
+    pub(crate) hint: WorkHint,
     /// What it does.
     pub(crate) run: Run,
 }

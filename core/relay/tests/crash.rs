@@ -65,7 +65,9 @@ fn step(engine: &Engine, step: Step) -> Result<(), EngineError> {
             );
             told.recv().unwrap().map(drop)
         }
-        Step::Access(l) => engine.change_access(log(l), admin(1), body(2)).map(drop),
+        Step::Access(l) => {
+            engine.change_access(log(l), admin(1), Position::start(&log(l)), body(2)).map(drop)
+        }
         Step::Knock(b) => engine.knock(log(1), token(1), bundle(b).0, bundle(b).1, NOON).map(drop),
         Step::Parcel(b) => engine.leave_parcel([1; 16], token(1), bundle(b).1, 9, NOON).map(drop),
         Step::Delete(l) => engine.delete_log(log(l), admin(1), NOON),

@@ -88,7 +88,7 @@ fn a_log_is_opened_once_and_a_visit_is_one_request() {
     assert_eq!(answer.header("fallaway-accepted"), Some("1"));
     assert_eq!(answer.header("fallaway-seq"), Some("1"));
     assert_eq!(answer.header("fallaway-chain"), Some(end.chain.to_string().as_str()));
-    assert_eq!(answer.header("fallaway-more"), Some("false"));
+    assert_eq!(answer.header("fallaway-more"), Some("0"));
     assert_eq!(bundle_file::read(&answer.body), Ok(Vec::new()));
     let answer = client.items(1, "");
     assert_eq!(bundle_file::read(&answer.body).unwrap(), [sealed(1)]);

@@ -53,9 +53,9 @@ fn pages_end_where_they_are_full_and_hold_one_at_least() {
     engine.exchange(push(1, 1, start, &[2, 5, 8]), MOST, NOON).unwrap();
     // Each has 768 bytes.
     let page = |most| engine.items(log(1), token(1), start, most).unwrap();
-    assert_eq!((page(1).sealed.len(), page(1).more), (1, true));
+    assert_eq!((page(1).sealed.len(), page(1).more), (1, 2));
     assert_eq!((page(1600).sealed.len(), page(1600).end.seq), (2, 2));
-    assert_eq!((page(MOST).sealed.len(), page(MOST).more), (3, false));
+    assert_eq!((page(MOST).sealed.len(), page(MOST).more), (3, 0));
 }
 
 #[test]
@@ -76,27 +76,30 @@ fn a_log_that_does_not_go_on_from_there_takes_nothing() {
     let lost = engine.exchange(push(1, 1, end, &[2]), MOST, NOON);
     assert_eq!(lost.unwrap_err(), EngineError::Diverged(other));
     assert_eq!(read_all(&engine, 1, 1), Some(vec![bundle(3).1]));
+    // Nor is the access changed where the log may lack what others would need to follow.
+    let changed = engine.change_access(log(1), admin(1), end, body(2));
+    assert_eq!(changed, Err(EngineError::Diverged(other)));
 }
 
 #[test]
 fn a_retired_token_reads_to_its_end_and_writes_nothing() {
     let (engine, start) = opened();
     let end = engine.exchange(push(1, 1, start, &[1]), MOST, NOON).unwrap().pushed.end;
-    assert_eq!(engine.change_access(log(1), token(1), body(2)), Err(EngineError::NoAccess));
-    assert_eq!(engine.change_access(log(1), admin(1), body(2)), Ok(end));
+    assert_eq!(engine.change_access(log(1), token(1), start, body(2)), Err(EngineError::NoAccess));
+    assert_eq!(engine.change_access(log(1), admin(1), start, body(2)), Ok(end));
     // Its answer was lost.
-    assert_eq!(engine.change_access(log(1), admin(1), body(2)), Ok(end));
-    assert_eq!(engine.change_access(log(1), admin(1), body(3)), Err(EngineError::NoAccess));
+    assert_eq!(engine.change_access(log(1), admin(1), start, body(2)), Ok(end));
+    assert_eq!(engine.change_access(log(1), admin(1), start, body(3)), Err(EngineError::NoAccess));
     engine.exchange(push(1, 2, end, &[2]), MOST, NOON).unwrap();
     let late = engine.exchange(push(1, 1, end, &[3]), MOST, NOON);
     assert_eq!(late.unwrap_err(), EngineError::Retired(1));
     let page = engine.items(log(1), token(1), start, MOST).unwrap();
-    assert_eq!((page.sealed.len(), page.more, page.retired), (1, false, Some(1)));
+    assert_eq!((page.sealed.len(), page.more, page.retired), (1, 0, Some(1)));
     let page = engine.items(log(1), token(1), end, MOST).unwrap();
-    assert_eq!((page.sealed.len(), page.more, page.retired), (0, false, Some(1)));
+    assert_eq!((page.sealed.len(), page.more, page.retired), (0, 0, Some(1)));
     // A retired token does not come back.
     let back = AccessBody { access: token(1), admin: admin(9) };
-    assert_eq!(engine.change_access(log(1), admin(2), back), Err(EngineError::Taken));
+    assert_eq!(engine.change_access(log(1), admin(2), start, back), Err(EngineError::Taken));
     // It may still knock, and hear the answer; it does not see who else knocks.
     let (id, knock) = bundle(7);
     assert_eq!(engine.knock(log(1), token(1), id, knock.clone(), NOON), Ok(Made::New));
@@ -184,8 +187,11 @@ fn what_is_too_much_is_refused_whole() {
     assert_eq!(over.unwrap_err(), EngineError::Full);
     // What is there already takes no room.
     assert!(engine.exchange(push(1, 1, end, &[2]), MOST, NOON).is_ok());
-    engine.change_access(log(1), admin(1), body(2)).unwrap();
-    assert_eq!(engine.change_access(log(1), admin(2), body(3)), Err(EngineError::Quota));
+    engine.change_access(log(1), admin(1), Position::start(&log(1)), body(2)).unwrap();
+    assert_eq!(
+        engine.change_access(log(1), admin(2), Position::start(&log(1)), body(3)),
+        Err(EngineError::Quota)
+    );
     engine.delete_log(log(1), admin(2), NOON).unwrap();
     assert!(engine.exchange(push(2, 1, starts[1], &[5]), MOST, NOON).is_ok());
 }

@@ -149,7 +149,7 @@ impl PostgresRows {
         self.forget();
         self.writing = true;
         self.batch("BEGIN ISOLATION LEVEL READ COMMITTED")?;
-        let mut logs: Vec<LogId> = works.iter().filter_map(|work| work.about.log).collect();
+        let mut logs: Vec<LogId> = works.iter().filter_map(|work| work.hint.log).collect();
         logs.sort_unstable();
         logs.dedup();
         let names: Vec<&[u8]> = logs.iter().map(|log| &log.as_bytes()[..]).collect();
@@ -159,11 +159,11 @@ impl PostgresRows {
         for row in &found {
             self.logs.insert(LogId::from_bytes(bytes(row, 0)?), Some(log_row(row)?));
         }
-        let about = || works.iter().filter_map(|work| Some((work.about.log?, &work.about)));
+        let hints = || works.iter().filter_map(|work| Some((work.hint.log?, &work.hint)));
         let shown: Vec<(LogId, [u8; 32])> =
-            about().filter_map(|(log, about)| Some((log, about.token?.0))).collect();
+            hints().filter_map(|(log, hint)| Some((log, hint.token?.0))).collect();
         let ids: Vec<(LogId, BundleId)> =
-            about().flat_map(|(log, about)| about.ids.iter().map(move |id| (log, *id))).collect();
+            hints().flat_map(|(log, hint)| hint.ids.iter().map(move |id| (log, *id))).collect();
         if !shown.is_empty() {
             let of: Vec<&[u8]> = shown.iter().map(|(log, _)| &log.as_bytes()[..]).collect();
             let tokens: Vec<&[u8]> = shown.iter().map(|(_, token)| &token[..]).collect();

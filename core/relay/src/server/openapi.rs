@@ -180,10 +180,10 @@ fn operations() -> Vec<Operation> {
             ..one(ITEMS, "get", "What follows a place, at once or when something comes")
         },
         Operation {
-            parameters: vec![log()],
+            parameters: cursor(),
             body: Some(access()),
             answers: vec![(204, position_answer("changed; others read to here"))],
-            codes: &[Code::Taken, Code::Quota],
+            codes: &[Code::Diverged, Code::Taken, Code::Quota],
             token: true,
             ..one(ACCESS, "put", "Change who may use a log (admin token)")
         },

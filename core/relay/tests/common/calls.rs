@@ -78,7 +78,7 @@ pub fn say(
         }
         Call::Access(l, by, access, to) => {
             let body = AccessBody { access: token(access), admin: admin(to) };
-            format!("{:?}", engine.change_access(log(l), admin(by), body))
+            format!("{:?}", engine.change_access(log(l), admin(by), Position::start(&log(l)), body))
         }
         Call::Delete(l, t) => format!("{:?}", engine.delete_log(log(l), admin(t), now)),
         Call::Knock(l, t, b) => {

@@ -48,7 +48,7 @@ pub fn read_all(engine: &Engine, number: u8, by: u8) -> Option<Vec<Vec<u8>>> {
         }
         assert_eq!(at, portion.end, "the chain");
         all.extend(portion.sealed);
-        if !portion.more {
+        if portion.more == 0 {
             return Some(all);
         }
     }
