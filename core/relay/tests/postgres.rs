@@ -1,6 +1,6 @@
 //! What these tests rule out: that PostgreSQL answers otherwise than memory, and that of what several
 //! processes said they have, something is lost, doubled or out of its place when one of them is killed, or
-//! the database is. They need the server's programs (Debian: postgresql).
+//! the database is, with a pooler between. They need the server's programs (Debian: postgresql, pgbouncer).
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
 
@@ -90,16 +90,43 @@ impl Cluster {
         format!("host={} user=relay dbname=postgres", self.folder.path().display())
     }
 
-    /// A file with the address, as the program wants it.
-    fn file(&self, folder: &Path) -> PathBuf {
-        let file = folder.join("address");
-        std::fs::write(&file, self.address()).unwrap();
-        file
+    /// A pooler that hands a connection on after each transaction, where it is installed; its address.
+    fn pooled(&self) -> String {
+        const PROGRAM: &str = "/usr/sbin/pgbouncer";
+        if !Path::new(PROGRAM).exists() {
+            println!("without a pooler: pgbouncer is not installed");
+            return self.address();
+        }
+        let free = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+        let folder = self.folder.path().display();
+        let config = self.folder.path().join("pooler.ini");
+        let text = format!(
+            "[databases]\npostgres = host={folder} user=relay\n[pgbouncer]\n\
+             listen_addr = 127.0.0.1\nlisten_port = {free}\nunix_socket_dir =\nauth_type = any\n\
+             pool_mode = transaction\ndefault_pool_size = 3\nmax_client_conn = 200\n\
+             logfile = {folder}/pooler.log\npidfile = {folder}/pooler.pid\n"
+        );
+        std::fs::write(&config, text).unwrap();
+        let mut command = if self.root {
+            let mut command = Command::new("runuser");
+            command.args(["-u", "postgres", "--", PROGRAM]);
+            command
+        } else {
+            Command::new(PROGRAM)
+        };
+        let status =
+            command.arg("-q").arg("-d").arg(config).current_dir(self.folder.path()).status();
+        assert!(status.unwrap().success());
+        format!("host=127.0.0.1 port={free} user=relay dbname=postgres")
     }
 }
 
 impl Drop for Cluster {
     fn drop(&mut self) {
+        if let Ok(pooler) = std::fs::read_to_string(self.folder.path().join("pooler.pid")) {
+            // It goes with its database, mostly.
+            let _ = Command::new("kill").arg(pooler.trim()).status();
+        }
         self.cut();
     }
 }
@@ -155,7 +182,8 @@ const FREE: [&str; 7] = ["--new-logs", "0", "--pushes", "0", "--connections-each
 fn three_processes_on_one_database_keep_what_they_said_when_they_are_killed() {
     let cluster = Cluster::start();
     let folders = [(); 3].map(|()| tempfile::tempdir().unwrap());
-    let file = cluster.file(folders[0].path());
+    let file = folders[0].path().join("address");
+    std::fs::write(&file, cluster.pooled()).unwrap();
     let data = ["--postgres", file.to_str().unwrap()];
     let start = |number: usize, more: &[&str]| {
         Relay::start_with(folders[number].path(), &[&data[..], &FREE[..], more].concat())
