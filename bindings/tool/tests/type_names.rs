@@ -20,11 +20,6 @@ const SHARED: &[(&str, &str)] = &[
 const RENAMED: &[(&str, &str, &str)] = &[
     ("Amount", "Entered", "it says as what it was written down, beside its value"),
     ("Error", "FallawayError", "`Error` is the base of all errors there"),
-    (
-        "Observation",
-        "SeenReading",
-        "it would hide Swift's module `Observation`, and with it `@Observable`",
-    ),
     ("Pass", "PassInfo", "a pass that was written, with its words; `NewPass` is one to be written"),
     ("TargetView", "Target", "there is no other one there"),
 ];

@@ -62,12 +62,24 @@ internal fun Workshop.shutDownAfter(failed: Throwable?) {
  * Brings the bundles of a file into the record that they belong to; [Workshop.bundleIn] says what
  * comes of it.
  */
-public fun Workshop.bundleIn(bytes: ByteArray, progress: ProgressListener? = null): MergeReport {
-    // The library reads it where it lies, which has to be outside Java's heap.
-    val direct = ByteBuffer.allocateDirect(bytes.size)
-    direct.duplicate().put(bytes)
-    return bundleIn(direct, progress)
-}
+public fun Workshop.bundleIn(bytes: ByteArray, progress: ProgressListener? = null): MergeReport =
+    bundleIn(bytes.direct(), progress)
+
+/** Joins the record of an invitation; [Workshop.accept] says with what. */
+public fun Workshop.accept(invitation: String, bundle: ByteArray): Instrument =
+    accept(invitation, bundle.direct())
+
+/** Makes this device an owner of a record by its recovery words; see [Workshop.recover]. */
+public fun Workshop.recover(words: String, bundle: ByteArray): Instrument =
+    recover(words, bundle.direct())
+
+/** What an invitation says, before it is accepted; [bundle] is the file that came with its words. */
+public fun lookAtInvitation(invitation: String, bundle: ByteArray): InvitationInfo =
+    lookAtInvitation(invitation, bundle.direct())
+
+/** The same bytes where the library reads them, which has to be outside Java's heap. */
+internal fun ByteArray.direct(): ByteBuffer =
+    ByteBuffer.allocateDirect(size).also { it.duplicate().put(this) }
 
 /** Which instrument this is; the same on every device. [Workshop.instrument] takes it. */
 public val Instrument.id: InstrumentId get() = id()

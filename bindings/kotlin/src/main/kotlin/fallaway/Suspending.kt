@@ -83,6 +83,18 @@ public suspend fun SuspendingWorkshop.bundleIn(
     progress: ProgressListener? = null,
 ): MergeReport = watching(progress) { watched -> bundleIn(bytes, watched) }
 
+/** Joins the record of an invitation; [Workshop.accept] says with what. */
+public suspend fun SuspendingWorkshop.accept(
+    invitation: String,
+    bundle: ByteArray,
+): SuspendingInstrument = accept(invitation, bundle.direct())
+
+/** Makes this device an owner of a record by its recovery words; see [Workshop.recover]. */
+public suspend fun SuspendingWorkshop.recover(
+    words: String,
+    bundle: ByteArray,
+): SuspendingInstrument = recover(words, bundle.direct())
+
 /** A call that takes a [ProgressListener], stopped when the caller is cancelled. */
 internal suspend fun <H : AutoCloseable, R> Suspending<H>.watching(
     progress: ProgressListener?,
