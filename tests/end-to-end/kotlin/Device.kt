@@ -18,6 +18,7 @@ import fallaway.SpecField
 import fallaway.Tool
 import fallaway.Workshop
 import fallaway.WriteOptions
+import fallaway.accept
 import fallaway.action
 import fallaway.bundleIn
 import fallaway.id
