@@ -36,7 +36,9 @@ struct Device {
       workshop = try Workshop.openBlocking(
         folder: URL(fileURLWithPath: field(0)), label: field(1))
       // A device that comes back means the instrument that it has.
-      instrument = try workshop?.instrumentsBlocking().first.map { try open().instrumentBlocking(id: $0.id) }
+      instrument = try workshop?.instrumentsBlocking().first.map {
+        try open().instrumentBlocking(id: $0.id)
+      }
     case "add":
       instrument = try open().addInstrumentBlocking(template: field(0), name: field(1))
       return [try meant().id.text]
@@ -85,7 +87,8 @@ struct Device {
         try write(bundle.file, to: field(0))
       }
     case "in":
-      let report = try open().bundleInBlocking(bytes: Data(contentsOf: URL(fileURLWithPath: field(0))))
+      let report = try open().bundleInBlocking(
+        bytes: Data(contentsOf: URL(fileURLWithPath: field(0))))
       let entries = report.added.flatMap(\.entries).reduce(0) { $0 + $1.count }
       return ["\(entries)", "\(report.newlyContested.count)", "\(report.refused.count)"]
     case "contested": return ["\(try meant().contestedBlocking().count)"]
@@ -94,7 +97,10 @@ struct Device {
       if let first = fields.first, let shown = first.versions.first(where: \.displayed) {
         try meant().settleBlocking(shown: first, keep: shown.id)
       }
-    case "state": return [try meant().detailsBlocking().historyDigest, "\(try meant().historyBlocking().count)"]
+    case "state":
+      return [
+        try meant().detailsBlocking().historyDigest, "\(try meant().historyBlocking().count)",
+      ]
     case "remarks":
       return try meant().historyBlocking().compactMap { entry in
         if case .remarked(let text, _, _, _) = entry.body { text } else { nil }

@@ -35,7 +35,8 @@ func furnish(_ workshop: Workshop, visits: Int) throws -> Instrument {
     try bass.beginVisitBlocking(purpose: "check")
     try bass.addPassTextBlocking(quantity: .pitch, text: "0 0 0 0 0", tool: .tunerCent)
     try bass.addPassTextBlocking(quantity: relief, text: "\(9 + visit % 4)", tool: .feelerThou)
-    try bass.addPassTextBlocking(quantity: action, text: "5 5 5.5 6 \(6 + visit % 2)", tool: .rule64)
+    try bass.addPassTextBlocking(
+      quantity: action, text: "5 5 5.5 6 \(6 + visit % 2)", tool: .rule64)
     if visit == 0 { try bass.takeSetupBlocking(name: "stage") }
     try bass.addAdjustmentBlocking(adjustment: Adjustment(part: .rod, turns: 0.125))
     try bass.endVisitBlocking()
@@ -92,8 +93,11 @@ print("|---|---|---|---|---|")
 let thousand = measure(100) { for _ in 0..<1000 { _ = fretSpacingConstant() } }
 line("a thousand calls that answer a number", calls: 1000, thousand, runs: 100)
 line(
-  "list of instruments", calls: 1, try measure(200) { _ = try workshop.instrumentsBlocking() }, runs: 200)
-line("numbers card", calls: 1, try measure(200) { _ = try bass.cardBlocking(setup: "stage") }, runs: 200)
+  "list of instruments", calls: 1, try measure(200) { _ = try workshop.instrumentsBlocking() },
+  runs: 200)
+line(
+  "numbers card", calls: 1, try measure(200) { _ = try bass.cardBlocking(setup: "stage") },
+  runs: 200)
 line("instrument", calls: 1, try measure(100) { _ = try bass.detailsBlocking() }, runs: 100)
 line(
   "history, last 30", calls: 1,
@@ -112,12 +116,16 @@ line(
 let slider = try bass.clearanceModelBlocking()
 line(
   "clearance, each further question", calls: 1,
-  try measure(200) { _ = try slider.askBlocking(touch: touch, whatIf: ClearanceWhatIf(reliefMm: 0.2)) },
+  try measure(200) {
+    _ = try slider.askBlocking(touch: touch, whatIf: ClearanceWhatIf(reliefMm: 0.2))
+  },
   runs: 200)
 line("contested", calls: 1, try measure(100) { _ = try bass.contestedBlocking() }, runs: 100)
 line(
   "enter a pass, durable", calls: 1,
-  try measure(100) { try bass.addPassTextBlocking(quantity: relief, text: "12", tool: .feelerThou) },
+  try measure(100) {
+    try bass.addPassTextBlocking(quantity: relief, text: "12", tool: .feelerThou)
+  },
   runs: 100)
 try bass.endVisitBlocking()
 try workshop.shutDownBlocking()

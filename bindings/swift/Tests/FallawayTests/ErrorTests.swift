@@ -20,7 +20,9 @@ import Testing
 
   @Test func badInputSaysWhatWouldBeTaken() throws {
     let (_, bass) = try bench()
-    let met = error { try bass.addPassTextBlocking(quantity: action, text: "5 x 5 6", tool: .rule64) }
+    let met = error {
+      try bass.addPassTextBlocking(quantity: action, text: "5 x 5 6", tool: .rule64)
+    }
     guard case .badInput(let field, let reason, _, _, _)? = met else {
       Issue.record("\(String(describing: met))")
       return
@@ -69,7 +71,8 @@ import Testing
     let tech = try bench()
     let guest = try join(tech.bass, as: "guest", role: .viewer)
     #expect(try guest.bass.detailsBlocking().role == .viewer)
-    guard case .notAllowed(let reason)? = error(of: { _ = try guest.bass.addRemarkBlocking(text: "x") })
+    guard
+      case .notAllowed(let reason)? = error(of: { _ = try guest.bass.addRemarkBlocking(text: "x") })
     else {
       Issue.record("a viewer wrote")
       return
@@ -102,7 +105,9 @@ import Testing
     let file = folder.url.appendingPathComponent("a file")
     try Data("no folder".utf8).write(to: file)
     guard
-      case .storage(let reason)? = error(of: { _ = try Workshop.openBlocking(folder: file, label: "tech") })
+      case .storage(let reason)? = error(of: {
+        _ = try Workshop.openBlocking(folder: file, label: "tech")
+      })
     else {
       Issue.record("a file was opened as a folder")
       return
@@ -228,7 +233,9 @@ import Testing
   @Test func aKeeperThatCannotStoreIsAnError() throws {
     let (folder, keeper) = (try Folder(), Keeper())
     keeper.behaves(.throwsOnPut)
-    let met = error { _ = try Workshop.openBlocking(folder: folder.url, label: "tech", keeper: keeper) }
+    let met = error {
+      _ = try Workshop.openBlocking(folder: folder.url, label: "tech", keeper: keeper)
+    }
     guard case .keys? = met else {
       Issue.record("\(String(describing: met))")
       return

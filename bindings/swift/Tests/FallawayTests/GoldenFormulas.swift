@@ -99,7 +99,8 @@ func formulaAnswer(_ call: String, _ given: Given) throws -> Answer? {
       tool: given.maybeText("tool").map { .other(label: $0) })
     let form = read.kind == .exact ? "value" : snake(read.kind)
     return [
-      "shown": Value(read.value.asEntered), "form": Value(form.replacingOccurrences(of: "_", with: " ")),
+      "shown": Value(read.value.asEntered),
+      "form": Value(form.replacingOccurrences(of: "_", with: " ")),
       "low": Value(read.low), "high": Value(read.high),
     ]
   default: return nil

@@ -9,7 +9,8 @@ func workshopAnswer(_ call: String, _ given: Given) throws -> Answer? {
   switch call {
   case "instrument_named": _ = try workshop.instrumentNamedBlocking(name: given.text("name"))
   case "add_instrument":
-    _ = try workshop.addInstrumentBlocking(template: given.text("template"), name: given.text("name"))
+    _ = try workshop.addInstrumentBlocking(
+      template: given.text("template"), name: given.text("name"))
   case "instrument": _ = try workshop.instrumentBlocking(id: InstrumentId(given.text("id")))
   case "after_shut_down":
     try workshop.shutDownBlocking()
@@ -33,7 +34,8 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
   guard let welcome = Data(base64Encoded: try given.text("welcome")) else {
     throw Given.Missing(field: "welcome")
   }
-  let instrument = try workshop.acceptBlocking(invitation: given.text("invitation"), bundle: welcome)
+  let instrument = try workshop.acceptBlocking(
+    invitation: given.text("invitation"), bundle: welcome)
   var report: MergeReport?
   for text in given.texts("bundles") {
     guard let bytes = Data(base64Encoded: text) else { throw Given.Missing(field: "base64") }
@@ -41,13 +43,15 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
   }
   switch call {
   case "plan":
-    return planAnswer(try instrument.planBlocking(setup: given.maybeText("setup").map { SetupId($0) }))
+    return planAnswer(
+      try instrument.planBlocking(setup: given.maybeText("setup").map { SetupId($0) }))
   case "what_changed":
     return changedAnswer(
       try instrument.whatChangedBlocking(
         before: given.occasion("before"), after: given.occasion("after")))
   case "card":
-    return cardAnswer(try instrument.cardBlocking(setup: given.maybeText("setup").map { SetupId($0) }))
+    return cardAnswer(
+      try instrument.cardBlocking(setup: given.maybeText("setup").map { SetupId($0) }))
   case "clearance":
     let touch = Touch(forceN: try given.number("force_n"), direction: .towardBoard)
     let found = try instrument.clearanceBlocking(touch: touch).answer

@@ -9,7 +9,8 @@ import Testing
     let other = try workshop.instrumentNamedBlocking(name: "walnut")
     try workshop.shutDownBlocking()
     for call in [
-      { _ = try bass.detailsBlocking() }, { _ = try other.planBlocking() }, { _ = try workshop.instrumentsBlocking() },
+      { _ = try bass.detailsBlocking() }, { _ = try other.planBlocking() },
+      { _ = try workshop.instrumentsBlocking() },
       { try workshop.shutDownBlocking() }, { _ = try bass.addRemarkBlocking(text: "late") },
     ] as [() throws -> Void] {
       #expect(error(of: call) == .closed)
@@ -25,11 +26,15 @@ import Testing
     try bass.addRemarkBlocking(text: "after")
     try workshop.trimBlocking()
     #expect(
-      try bass.historyBlocking().filter { $0.text.contains("before") || $0.text.contains("after") }.count
+      try bass.historyBlocking().filter { $0.text.contains("before") || $0.text.contains("after") }
+        .count
         == 2)
     try workshop.shutDownBlocking()
     let again = try Workshop.openBlocking(folder: folder.url, label: "tech")
-    #expect(try again.instrumentNamedBlocking(name: "walnut bass").historyBlocking().contains { $0.text.contains("after") })
+    #expect(
+      try again.instrumentNamedBlocking(name: "walnut bass").historyBlocking().contains {
+        $0.text.contains("after")
+      })
     try again.shutDownBlocking()
   }
 

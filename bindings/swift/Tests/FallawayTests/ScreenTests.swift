@@ -43,7 +43,9 @@ import Testing
     let retracted = try bass.entryBlocking(id: kept.id).retracted
     #expect(retracted.map(\.reason) == ["wrong leaf"])
     #expect(
-      try !bass.historyBlocking(filter: HistoryFilter(hideRetracted: true)).contains { $0.id == kept.id })
+      try !bass.historyBlocking(filter: HistoryFilter(hideRetracted: true)).contains {
+        $0.id == kept.id
+      })
   }
 
   @Test func thePlanNamesTheNextStep() throws {

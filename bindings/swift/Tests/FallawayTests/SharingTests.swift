@@ -66,7 +66,8 @@ import Testing
     try player.bass.setTargetBlocking(setup: "stage", target: target("0.4 mm"))
     try tech.workshop.bundleInBlocking(bytes: player.bass.bundleOutBlocking().file)
     #expect(
-      error { try tech.bass.settleBlocking(shown: field, keep: mine.id) } == .contested(field: field.label))
+      error { try tech.bass.settleBlocking(shown: field, keep: mine.id) }
+        == .contested(field: field.label))
     let anew = try #require(try tech.bass.contestedBlocking().first)
     try tech.bass.settleBlocking(shown: anew, keep: mine.id)
     #expect(try tech.bass.contestedBlocking().isEmpty)
@@ -98,7 +99,8 @@ import Testing
     // The sound bundle still goes in.
     let sound = try tech.workshop.bundleInBlocking(bytes: player.bass.bundleOutBlocking().file)
     #expect(sound.refused.isEmpty)
-    #expect(try tech.bass.detailsBlocking().historyDigest == player.bass.detailsBlocking().historyDigest)
+    #expect(
+      try tech.bass.detailsBlocking().historyDigest == player.bass.detailsBlocking().historyDigest)
   }
 
   @Test func whatANewerVersionWroteIsSetAsideOrWaits() throws {
@@ -106,7 +108,8 @@ import Testing
     let store = folder.url.appendingPathComponent("store")
     try FileManager.default.copyItem(at: shared("compat/v1/store"), to: store)
     let workshop = try Workshop.openBlocking(folder: store, label: "tech")
-    let report = try workshop.bundleInBlocking(bytes: Data(contentsOf: shared("compat/v1/newer.fallaway")))
+    let report = try workshop.bundleInBlocking(
+      bytes: Data(contentsOf: shared("compat/v1/newer.fallaway")))
     #expect(report.refused.count == 1 && report.waiting == 1)
     #expect(report.refused[0].reason.contains("newer"))
     try workshop.shutDownBlocking()
