@@ -2,7 +2,7 @@
 //! by entry, so that one more entry does not ask for the whole history.
 
 use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool, ToolKind};
-use fallaway_record::{Entry, EntryBody, Phase, Posture};
+use fallaway_record::{Entry, EntryBody, EntryId, Phase, Posture};
 use minicbor::{Decode, Encode};
 
 use super::done::{ACCLIMATISED_H, SEASON_POINTS, with_seasons};
@@ -61,6 +61,9 @@ struct LastPass {
     /// Readings that nothing has disturbed since.
     #[n(5)]
     readings: Vec<(Location, Reading)>,
+    /// The visit that it belongs to.
+    #[n(6)]
+    visit: Option<EntryId>,
 }
 
 impl SoFar {
@@ -82,6 +85,7 @@ impl SoFar {
                 posture: pass.posture,
                 unix_s: event.at.unix_s,
                 readings: pass.readings.iter().map(|one| (one.location, one.reading)).collect(),
+                visit: event.visit.and_then(|visit| Some(input.events.get(visit)?.entry)),
             };
             for done in since.unwrap_or_default() {
                 if last.readings.is_empty() {
@@ -128,6 +132,7 @@ impl SoFar {
             posture: pass.posture,
             unix_s: entry.at.unix_s,
             readings: pass.readings.iter().map(|one| (one.location, one.reading)).collect(),
+            visit: entry.visit,
         };
         let same = |last: &LastPass| {
             last.by == by
@@ -141,7 +146,7 @@ impl SoFar {
         };
         // In the order of their last passes, as a whole history gives them.
         let earlier = self.passes.remove(place);
-        if (new.unix_s - earlier.unix_s).abs() <= TODAY_S {
+        if (new.unix_s - earlier.unix_s).abs() <= TODAY_S && new.visit == earlier.visit {
             for read in &pass.readings {
                 let before = earlier.at(read.location).map(|reading| (reading, earlier.tool));
                 let after = new.at(read.location).map(|reading| (reading, new.tool));

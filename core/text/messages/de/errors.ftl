@@ -79,6 +79,7 @@ field = { $field ->
     [minutes] Minuten seit dem Stimmen
     [id] Kennung
     [version] Fassung
+    [scale] Mensur
     [air] Klima
     [adjustment] Einstellung
    *[other] Eingabe

@@ -79,6 +79,7 @@ field = { $field ->
     [minutes] minutes since it was tuned
     [id] id
     [version] version
+    [scale] scale length
     [air] climate
     [adjustment] adjustment
    *[other] input
