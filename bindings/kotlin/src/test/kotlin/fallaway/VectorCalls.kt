@@ -51,7 +51,7 @@ internal fun formula(call: String, given: Given): Map<String, Any?>? = with(give
             if (yes("short_of")) TurnRounding.SHORT_OF else TurnRounding.NEAREST,
         ).let {
             mapOf(
-                "eighths" to it.turn.eighths,
+                "eighths" to it.turn.eighths.toInt(),
                 "direction" to it.turn.direction?.let { way -> snake(way.name) },
                 "gives_mm" to it.givesMm,
                 "left_over_mm" to it.leftOverMm,
@@ -111,7 +111,7 @@ internal fun formula(call: String, given: Given): Map<String, Any?>? = with(give
 
 /** The calls of an empty workshop in memory; `null` for one that is not here. */
 internal fun emptyWorkshop(call: String, given: Given): Map<String, Any?>? {
-    if (call !in setOf("find", "add_instrument", "instrument", "after_shut_down")) return null
+    if (call !in setOf("instrument_named", "add_instrument", "instrument", "after_shut_down")) return null
     return Workshop.inMemory("tech").use { tech ->
         when (call) {
             "instrument_named" -> tech.instrumentNamed(given.text("name")).close()
