@@ -4,6 +4,7 @@ mod cautions;
 mod context;
 mod floating;
 mod guards;
+mod lifting;
 mod order;
 mod other_steps;
 mod radius;

@@ -1,16 +1,15 @@
 //! The action steps: saddle heights, from the highest-pitched string to the lowest.
 
-use fallaway_measure::{Length, Side, StringPlace};
-use fallaway_mechanics::Uncertain;
-use fallaway_mechanics::bridge::{Bridge, BridgeMove};
-use fallaway_mechanics::screws::TurnRounding;
-use fallaway_mechanics::units::{as_mm, mm};
+use fallaway_measure::{Side, StringPlace};
+use fallaway_mechanics::bridge::BridgeMove;
+use fallaway_mechanics::units::as_mm;
 
 use super::context::{PlanContext, StepOpening};
+use super::lifting::{Lifting, needs, posts_for_all, turns_posts};
 use super::step::{
     PartWay, PlanStep, ScrewMove, SizeFrom, StepKind, StepRemark, StepVerdict, StepWork, WhyLook,
 };
-use super::{cautions, floating, guards};
+use super::{cautions, guards};
 use crate::compare::{AgainstTarget, JudgedTogether, OnScrews, outside_together};
 use crate::hazard::Hazard;
 use crate::learn::{ResponsePair, ScrewResponse};
@@ -154,7 +153,7 @@ fn look(
     adjust: &StepWork,
 ) -> Option<(TurnedScrew, WhyLook)> {
     let screw = adjust.moves.first()?.screw.clone();
-    let posts = floating::turns_posts(work, &adjust.moves);
+    let posts = turns_posts(work, &adjust.moves);
     let quantity = step.measurand?.quantity;
     let response = if posts { work.posts(quantity) } else { work.height(quantity) }?;
     let why = if response.lessens.is_none() && response.against_written > 0 {
@@ -272,7 +271,7 @@ fn advise(
         adjust.travel = Some(Estimate::mm(need.abs() / ratio, u));
     }
     if let (Some(response), Some(ratio)) = (work.posts(measurand.quantity), ratio) {
-        let moves = floating::posts_for_all(work, all, |posts| {
+        let moves = posts_for_all(work, all, |posts| {
             let row = posts.row(work, place)?;
             let attempt = test_turn(unseen(work, step, response, true).unwrap_or_default());
             let shown = Shown::of(response, ratio);
@@ -330,49 +329,6 @@ fn test_turn(unseen: usize) -> HandTurn {
         1 => 2,
         _ => 6,
     })
-}
-
-/// Screws that lift strings together, and what they are to do.
-pub(super) struct Lifting<'a> {
-    matrix: &'a Bridge,
-    screws: &'a [TurnedScrew],
-    alike: u8,
-    /// By how much each advances, and what that gives each string.
-    pub(super) answer: BridgeMove,
-}
-
-impl<'a> Lifting<'a> {
-    /// The turns that bring all strings nearest to their targets.
-    pub(super) fn new(
-        matrix: &'a Bridge,
-        screws: &'a [TurnedScrew],
-        alike: u8,
-        wanted: &[Option<Uncertain<Length>>],
-    ) -> Option<Self> {
-        let answer = matrix.solve(wanted, TurnRounding::Nearest).ok()?;
-        Some(Self { matrix, screws, alike, answer })
-    }
-
-    /// The row of a string.
-    fn row(&self, work: &PlanContext<'_>, place: StringPlace) -> Option<usize> {
-        let row = work.facts.bridge.rows.iter().position(|p| *p == place)?;
-        self.answer.strings.get(row).map(|_| row)
-    }
-}
-
-/// By how much each of the bridge's strings is to rise at its saddle, of those that may be moved.
-pub(super) fn needs(
-    work: &PlanContext<'_>,
-    all: &[PlanStep],
-    moved: &[StringPlace],
-) -> Vec<Option<Uncertain<Length>>> {
-    let need = |place: &StringPlace| {
-        let step = all.iter().find(|s| s.place() == Some(*place) && s.compared.is_some())?;
-        let compared = step.compared.filter(|_| moved.contains(place))?;
-        let rise = -compared.off().value / work.per_saddle(step.measurand?)?;
-        Some(Uncertain::exact(mm(rise)))
-    };
-    work.facts.bridge.rows.iter().map(need).collect()
 }
 
 /// What the bridge's screws do for `place` and all strings that they move along.
