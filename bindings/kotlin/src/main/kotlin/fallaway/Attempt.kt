@@ -2,13 +2,25 @@ package fallaway
 
 /** What came of writing something down: see [attempt]. */
 public sealed interface Attempt<out R> {
-    /** It is written; [value] is what the call answered. */
+    /**
+     * It is written.
+     *
+     * @property value What the call answered.
+     */
     public data class Done<out R>(val value: R) : Attempt<R>
 
-    /** It looks like a slip: ask, and make the same call with the doubts that are answered with yes. */
+    /**
+     * It looks like a slip: ask, and make the same call with the doubts that are answered with yes.
+     *
+     * @property doubts What to ask.
+     */
     public data class Asked(val doubts: List<Doubt>) : Attempt<Nothing>
 
-    /** It cannot be: show it at its field and cell. */
+    /**
+     * It cannot be: show it at its field and cell.
+     *
+     * @property error What is wrong, and what would be taken.
+     */
     public data class Wrong(val error: FallawayException.BadInput) : Attempt<Nothing>
 }
 
