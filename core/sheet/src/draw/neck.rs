@@ -248,7 +248,9 @@ fn draw_gap(
         let start = (frame.x(from), frame.board(from));
         let to_saddle = |mm: f64| {
             let slope = (place(mm) - start.1) / (x - start.0);
-            (ENDS.1, start.1 + slope * (ENDS.1 - start.0))
+            // With a deep bow an open string can point off the drawing: it stays on its edge.
+            let end = start.1 + slope * (ENDS.1 - start.0);
+            (ENDS.1, end.clamp(62.0, HEIGHT - 20.0))
         };
         if let (Some(_), Some((wanted, _))) = (read, wanted) {
             scene.line(MarkRole::Wanted, [start, to_saddle(wanted)]);
