@@ -156,3 +156,28 @@ fn a_side_that_is_compared_with_itself_has_nothing_between() {
         }
     });
 }
+
+#[test]
+fn one_side_of_a_number_is_no_number_in_other_air() {
+    use fallaway_advice::learn::{ForecastClimate, forecast};
+    let forecast_of = |third: &str| {
+        let mut bench = Bench::new("bass-4");
+        for (humidity, relief) in [(45, "0.20"), (60, "0.30")] {
+            bench.line("visit 90 days later, by tech");
+            bench.line(&format!("climate {humidity} 48"));
+            bench.line("tuned");
+            bench.line(&format!("read relief 1 to 24 with feeler 0.01 mm: {relief}"));
+            bench.line(&format!("read gap stopped at 1 over 24 with rule 1/64 in: 5 5 {third} 6"));
+        }
+        let air = ForecastClimate {
+            name: "hall".to_owned(),
+            temperature_c: None,
+            humidity_percent: 50.0,
+        };
+        observe::with_input(&bench.state(), &SetupId::main(), bench.now(), |input| {
+            forecast(input, &[air]).unwrap().there.first().unwrap().action.len()
+        })
+    };
+    // What lies on the frets is left out; what reads a number is not.
+    assert_eq!((forecast_of("5"), forecast_of("0"), forecast_of("<=1")), (4, 3, 3));
+}

@@ -1,7 +1,7 @@
 //! `cargo run --release -p fallaway-visits -- INSTRUMENTS SEED MISREADS`: visits of so many instruments,
 //! eight each, one reading in so many misread (0: none). `eventful` before them: a neck and a saddle move between any two visits.
 //! `bound STRINGS SEED`: what each tool allows at best; `attainable INSTRUMENTS SEED`: the same in visits of
-//! instruments with five strings. `trail SEED MISREADS INSTRUMENT` tells one of
+//! instruments with five strings; `nameable STRINGS SEED`: how often a turned saddle can be named. `trail SEED MISREADS INSTRUMENT` tells one of
 //! them step by step; `worst INSTRUMENTS SEED MISREADS` names the visits that went wrong.
 #![forbid(unsafe_code)]
 #![allow(
@@ -43,10 +43,11 @@ fn main() -> ExitCode {
         "worst" => worst(&all(number(0, 400), trial(1)).0),
         "bound" => bounds(number(0, 2000) as usize, number(1, 1)),
         "attainable" => attainable(number(0, 200) as usize, number(1, 1)),
+        "nameable" => nameable(number(0, 400) as usize, number(1, 1)),
         "trail" => drop(live(trial(0), number(2, 0), true)),
         other => {
             println!(
-                "{other}: not known; accepted: INSTRUMENTS, eventful, bound, attainable, worst or trail, then numbers"
+                "{other}: not known; accepted: INSTRUMENTS, eventful, bound, attainable, nameable, worst or trail, then numbers"
             );
             return ExitCode::FAILURE;
         }
@@ -147,6 +148,17 @@ fn attainable(instruments: usize, seed: u64) {
                 );
             }
         }
+    }
+}
+
+/// How often a turned saddle can be named at all.
+fn nameable(strings: usize, seed: u64) {
+    head(
+        "a saddle turned by 0.8 mm or more, read again | named with 2 to 1 and more | of those right",
+    );
+    for held in [Held::Rule64, Held::RuleHalf] {
+        let (named, right) = bound::naming(held, strings, seed);
+        println!("| {} | {:.1} | {:.1} |", held.word(), 100.0 * named, 100.0 * right);
     }
 }
 

@@ -8,11 +8,10 @@
 //! same bound nothing.
 
 use fallaway_measure::Quantity;
-use fallaway_record::EntryId;
+use fallaway_record::{EntryId, Posture};
 
 use crate::observe::{
-    Bound, Done, Estimate, EventKind, Intervention, Measurand, MeasurandKind, Observation,
-    ReadingIndex, disturbs,
+    Bound, Done, Estimate, EventKind, Intervention, Measurand, Observation, ReadingIndex, disturbs,
 };
 use crate::turns::{TurnDirection, sign};
 
@@ -130,10 +129,6 @@ struct Track<'a> {
 }
 
 impl<'a> Track<'a> {
-    fn new(seen: Observation) -> Self {
-        Self { good: Since::new(seen), value: None, doubted: None }
-    }
-
     fn all(&mut self) -> impl Iterator<Item = &mut Since<'a>> {
         let Self { good, value, doubted } = self;
         [Some(good), value.as_mut(), doubted.as_mut().map(|(since, _)| since)].into_iter().flatten()
@@ -367,10 +362,7 @@ fn is_slip_between(first: &ResponsePair, then: &Since<'_>, after: &Observation) 
 
 /// A reading of nothing is a bound: a string that touches does not say how hard.
 fn as_read(seen: &Observation) -> Estimate {
-    let touches = seen.known.bound == Bound::Value
-        && seen.known.value == 0.0
-        && seen.measurand.kind().is_some_and(|k| k == MeasurandKind::Relief || k.is_action());
-    if touches { Estimate { bound: Bound::AtMost, ..seen.known } } else { seen.known }
+    if seen.touches() { Estimate { bound: Bound::AtMost, ..seen.known } } else { seen.known }
 }
 
 /// The change from one reading to the next, or the side of it that is known; `None` from a bound to
@@ -385,9 +377,69 @@ fn change(before: Estimate, after: Estimate) -> Option<Estimate> {
     Some(Estimate { bound, ..after.minus(before) })
 }
 
+/// A reading beside which nothing has been held yet: most of a long record are never looked at again.
+struct Start<'a> {
+    event: usize,
+    unix_s: i64,
+    turns: f64,
+    interventions: Vec<&'a Done>,
+}
+
+/// A thing in one posture, and what is known of it.
+struct Tracked<'a> {
+    of: Measurand,
+    posture: Option<Posture>,
+    known: Known<'a>,
+}
+
+enum Known<'a> {
+    Start(Start<'a>),
+    Track(Box<Track<'a>>),
+}
+
+impl Tracked<'_> {
+    /// Takes in the next reading of the thing.
+    fn take(
+        &mut self,
+        (bench, index): (&ReadingIndex<'_>, usize),
+        unix_s: i64,
+        shown: &mut Shown<'_>,
+        found: &mut Followed,
+    ) {
+        if let Known::Start(start) = &mut self.known
+            && (unix_s - start.unix_s).abs() <= PAIR_S
+            && let Some(before) = bench.seen(start.event, self.of)
+        {
+            let good = Since {
+                before,
+                turns: start.turns,
+                interventions: std::mem::take(&mut start.interventions),
+            };
+            self.known = Known::Track(Box::new(Track { good, value: None, doubted: None }));
+        }
+        match &mut self.known {
+            Known::Track(track) => {
+                let Some(seen) = bench.seen(index, self.of) else { return };
+                if track.all().all(|since| since.reaches(bench, &seen)) {
+                    track.take(seen, shown, found);
+                } else {
+                    self.known = Known::start(index, unix_s);
+                }
+            }
+            Known::Start(_) => self.known = Known::start(index, unix_s),
+        }
+    }
+}
+
+impl Known<'_> {
+    const fn start(event: usize, unix_s: i64) -> Self {
+        Self::Start(Start { event, unix_s, turns: 0.0, interventions: Vec::new() })
+    }
+}
+
 /// Follows all readings that some screws move, in the order of the record.
 pub(super) fn follow(bench: &ReadingIndex<'_>, screws: &Screws<'_>) -> Followed {
-    let mut tracks: Vec<Track<'_>> = Vec::new();
+    let mut tracks: Vec<Tracked<'_>> = Vec::new();
     let mut found = Followed::default();
     let mut shown = Shown { screws, top: 0.0, bottom: 0.0, votes: 0, told: 0 };
     let mut next_done = bench.interventions.iter().peekable();
@@ -403,23 +455,18 @@ pub(super) fn follow(bench: &ReadingIndex<'_>, screws: &Screws<'_>) -> Followed 
             .readings
             .iter()
             .map(|r| Measurand { quantity: pass.quantity, location: r.location });
-        for seen in measurands.filter_map(|measurand| bench.seen(index, measurand)) {
-            let same = tracks.iter_mut().find(|t| {
-                t.good.before.measurand == seen.measurand && t.good.before.posture == seen.posture
-            });
-            match same {
-                Some(track) => {
-                    if track.all().all(|since| since.reaches(bench, &seen)) {
-                        track.take(seen, &mut shown, &mut found);
-                    } else {
-                        *track = Track::new(seen);
-                    }
-                }
-                None => tracks.push(Track::new(seen)),
+        let (unix_s, posture) = (event.at.unix_s, pass.posture);
+        for of in measurands {
+            match tracks.iter_mut().find(|t| t.of == of && t.posture == posture) {
+                Some(track) => track.take((bench, index), unix_s, &mut shown, &mut found),
+                None => tracks.push(Tracked { of, posture, known: Known::start(index, unix_s) }),
             }
         }
     }
-    let doubts = tracks.into_iter().filter_map(|t| t.doubted);
+    let doubts = tracks.into_iter().filter_map(|t| match t.known {
+        Known::Track(track) => track.doubted,
+        Known::Start(_) => None,
+    });
     found.doubts =
         doubts.map(|(since, forecast)| DoubtedReading { seen: since.before, forecast }).collect();
     found
@@ -430,17 +477,25 @@ fn note<'a>(
     bench: &ReadingIndex<'_>,
     done: &'a Done,
     screws: &Screws<'_>,
-    track: &mut Track<'a>,
+    track: &mut Tracked<'a>,
 ) -> bool {
-    let measurand = track.good.before.measurand;
+    let measurand = track.of;
     if !disturbs(&done.intervention, measurand, &bench.input.facts) {
         return true;
     }
     match (screws.turns)(&done.intervention, measurand).filter(|turns| turns.is_finite()) {
         Some(turns) => {
-            for since in track.all() {
-                since.turns += turns;
-                since.interventions.push(done);
+            match &mut track.known {
+                Known::Start(start) => {
+                    start.turns += turns;
+                    start.interventions.push(done);
+                }
+                Known::Track(track) => {
+                    for since in track.all() {
+                        since.turns += turns;
+                        since.interventions.push(done);
+                    }
+                }
             }
             true
         }

@@ -147,7 +147,7 @@ impl Start {
 }
 
 /// Each string's last action that nothing but rod and season has disturbed, with a relief read on the
-/// same day in the same state.
+/// same day in the same state. From one side of a number no number is forecast.
 fn actions(bench: &ReadingIndex<'_>, season: &SeasonLearned) -> Vec<Start> {
     let input = bench.input;
     let mut starts = Vec::new();
@@ -185,6 +185,9 @@ fn last_action(
     })?;
     let EventKind::Pass(pass) = &entry.what else { return None };
     let seen = bench.seen(index, Measurand::string(pass.quantity, place))?;
+    if !seen.is_value() {
+        return None;
+    }
     // What rod and season do is in the forecast; anything else makes the reading history.
     let still = bench.interventions.iter().all(|d| {
         matches!(d.intervention.kind, InterventionKind::Rod | InterventionKind::Season)
@@ -201,6 +204,7 @@ fn relief_with(bench: &ReadingIndex<'_>, way: Measurand, of: &Observation) -> Op
         .filter(|&i| input.events.get(i).is_some_and(|e| !e.retracted))
         .filter(|&i| matches!(way.quantity, Quantity::Relief { .. }) && i != of.event)
         .filter_map(|i| bench.seen(i, way))
+        .filter(Observation::is_value)
         .filter(|s| (s.at.unix_s - of.at.unix_s).abs() <= TODAY_S)
         .filter(|s| {
             let (first, last) = (s.event.min(of.event), s.event.max(of.event));

@@ -14,8 +14,8 @@ use fallaway_mechanics::learn::{Coefficient, DataPoint, regress};
 
 use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
 use crate::observe::{
-    Bound, COVERAGE, EstimateUnit, EventKind, Measurand, MeasurandKind, Observation, Own,
-    PRIOR_DEGREES, ReaderKey, ReadingIndex, SLIP, TODAY_S, disturbs, offset_mm, over_stated, own,
+    COVERAGE, EstimateUnit, EventKind, Measurand, MeasurandKind, Observation, Own, PRIOR_DEGREES,
+    ReaderKey, ReadingIndex, SLIP, TODAY_S, disturbs, offset_mm, over_stated, own,
 };
 
 /// Most readers whose offsets are told apart: the last ones.
@@ -237,7 +237,7 @@ fn pairs(bench: &ReadingIndex<'_>) -> Found {
         for read in pass.readings.iter() {
             let measurand = Measurand { quantity: pass.quantity, location: read.location };
             let Some(seen) = bench.seen(index, measurand) else { continue };
-            if seen.known.bound != Bound::Value || seen.known.scale != EstimateUnit::Millimetre {
+            if !seen.is_value() || seen.known.scale != EstimateUnit::Millimetre {
                 continue;
             }
             found.key(&seen);

@@ -20,8 +20,8 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
 use crate::observe::{
-    ACCLIMATISED_H, Bound, Event, EventKind, InterventionKind, Measurand, MeasurandKind,
-    Observation, ReadingIndex, TODAY_S, offset_mm,
+    ACCLIMATISED_H, Event, EventKind, InterventionKind, Measurand, MeasurandKind, Observation,
+    ReadingIndex, TODAY_S, offset_mm,
 };
 
 /// Room temperature, where none was noted: the moisture of wood hardly depends on it (common
@@ -329,7 +329,7 @@ fn rows(bench: &ReadingIndex<'_>, way: Measurand, excluded: &mut Vec<LeftOut>) -
             leave(WhyLeftOut::AnotherWay);
             continue;
         }
-        if seen.known.bound != Bound::Value {
+        if !seen.is_value() {
             leave(WhyLeftOut::Bound);
             continue;
         }

@@ -18,7 +18,7 @@ use super::follow::PAIR_S;
 use super::season::LAG_MM;
 use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
 use crate::observe::{
-    Bound, Done, FittedStrings, Input, InterventionKind, Measurand, MeasurandKind, Observation,
+    Done, FittedStrings, Input, InterventionKind, Measurand, MeasurandKind, Observation,
     ReadingIndex, disturbs,
 };
 use crate::strings::tension_of;
@@ -137,7 +137,7 @@ fn around(bench: &ReadingIndex<'_>, done: &Done) -> Result<(Observation, Observa
     for measurand in measurands {
         let seen = |event: usize| {
             let live = input.events.get(event).is_some_and(|e| !e.retracted);
-            bench.seen(event, measurand).filter(|s| live && s.known.bound == Bound::Value)
+            bench.seen(event, measurand).filter(|s| live && s.is_value())
         };
         let before = (0..done.event)
             .rev()

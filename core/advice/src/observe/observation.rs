@@ -3,8 +3,8 @@
 use fallaway_measure::{Reading, Tool};
 use fallaway_record::{EntryId, Moment, Posture};
 
-use super::estimate::Estimate;
-use super::measurand::Measurand;
+use super::estimate::{Bound, Estimate};
+use super::measurand::{Measurand, MeasurandKind};
 use super::repeatability::Repeatability;
 
 /// A reading with what is to be known of it.
@@ -33,4 +33,19 @@ pub struct Observation {
     /// How its reader repeats a reading with that kind of tool, if the record shows it: then `known`
     /// reckons with it.
     pub repeats: Option<Repeatability>,
+}
+
+impl Observation {
+    /// Whether it is of a string or a neck that touches: that reads nothing, which does not say how hard.
+    pub(crate) fn touches(&self) -> bool {
+        let gap = |kind: MeasurandKind| kind == MeasurandKind::Relief || kind.is_action();
+        self.known.bound == Bound::Value
+            && self.known.value == 0.0
+            && self.measurand.kind().is_some_and(gap)
+    }
+
+    /// Whether it is a number, and not one side of one.
+    pub(crate) fn is_value(&self) -> bool {
+        self.known.bound == Bound::Value && !self.touches()
+    }
 }

@@ -362,7 +362,7 @@ fn told_pairs(rod: &ScrewResponse) -> usize {
 
 /// How many eighths: as many as stop short of the target as the rod usually answers, and stay within
 /// its tolerance if it answers one standard deviation more. At most [`MOST_EIGHTHS`]; 0 is less than
-/// an eighth.
+/// an eighth, where that comes nearer to it than one.
 fn eighths(need: f64, tolerance: f64, rod: &ScrewResponse) -> u16 {
     let usual = rod.mm_per_turn / 8.0;
     let high = rod.high() / 8.0;
@@ -371,8 +371,8 @@ fn eighths(need: f64, tolerance: f64, rod: &ScrewResponse) -> u16 {
         n * usual <= need && n * high <= need + tolerance
     };
     let best = (1..=MOST_EIGHTHS).rev().find(fits);
-    // An eighth is the least that a hand can tell; it may pass the target within its tolerance.
-    best.unwrap_or(u16::from(usual <= need + tolerance))
+    // Less than an eighth is half of one: whichever comes nearer, so that it does not go to and fro.
+    best.unwrap_or(u16::from(need > 0.75 * usual))
 }
 
 /// Two sides that want the rod to go opposite ways.

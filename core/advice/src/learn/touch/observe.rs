@@ -169,7 +169,7 @@ impl Observer<'_> {
                 let Some(seen) = self.bench.seen(event, measurand).filter(|_| live) else {
                     continue;
                 };
-                if seen.known.bound != Bound::Value || seen.known.length().is_none() {
+                if !seen.is_value() || seen.known.length().is_none() {
                     continue;
                 }
                 let told = match self.done_between(event, entry, measurand) {
