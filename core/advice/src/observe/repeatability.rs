@@ -133,7 +133,10 @@ pub(crate) fn own(input: &Input<'_>, interventions: &[Done]) -> Vec<Own> {
         let near = input.events.get(earlier).is_some_and(|before| {
             (event.at.unix_s - before.at.unix_s).abs() <= TODAY_S && event.visit == before.visit
         });
-        if near && input.causality.precedes(earlier, index) {
+        // What is left is often written down from what was read. To leave out only what agrees would make
+        // a reader worse than he is.
+        let anew = !pass.as_left;
+        if near && anew && input.causality.precedes(earlier, index) {
             let key = (event.by.as_deref().map(str::to_owned), pass.tool.map(Tool::kind));
             own_of(input, interventions, (earlier, index), pass, &key, &mut found);
         }
@@ -158,10 +161,6 @@ fn own_of(
             continue;
         }
         let (before, after) = (at(input, earlier, measurand), at(input, later, measurand));
-        // Left as it was read: it was not read anew.
-        if pass.as_left && before == after {
-            continue;
-        }
         if let Some((share, slip)) = before.zip(after).and_then(|(a, b)| share(a, b)) {
             found.push(Own { key: key.clone(), share, event: later, slip });
         }

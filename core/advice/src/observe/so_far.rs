@@ -146,14 +146,11 @@ impl SoFar {
         };
         // In the order of their last passes, as a whole history gives them.
         let earlier = self.passes.remove(place);
-        if (new.unix_s - earlier.unix_s).abs() <= TODAY_S && new.visit == earlier.visit {
+        let near = (new.unix_s - earlier.unix_s).abs() <= TODAY_S && new.visit == earlier.visit;
+        if near && pass.phase != Some(Phase::AsLeft) {
             for read in &pass.readings {
                 let before = earlier.at(read.location).map(|reading| (reading, earlier.tool));
                 let after = new.at(read.location).map(|reading| (reading, new.tool));
-                // Left as it was read: it was not read anew.
-                if pass.phase == Some(Phase::AsLeft) && before == after {
-                    continue;
-                }
                 if let Some((share, false)) = before.zip(after).and_then(|(a, b)| share(a, b)) {
                     self.count(by, kind, share);
                 }

@@ -6,7 +6,7 @@ use super::guards::{self, NotYet};
 use super::step::{PartWay, PlanStep, StepKind, StepRemark, StepVerdict};
 use super::{other_steps, relief};
 use crate::compare::{AgainstTarget, DriftLine, DriftPart, part};
-use crate::observe::{Estimate, Intervention, Measurand, disturbs};
+use crate::observe::{Estimate, Intervention, InterventionKind, Measurand, disturbs};
 use fallaway_record::{AdjustedPart, CouldNot};
 
 /// Off pitch by more than this, in cents, other readings are not worth acting on: the tension is off
@@ -174,8 +174,8 @@ pub(super) fn guard_irreversible(work: &PlanContext<'_>, steps: &mut [PlanStep])
         let waits_for = open(steps, before);
         let Some(step) = steps.get_mut(at) else { continue };
         let Some((measurand, compared)) = step.measurand.zip(step.compared) else { continue };
-        let sure =
-            if way.takes_away() { guards::enough(work, measurand, &compared) } else { Ok(()) };
+        let asks = way.takes_away() || (way == PartWay::Shim && worked_on_today(work, measurand));
+        let sure = if asks { guards::enough(work, measurand, &compared) } else { Ok(()) };
         step.verdict = match (waits_for, sure) {
             (Some((after, of)), _) => StepVerdict::Wait { after, of, forecast: None },
             (None, Err(NotYet::NotRead)) => StepVerdict::Measure,
@@ -185,6 +185,15 @@ pub(super) fn guard_irreversible(work: &PlanContext<'_>, steps: &mut [PlanStep])
         };
         step.cautions.clear();
     }
+}
+
+/// Whether the saddle of a string was worked on today: that it then lies far too low is likelier misread than
+/// true, and a shim lifts all strings.
+fn worked_on_today(work: &PlanContext<'_>, measurand: Measurand) -> bool {
+    let saddle = [InterventionKind::SaddleHeight, InterventionKind::Bridge];
+    work.bench.done_today().map(|done| &done.intervention).any(|done| {
+        saddle.contains(&done.kind) && measurand.place().is_some_and(|place| done.touches(place))
+    })
 }
 
 /// The last step waits for all others but those that nobody can do, and what waits for those.

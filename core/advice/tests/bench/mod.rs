@@ -254,9 +254,10 @@ impl Bench {
                     let side = if side == "bass" { Side::Bass } else { Side::Treble };
                     self.adjust(AdjustedPart::BridgePost(side), Some(turns));
                 } else {
-                    let (place, turns) = turns.split_once(' ').unwrap();
+                    let (place, turns) =
+                        turns.split_once(' ').map_or((turns, None), |(a, b)| (a, Some(b)));
                     let place: StringPlace = place.parse().unwrap();
-                    self.adjust(AdjustedPart::SaddleHeight(place), Some(turns));
+                    self.adjust(AdjustedPart::SaddleHeight(place), turns);
                 }
             }
             "climate" => {
@@ -305,8 +306,12 @@ impl Bench {
                 self.by = reader;
             }
             "bridge" => {
-                // bridge two posts, M8; bridge floating, posts M8, saddles M3
+                // bridge two posts, M8; bridge floating, posts M8, saddles M3; bridge fixed
                 let before = self.state().spec().bridge.clone().unwrap();
+                if rest == "fixed" {
+                    let bridge = BridgeSpec { height: HeightBy::Fixed, ..before };
+                    return self.fact(&SpecField::Bridge(bridge));
+                }
                 let threads = if let Some(post) = rest.strip_prefix("two posts, ") {
                     let bridge = BridgeSpec { height: HeightBy::TwoPosts, ..before };
                     self.fact(&SpecField::Bridge(bridge));
