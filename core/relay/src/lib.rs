@@ -2,8 +2,8 @@
 //!
 //! [`Engine`] holds the rules, over rows in memory ([`Engine::in_memory`]) or in a SQLite file
 //! ([`Engine::in_folder`]); [`Desk`] answers requests of the protocol with it. Plain data in and out: no network, no clock, no randomness, and no
-//! cryptography but the hashes that number a log. The protocol is described in
-//! `docs/sync-protocol.md`; how a relay is run, in `docs/running-a-relay.md`.
+//! cryptography but the hashes that number a log. The protocol is that of
+//! `fallaway_sync::wire`; how a relay is run, in `docs/running-a-relay.md`.
 
 #![forbid(unsafe_code)]
 #![warn(unreachable_pub)]

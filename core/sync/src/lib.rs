@@ -1,7 +1,7 @@
 //! How a record crosses a relay: what client and relay share, and the client itself.
 //!
 //! No I/O, no clock, no randomness of its own: requests go out as data, answers come in as data.
-//! The protocol is described in `docs/sync-protocol.md`.
+//! What both sides say stands in [`wire`].
 
 #![forbid(unsafe_code)]
 
