@@ -33,10 +33,10 @@ impl From<StoreError> for Error {
                 Self::storage(say::cannot_open(path(at), reason))
             }
             StoreError::Io { reason } => Self::storage(say::io(reason)),
-            StoreError::Damaged { reason } => Self::storage(say::damaged(reason)),
-            StoreError::NotAStore { path: at, reason } => {
-                Self::storage(say::not_a_store(path(at), reason))
-            }
+            StoreError::NoLog { path: at } => Self::storage(say::no_log(path(at))),
+            // What the database found is for developers; the log has it.
+            StoreError::Damaged { .. } => Self::storage(say::damaged()),
+            StoreError::NotAStore { path: at, .. } => Self::storage(say::not_a_store(path(at))),
             StoreError::EngineTooOld { found, needed } => {
                 Self::storage(say::engine(found, needed.to_owned()))
             }

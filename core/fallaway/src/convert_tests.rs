@@ -66,6 +66,7 @@ fn what_the_store_refuses() {
         StoreError::Newer { found: 7, supported: 6 },
         StoreError::NotWritable { path: "folder".into(), reason: reason() },
         StoreError::CannotOpen { path: "folder".into(), reason: reason() },
+        StoreError::NoLog { path: "folder".into() },
         StoreError::Busy,
         StoreError::Full,
         StoreError::Io { reason: reason() },
@@ -74,7 +75,7 @@ fn what_the_store_refuses() {
         StoreError::EngineTooOld { found: "3.40".into(), needed: "3.51" },
         StoreError::Engine { reason: reason() },
     ];
-    complete(all, 20, |error| match error {
+    complete(all, 21, |error| match error {
         StoreError::NoSuchRecord { .. } => 0,
         StoreError::RecordExists { .. } => 1,
         StoreError::Moved { .. } => 2,
@@ -95,6 +96,7 @@ fn what_the_store_refuses() {
         StoreError::NotAStore { .. } => 17,
         StoreError::EngineTooOld { .. } => 18,
         StoreError::Engine { .. } => 19,
+        StoreError::NoLog { .. } => 20,
     });
 }
 

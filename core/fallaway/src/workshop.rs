@@ -92,9 +92,12 @@ impl Workshop {
         let garbage = if options.replace_garbage { Garbage::SetAside } else { Garbage::Refuse };
         let sqlite =
             SqliteOptions { max_pages: options.max_pages, garbage, ..SqliteOptions::default() };
-        let store = SqliteStore::open_with(&options.folder, sqlite)?;
+        let store = SqliteStore::open_with(&options.folder, sqlite);
         let first = options.folder.join("opening.lock");
         let WorkshopOptions { label, keeper, clock, random, log, .. } = options;
+        let log = Log(log);
+        // In the database's words: what the caller hears says what to do about it.
+        let store = store.inspect_err(|error| log.line(LogLevel::Failure, || error.to_string()))?;
         Self::with_store(Box::new(store), Some(&first), label, keeper, clock, random, log)
     }
 
@@ -106,7 +109,7 @@ impl Workshop {
         check_label(label)?;
         let keeper = Box::new(MemoryKeeper::default());
         let store = Box::new(MemoryStore::new());
-        Self::with_store(store, None, label.to_owned(), keeper, clock, random, None)
+        Self::with_store(store, None, label.to_owned(), keeper, clock, random, Log(None))
     }
 
     fn with_store(
@@ -116,7 +119,7 @@ impl Workshop {
         keeper: Box<dyn SecretKeeper>,
         clock: Box<dyn Clock>,
         random: Box<dyn Random>,
-        log: Option<Box<dyn LogSink>>,
+        log: Log,
     ) -> Result<Self> {
         let mut notices = Vec::new();
         if let fallaway_store::StoreAccess::ReadOnlyNewer { found, supported } = store.access() {
@@ -136,7 +139,7 @@ impl Workshop {
             keeper,
             clock,
             random,
-            lock: SessionLock::new(Session::new(identity, notices), Log(log)),
+            lock: SessionLock::new(Session::new(identity, notices), log),
         };
         if inner.lock.log.0.is_some() {
             let counts = inner.store.diagnostics()?;

@@ -108,6 +108,12 @@ pub enum StoreError {
         /// What the system said.
         reason: String,
     },
+    /// The file system allows no write-ahead log (a folder on a network often does not).
+    #[error("the file system of {} allows no write-ahead log", path.display())]
+    NoLog {
+        /// The database file.
+        path: PathBuf,
+    },
     /// Another process kept the store locked for longer than the time allowed.
     #[error("another process kept the store locked; try again")]
     Busy,

@@ -1,4 +1,5 @@
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 //! On-device persistence of records.
 //!
 //! A [`Store`] keeps records as bytes: snapshots, changes in four standings, the draft, member

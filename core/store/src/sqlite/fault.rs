@@ -34,6 +34,8 @@ pub(super) enum Fault {
     NotWritable(String),
     /// The file could not be opened.
     CannotOpen(String),
+    /// The file system allows no write-ahead log.
+    NoLog,
 }
 
 impl From<StoreError> for Fault {
@@ -90,6 +92,7 @@ impl Fault {
             Self::Corrupt(reason) | Self::Foreign(reason) => StoreError::Damaged { reason },
             Self::NotWritable(reason) => StoreError::NotWritable { path: path.to_owned(), reason },
             Self::CannotOpen(reason) => StoreError::CannotOpen { path: path.to_owned(), reason },
+            Self::NoLog => StoreError::NoLog { path: path.to_owned() },
         }
     }
 }

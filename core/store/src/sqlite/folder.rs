@@ -68,7 +68,7 @@ impl Folder {
         let path = self.database();
         match fs::metadata(&path) {
             Ok(found) if found.is_file() => Ok(found.len()),
-            Ok(_) => Err(StoreError::CannotOpen { path, reason: "it is not a file".to_owned() }),
+            Ok(_) => Err(failed(&path, &io::ErrorKind::IsADirectory.into())),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(0),
             Err(error) => Err(failed(&path, &error)),
         }

@@ -173,8 +173,6 @@ fn use_log(conn: &Connection) -> Result<(), Fault> {
     if mode == "wal" {
         Ok(())
     } else {
-        Err(Fault::CannotOpen(format!(
-            "the file system does not allow a write-ahead log (journal mode is {mode})"
-        )))
+        Err(Fault::NoLog)
     }
 }

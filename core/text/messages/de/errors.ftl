@@ -199,8 +199,9 @@ store_full = es ist kein Platz mehr; bitte Platz schaffen und noch einmal versuc
 not_writable = { $path } kann nicht geschrieben werden: { $reason }
 cannot_open = { $path } kann nicht geöffnet werden: { $reason }
 io = das System konnte nicht lesen oder schreiben: { $reason }
-damaged = die Datei der Datenbank ist beschädigt: { $reason }
-not_a_store = { $path } ist keine Datenbank von Fallaway: { $reason }
+no_log = { $path } liegt, wo Geschriebenes nicht sicher ist (vielleicht ein Ordner im Netz): einen Ordner dieses Geräts nehmen
+damaged = die Datei der Datenbank ist beschädigt und lässt sich jetzt nicht reparieren: andere Programme schließen, die sie benutzen, sie beschreibbar machen und noch einmal öffnen
+not_a_store = { $path } ist eine Datei von etwas anderem: einen anderen Ordner nennen
 engine = die Datenbankbibliothek hat Version { $found }; nötig ist { $needed } oder neuer
 
 no_invitation = dieser Text ist keine Einladung: erwartet werden zwölf Wörter oder der Text ihres Codes

@@ -199,8 +199,9 @@ store_full = there is no room left; free some space and try again
 not_writable = { $path } cannot be written: { $reason }
 cannot_open = { $path } cannot be opened: { $reason }
 io = the system failed to read or write: { $reason }
-damaged = the file of the store is damaged: { $reason }
-not_a_store = { $path } is not a store: { $reason }
+no_log = { $path } lies where writes cannot be kept safe (a folder on a network, perhaps): use a folder of this device
+damaged = the file of the store is damaged and cannot be repaired now: close other programs that use it, make it writable, and open it again
+not_a_store = { $path } is a file of something else: name another folder
 engine = the database library is version { $found }; { $needed } or newer is needed
 
 no_invitation = this text is not an invitation: twelve words, or the text of its code, are expected

@@ -142,8 +142,9 @@ crate::messages! { crate::CATALOGUE, "errors";
     not_writable(path: String, reason: String);
     cannot_open(path: String, reason: String);
     io(reason: String);
-    damaged(reason: String);
-    not_a_store(path: String, reason: String);
+    no_log(path: String);
+    damaged();
+    not_a_store(path: String);
     engine(found: String, needed: String);
 
     no_invitation();
