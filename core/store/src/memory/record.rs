@@ -31,7 +31,7 @@ pub(super) struct MemoryRecord {
 }
 
 impl MemoryRecord {
-    pub fn load(&self) -> Loaded {
+    pub(super) fn load(&self) -> Loaded {
         Loaded {
             generation: self.generation,
             snapshot: self.snapshot.clone(),
@@ -56,7 +56,7 @@ impl MemoryRecord {
     }
 
     /// Applies a batch to this copy. On an error the copy is thrown away.
-    pub fn apply(&mut self, batch: &Batch) -> Result<(), StoreError> {
+    pub(super) fn apply(&mut self, batch: &Batch) -> Result<(), StoreError> {
         if batch.unpacked {
             self.snapshot = None;
             self.snapshots = 0;
@@ -182,7 +182,7 @@ impl MemoryRecord {
         }
     }
 
-    pub fn compact(
+    pub(super) fn compact(
         &mut self,
         snapshot: &Snapshot,
         contained: &BTreeSet<ChangeId>,
@@ -237,7 +237,7 @@ impl MemoryRecord {
         });
     }
 
-    pub fn count(&self, counts: &mut Diagnostics) {
+    pub(super) fn count(&self, counts: &mut Diagnostics) {
         counts.snapshots += self.snapshots;
         for (count, standing) in counts.changes.iter_mut().zip(ChangeStanding::ALL) {
             *count +=

@@ -80,7 +80,7 @@ impl From<rusqlite::Error> for Fault {
 impl Fault {
     /// What the caller hears when nothing could be done about it here. `path` is the file that was
     /// worked on.
-    pub fn into_error(self, path: &Path) -> StoreError {
+    pub(super) fn into_error(self, path: &Path) -> StoreError {
         match self {
             Self::Store(error) => error,
             Self::Rows(rows) => StoreError::Damaged {

@@ -32,39 +32,39 @@ pub(super) struct Folder {
 impl Folder {
     /// An absolute path, so that neither a later change of the working folder nor a name that
     /// looks like a URI can lead elsewhere.
-    pub fn new(folder: &Path) -> Result<Self, StoreError> {
+    pub(super) fn new(folder: &Path) -> Result<Self, StoreError> {
         match std::path::absolute(folder) {
             Ok(folder) => Ok(Self { folder }),
             Err(error) => Err(failed(folder, &error)),
         }
     }
 
-    pub fn database(&self) -> PathBuf {
+    pub(super) fn database(&self) -> PathBuf {
         self.folder.join(DATABASE)
     }
 
     /// Where the last commit is noted.
-    pub fn last(&self) -> PathBuf {
+    pub(super) fn last(&self) -> PathBuf {
         self.folder.join(LAST)
     }
 
     /// There while the database is known to have damaged pages.
-    pub fn repair_note(&self) -> PathBuf {
+    pub(super) fn repair_note(&self) -> PathBuf {
         self.folder.join(REPAIR)
     }
 
     /// A copy that salvage is still writing.
-    pub fn rescue_part(&self) -> PathBuf {
+    pub(super) fn rescue_part(&self) -> PathBuf {
         self.folder.join(RESCUE_PART)
     }
 
     /// A copy that salvage has finished.
-    pub fn rescue(&self) -> PathBuf {
+    pub(super) fn rescue(&self) -> PathBuf {
         self.folder.join(RESCUE)
     }
 
     /// Bytes in the database file; 0 if there is none.
-    pub fn size(&self) -> Result<u64, StoreError> {
+    pub(super) fn size(&self) -> Result<u64, StoreError> {
         let path = self.database();
         match fs::metadata(&path) {
             Ok(found) if found.is_file() => Ok(found.len()),
@@ -76,7 +76,7 @@ impl Folder {
 
     /// Gives a database that was cut off the length that its header tells: the database library
     /// opens none that is shorter, whatever the rest of it holds.
-    pub fn fill_up(&self) -> Result<(), StoreError> {
+    pub(super) fn fill_up(&self) -> Result<(), StoreError> {
         let path = self.database();
         let mut header = [0; 32];
         let read = File::open(&path).and_then(|mut file| file.read_exact(&mut header));
@@ -100,12 +100,12 @@ impl Folder {
     }
 
     /// Locks the store for use beside other processes. Holds off only those that put it right.
-    pub fn share(&self, patience: Duration) -> Result<File, StoreError> {
+    pub(super) fn share(&self, patience: Duration) -> Result<File, StoreError> {
         self.lock(patience, File::try_lock_shared)
     }
 
     /// Locks the store for creating or repairing it, when no other process has it open.
-    pub fn seize(&self, patience: Duration) -> Result<File, StoreError> {
+    pub(super) fn seize(&self, patience: Duration) -> Result<File, StoreError> {
         self.lock(patience, File::try_lock)
     }
 
@@ -139,13 +139,13 @@ impl Folder {
     }
 
     /// Notes that the database has damaged pages, so that the next open repairs it.
-    pub fn note_repair(&self, reason: &str) -> Result<(), StoreError> {
+    pub(super) fn note_repair(&self, reason: &str) -> Result<(), StoreError> {
         let path = self.repair_note();
         fs::write(&path, reason).map_err(|error| failed(&path, &error))
     }
 
     /// Moves the database and what lies beside it to names of their own, and keeps the reason.
-    pub fn set_aside(&self, reason: &str) -> Result<(), StoreError> {
+    pub(super) fn set_aside(&self, reason: &str) -> Result<(), StoreError> {
         let target = self.free_name();
         let note = with_suffix(&target, ".txt");
         fs::write(&note, reason).map_err(|error| failed(&note, &error))?;
@@ -161,7 +161,7 @@ impl Folder {
     /// Moves a write-ahead log aside whose database is gone: the database library would delete it,
     /// or apply it to whatever takes the database's place. (A rollback journal without a database
     /// is what a killed creation leaves; there is nothing in it.)
-    pub fn set_stray_log_aside(&self) -> Result<(), StoreError> {
+    pub(super) fn set_stray_log_aside(&self) -> Result<(), StoreError> {
         let log = with_suffix(&self.database(), "-wal");
         if fs::metadata(&log).is_ok_and(|found| found.len() > 0) {
             self.set_aside("the database was gone; this is the log that it left")?;
@@ -182,7 +182,7 @@ impl Folder {
     }
 
     /// Files that were set aside, by name.
-    pub fn files_aside(&self) -> Result<Vec<Damage>, StoreError> {
+    pub(super) fn files_aside(&self) -> Result<Vec<Damage>, StoreError> {
         let listing = match fs::read_dir(&self.folder) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
             other => other.map_err(|error| failed(&self.folder, &error))?,
@@ -208,7 +208,7 @@ impl Folder {
     }
 
     /// Removes an unfinished copy. It holds nothing that the database does not.
-    pub fn drop_rescue(&self) -> Result<(), StoreError> {
+    pub(super) fn drop_rescue(&self) -> Result<(), StoreError> {
         for stem in [self.rescue_part(), self.rescue()] {
             for end in ["", "-journal"] {
                 remove_if_there(&with_suffix(&stem, end))?;
@@ -218,14 +218,14 @@ impl Folder {
     }
 
     /// Marks the copy as whole. From here on the database may be moved aside.
-    pub fn finish_rescue(&self) -> Result<(), StoreError> {
+    pub(super) fn finish_rescue(&self) -> Result<(), StoreError> {
         rename_if_there(&self.rescue_part(), &self.rescue())?;
         self.sync();
         Ok(())
     }
 
     /// Puts the finished copy in the database's place.
-    pub fn use_rescue(&self) -> Result<(), StoreError> {
+    pub(super) fn use_rescue(&self) -> Result<(), StoreError> {
         // The note goes first: a finished copy without a database says enough, while a note beside
         // a repaired database would have it repaired again.
         remove_if_there(&self.repair_note())?;

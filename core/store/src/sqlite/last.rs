@@ -30,7 +30,7 @@ pub(super) struct Last(Option<File>);
 
 impl Last {
     /// Opens the note, and reads it.
-    pub fn open(path: &Path) -> (Self, Option<(RecordId, Generation)>) {
+    pub(super) fn open(path: &Path) -> (Self, Option<(RecordId, Generation)>) {
         let file =
             OpenOptions::new().read(true).write(true).create(true).truncate(false).open(path);
         let Ok(mut file) = file else { return (Self(None), None) };
@@ -40,12 +40,12 @@ impl Last {
     }
 
     /// Notes a commit that is durable.
-    pub fn note(&self, record: &RecordId, generation: Generation) {
+    pub(super) fn note(&self, record: &RecordId, generation: Generation) {
         self.write(&spell(record, generation));
     }
 
     /// Forgets the last commit, before its record is deleted.
-    pub fn clear(&self) {
+    pub(super) fn clear(&self) {
         self.write(&[0; BYTES]);
     }
 

@@ -170,9 +170,5 @@ fn create(folder: &Folder, options: &Options) -> Result<(), Fault> {
 fn use_log(conn: &Connection) -> Result<(), Fault> {
     let mode: String =
         conn.pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0))?;
-    if mode == "wal" {
-        Ok(())
-    } else {
-        Err(Fault::NoLog)
-    }
+    if mode == "wal" { Ok(()) } else { Err(Fault::NoLog) }
 }

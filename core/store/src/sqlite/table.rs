@@ -47,7 +47,7 @@ pub(super) struct Rows<T> {
 
 impl<T> Rows<T> {
     /// The values of the sound rows. They are counted in `found`, and the bad ones noted there.
-    pub fn collect(self, found: &mut Found) -> Vec<T> {
+    pub(super) fn collect(self, found: &mut Found) -> Vec<T> {
         found.bad.extend(self.bad);
         let counted = self.sound.into_iter().map(|row| {
             found.tally.add(&row.sum);
@@ -60,7 +60,7 @@ impl<T> Rows<T> {
     ///
     /// # Errors
     /// [`Fault::Rows`] if there are others.
-    pub fn all_sound(self) -> Result<Vec<T>, Fault> {
+    pub(super) fn all_sound(self) -> Result<Vec<T>, Fault> {
         if self.bad.is_empty() {
             Ok(self.sound.into_iter().map(|row| row.value).collect())
         } else {
@@ -114,7 +114,7 @@ impl Table {
     }
 
     /// Whether the tally of its record counts its rows.
-    pub fn is_counted(&self) -> bool {
+    pub(super) fn is_counted(&self) -> bool {
         !matches!(self.part, DamagedPart::Record | DamagedPart::Projection | DamagedPart::Meta)
     }
 
@@ -162,12 +162,12 @@ impl Table {
     }
 
     /// Adds a row, or puts it in place of the one with its key. For rows that no tally counts.
-    pub fn put(&self, conn: &Connection, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
+    pub(super) fn put(&self, conn: &Connection, cells: &[ValueRef<'_>]) -> Result<(), Fault> {
         self.write(conn, &self.statements().upsert, cells, None).map(drop)
     }
 
     /// Adds a row.
-    pub fn insert(
+    pub(super) fn insert(
         &self,
         conn: &Connection,
         cells: &[ValueRef<'_>],
@@ -178,7 +178,7 @@ impl Table {
     }
 
     /// Adds a row, or puts it in place of the one with its key.
-    pub fn put_counted(
+    pub(super) fn put_counted(
         &self,
         conn: &Connection,
         cells: &[ValueRef<'_>],
@@ -198,7 +198,7 @@ impl Table {
     }
 
     /// Removes the row with this key, if it is there.
-    pub fn remove(
+    pub(super) fn remove(
         &self,
         conn: &Connection,
         key: &[ValueRef<'_>],
@@ -210,7 +210,7 @@ impl Table {
     }
 
     /// Reads the rows that `rest` (a `WHERE` and what may follow it) chooses.
-    pub fn read<T>(
+    pub(super) fn read<T>(
         &self,
         conn: &Connection,
         rest: &str,
@@ -221,7 +221,7 @@ impl Table {
     }
 
     /// Of those rows the ones that `asked` says yes to. The others are not looked at for damage.
-    pub fn read_that<T>(
+    pub(super) fn read_that<T>(
         &self,
         conn: &Connection,
         rest: &str,
@@ -249,7 +249,7 @@ impl Table {
     }
 
     /// Reads at most one row.
-    pub fn one<T>(
+    pub(super) fn one<T>(
         &self,
         conn: &Connection,
         rest: &str,
@@ -261,7 +261,7 @@ impl Table {
     }
 
     /// Takes a row apart if its checksum is right.
-    pub fn verify(
+    pub(super) fn verify(
         &self,
         hasher: &mut Hasher,
         row: &rusqlite::Row<'_>,

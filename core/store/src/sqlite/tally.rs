@@ -17,25 +17,25 @@ pub(super) struct Tally {
 
 impl Tally {
     /// A row with this checksum is there now.
-    pub fn add(&mut self, sum: &[u8]) {
+    pub(super) fn add(&mut self, sum: &[u8]) {
         self.rows = self.rows.saturating_add(1);
         self.fold(sum);
     }
 
     /// A row with this checksum is not there any more.
-    pub fn remove(&mut self, sum: &[u8]) {
+    pub(super) fn remove(&mut self, sum: &[u8]) {
         self.rows = self.rows.saturating_sub(1);
         self.fold(sum);
     }
 
     /// Takes over what another tally counted.
-    pub fn merge(&mut self, other: Self) {
+    pub(super) fn merge(&mut self, other: Self) {
         self.rows = self.rows.saturating_add(other.rows);
         self.fold(&other.sums);
     }
 
     /// How many rows fewer there are than in another tally.
-    pub fn fewer_than(self, other: Self) -> i64 {
+    pub(super) fn fewer_than(self, other: Self) -> i64 {
         other.rows.saturating_sub(self.rows)
     }
 
@@ -46,12 +46,12 @@ impl Tally {
     }
 
     /// Eight bytes for the rows, most significant first, and the checksums.
-    pub fn encode(self) -> Vec<u8> {
+    pub(super) fn encode(self) -> Vec<u8> {
         [self.rows.to_be_bytes().as_slice(), &self.sums].concat()
     }
 
     /// Reads it back.
-    pub fn decode(bytes: &[u8]) -> Option<Self> {
+    pub(super) fn decode(bytes: &[u8]) -> Option<Self> {
         let (rows, sums) = bytes.split_first_chunk()?;
         Some(Self { rows: i64::from_be_bytes(*rows), sums: sums.try_into().ok()? })
     }
@@ -70,7 +70,7 @@ pub(super) struct Found {
 
 impl Found {
     /// Compares what was read of a record with what should be there.
-    pub fn compare(&mut self, wanted: Tally) {
+    pub(super) fn compare(&mut self, wanted: Tally) {
         let bad = i64::try_from(self.bad.len()).unwrap_or(i64::MAX);
         let all_there = if bad == 0 {
             self.tally == wanted
