@@ -1,4 +1,5 @@
-//! Records the golden vectors that hold a recorded instrument: plan.json, changed.json, merges.json.
+//! Records the golden vectors that hold a recorded instrument: plan.json, changed.json, drawings.json,
+//! merges.json.
 //!
 //! `cargo run -p fallaway-ffi --example record_vectors` writes them anew, with clock and random bytes
 //! of its own, so that the same code records the same bytes. What it writes as expected is what the
@@ -163,7 +164,12 @@ fn case(name: &str, call: &str, given: impl Into<Value>, fields: &[&str]) -> Val
     let found = answer(call, &given);
     assert!(fields.contains(&"error") || !found.contains_key("error"), "{name}: {found:?}");
     // The intervals of a comparison come from a large system of equations: no finer than people read.
-    let places = if call == "what_changed" { 3 } else { 6 };
+    // Drawings are laid out in points.
+    let places = match call {
+        "what_changed" => 3,
+        "draw" => 2,
+        _ => 6,
+    };
     let mut expected = Map::new();
     for field in fields {
         let actual = found.get(field).unwrap_or_else(|| panic!("{name}: no {field}"));
@@ -396,6 +402,52 @@ fn changes() -> Vec<Value> {
     cases
 }
 
+/// Where marks lie is checked by the laws of core/sheet/tests, and by eye: here every language must get
+/// the same ones.
+fn drawings() -> Vec<Value> {
+    let fields = &["titles", "sentences", "sizes_pt", "marks", "numbers"];
+    let mut cases = Vec::new();
+    let drawn = |given: &Value, drawing: &str| with(given, &json!({ "drawing": drawing }));
+
+    let (bench, _workshop) = Bench::bass(31);
+    let new = bench.given();
+    cases.push(case("the neck of a new record", "draw", drawn(&new, "neck"), fields));
+    cases.push(case("nothing to turn yet", "draw", drawn(&new, "turns"), fields));
+
+    let (bench, _workshop) = Bench::bass(32);
+    bench.shown(ScrewPlace::Rod, Clockwise::Less);
+    bench.stage(METRIC.0, METRIC.1, METRIC.2);
+    let first = bench.instrument.begin_visit(Some("set-up".to_owned()), None).unwrap();
+    bench.tuned();
+    bench.read(RELIEF, &Tool::FeelerMm, "0.20");
+    bench.read(NUT, &Tool::FeelerMm, "0.20 0.20 0.20 0.20");
+    bench.read(ACTION, &Tool::DialMm, "2.00 2.00 2.10 2.20");
+    bench.instrument.end_visit(None, None).unwrap();
+    bench.wait(90 * DAY);
+    bench.tuned();
+    bench.read(RELIEF, &Tool::FeelerMm, "0.45");
+    bench.read(ACTION, &Tool::DialMm, "2.16 2.16 2.26 2.36");
+    let given = bench.given();
+    cases.push(case("the neck after a winter", "draw", drawn(&given, "neck"), fields));
+    cases.push(case("its relief over time", "draw", drawn(&given, "relief"), fields));
+    let changed = with(&given, &json!({ "drawing": "changes", "before_visit": first.to_string() }));
+    cases.push(case("what the winter changed", "draw", changed, fields));
+
+    let (bench, _workshop) = Bench::bass(33);
+    bench.shown(ScrewPlace::Rod, Clockwise::Less);
+    bench.stage(METRIC.0, METRIC.1, METRIC.2);
+    bench.tuned();
+    bench.read(RELIEF, &Tool::FeelerMm, "0.45");
+    bench.read(ACTION, &Tool::DialMm, "2.12 2.12 2.22 2.32");
+    cases.push(case("the turn of a rod", "draw", drawn(&bench.given(), "turns"), fields));
+
+    let fields = &["roles", "colours", "widths_pt", "dashes_pt", "bold"];
+    for theme in ["light", "dark", "stage", "print"] {
+        cases.push(case(theme, "look", json!({ "theme": theme }), fields));
+    }
+    cases
+}
+
 fn merges() -> Vec<Value> {
     // A technician's bass, and a player who was invited; both write apart for a week.
     let (bench, _workshop) = Bench::bass(21);
@@ -469,6 +521,11 @@ fn main() {
         "changed.json",
         "What changed on recorded instruments. Lengths in millimetres.",
         &changes(),
+    );
+    write(
+        "drawings.json",
+        "Drawings of recorded instruments, and how they are painted. Places in points.",
+        &drawings(),
     );
     write(
         "merges.json",

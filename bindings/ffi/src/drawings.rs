@@ -35,6 +35,12 @@ mirror! {
         Doubtful,
         /// A reading that something done since has put out of date.
         OutOfDate,
+        /// What follows from readings by computing: a line.
+        Computed,
+        /// What is to be expected: dotted, its dot open.
+        Forecast,
+        /// What to look out for: a triangle, its sentence beside it.
+        Caution,
         /// Frets, axes, rules.
         Fret,
         /// The board and the body of things.
@@ -183,6 +189,75 @@ impl Theme {
             Self::Print => fallaway::sheet::Theme::Print,
         }
     }
+}
+
+/// A colour (sRGB), each part of it from 0 to 1.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct Colour {
+    /// Red.
+    pub red: f64,
+    /// Green.
+    pub green: f64,
+    /// Blue.
+    pub blue: f64,
+}
+
+impl From<fallaway::sheet::Colour> for Colour {
+    fn from(fallaway::sheet::Colour(red, green, blue): fallaway::sheet::Colour) -> Self {
+        let [red, green, blue] = [red, green, blue].map(|part| f64::from(part) / 255.0);
+        Self { red, green, blue }
+    }
+}
+
+/// The dashes of a line.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct Dash {
+    /// How long one is, in points.
+    pub on_pt: f64,
+    /// How much is left out between two.
+    pub off_pt: f64,
+}
+
+/// How the marks of a role are painted.
+#[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
+pub struct Paint {
+    /// The role.
+    pub role: MarkRole,
+    /// The colour of its lines, areas and texts.
+    pub colour: Colour,
+    /// How thick its lines are, in points.
+    pub width_pt: f64,
+    /// Its dashes; none where lines go through.
+    pub dash: Option<Dash>,
+    /// Whether its texts are bold.
+    pub bold: bool,
+}
+
+/// The colours and lines of all drawings in one theme.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Look {
+    /// The ground that is drawn on.
+    pub paper: Colour,
+    /// A paint for each role but `Newer`, which is painted as `Label` is.
+    pub paints: Vec<Paint>,
+}
+
+/// How the marks of drawings are painted, for an app that draws them itself. `SVG` has the same.
+#[uniffi::export]
+pub fn look(theme: Theme) -> Look {
+    let theme = theme.typed();
+    let paint = |role: fallaway::sheet::MarkRole| {
+        let of: fallaway::sheet::Paint = theme.paint(role);
+        Paint {
+            role: role.into(),
+            colour: of.colour.into(),
+            width_pt: of.width,
+            dash: of.dash.map(|(on_pt, off_pt)| Dash { on_pt, off_pt }),
+            bold: of.bold,
+        }
+    };
+    let paints = fallaway::sheet::MarkRole::ALL.into_iter().map(paint).collect();
+    Look { paper: theme.paper().into(), paints }
 }
 
 fn scene(scene: fallaway::sheet::Scene, theme: Option<Theme>) -> Scene {

@@ -72,7 +72,9 @@ pub use clearance::{
     PluckDirection, StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
 pub use contested::{ContestedField, ContestedValue, ContestedVersion};
-pub use drawings::{Anchor, Mark, MarkRole, Scene, Shape, Spot, Theme};
+pub use drawings::{
+    Anchor, Colour, Dash, Look, Mark, MarkRole, Paint, Scene, Shape, Spot, Theme, look,
+};
 pub use entered::Entered;
 pub use entries::{
     AdjustedPart, Adjustment, BuzzNote, Climate, CouldNot, EntryBody, EntryKind, HistoryEntry,

@@ -95,6 +95,11 @@ fn changes() {
 }
 
 #[test]
+fn drawings() {
+    assert!(check("drawings.json") > 5);
+}
+
+#[test]
 fn merges() {
     assert!(check("merges.json") > 5);
 }

@@ -9,7 +9,17 @@ from typing import Any
 import pytest
 from vector_calls import answer
 
-FILES = ("lengths", "geometry", "strings", "clearance", "errors", "plan", "changed", "merges")
+FILES = (
+    "lengths",
+    "geometry",
+    "strings",
+    "clearance",
+    "errors",
+    "plan",
+    "changed",
+    "drawings",
+    "merges",
+)
 
 
 def vectors() -> pathlib.Path:

@@ -234,6 +234,18 @@ def parse_reading(g: Given) -> Answer:
     return {"shown": shown, "form": FORMS[read.kind], "low": read.low, "high": read.high}
 
 
+def look(g: Given) -> Answer:
+    found = f.look(f.Theme[g["theme"].upper()])
+    colours = [paint.colour for paint in found.paints] + [found.paper]
+    return {
+        "roles": [paint.role.name.lower() for paint in found.paints],
+        "colours": [part for one in colours for part in (one.red, one.green, one.blue)],
+        "widths_pt": [paint.width_pt for paint in found.paints],
+        "dashes_pt": [paint.dash.on_pt if paint.dash else 0.0 for paint in found.paints],
+        "bold": [paint.bold for paint in found.paints],
+    }
+
+
 def value(call: Callable[[Given], Any]) -> Callable[[Given], Answer]:
     return lambda g: {"value": call(g)}
 
@@ -299,6 +311,7 @@ FORMULAS: dict[str, Callable[[Given], Answer]] = {
     "ideal_swing_depth_mm": swing,
     "clearance_of_numbers": clearance_of_numbers,
     "parse_reading": parse_reading,
+    "look": look,
 }
 
 
@@ -468,6 +481,51 @@ def contested(g: Given) -> Answer:
     }
 
 
+def mark(one: f.Mark) -> tuple[str, list[float]]:
+    """What a mark is, and its numbers in points."""
+    shape = one.shape
+    form, numbers = "newer", list[float]()
+    if isinstance(shape, (f.Shape.LINE, f.Shape.AREA)):
+        arrow = isinstance(shape, f.Shape.LINE) and shape.arrow
+        line = "arrow" if arrow else "line"
+        form = line if isinstance(shape, f.Shape.LINE) else "area"
+        numbers = [number for at in shape.places for number in (at.x_pt, at.y_pt)]
+    elif isinstance(shape, f.Shape.DOT):
+        form, numbers = "dot", [shape.at.x_pt, shape.at.y_pt, shape.radius_pt]
+    elif isinstance(shape, f.Shape.RING):
+        form, numbers = "ring", [shape.at.x_pt, shape.at.y_pt, shape.radius_pt]
+    elif isinstance(shape, f.Shape.ARC):
+        form = "arc"
+        numbers = [shape.at.x_pt, shape.at.y_pt, shape.radius_pt, shape.sweep_degrees]
+    elif isinstance(shape, f.Shape.TEXT):
+        form = f"{shape.anchor.name.lower()}: {shape.text}"
+        numbers = [shape.at.x_pt, shape.at.y_pt, shape.size_pt]
+    return f"{one.role.name.lower()} {form}", numbers
+
+
+def draw(g: Given) -> Answer:
+    instrument, _ = brought_in(g)
+    match g["drawing"]:
+        case "turns":
+            scenes = instrument.draw_turns()
+        case "neck":
+            scenes = [instrument.draw_neck()]
+        case "relief":
+            relief = f.Quantity.relief(1, 24)
+            scenes = [instrument.draw_history(relief, f.Location.WHOLE())]
+        case _:
+            before = f.Occasion.AS_LEFT(visit=f.VisitId(g["before_visit"]))
+            scenes = [instrument.draw_changes(before, f.Occasion.TODAY())]
+    marks = [mark(one) for scene in scenes for one in scene.marks]
+    return {
+        "titles": [scene.title for scene in scenes],
+        "sentences": [sentence for scene in scenes for sentence in scene.sentences],
+        "sizes_pt": [size for scene in scenes for size in (scene.width_pt, scene.height_pt)],
+        "marks": [told for told, _ in marks],
+        "numbers": [number for _, numbers in marks for number in numbers],
+    }
+
+
 def merge(g: Given) -> Answer:
     instrument, report = brought_in(g)
     view = instrument.details()
@@ -492,6 +550,7 @@ RECORDED: dict[str, Callable[[Given], Answer]] = {
     "clearance": clearance,
     "history": history,
     "contested": contested,
+    "draw": draw,
     "merge": merge,
 }
 

@@ -41,6 +41,7 @@ struct Palette {
     line: Colour,
     act: Colour,
     wash: Colour,
+    caution: Colour,
 }
 
 const LIGHT: Palette = Palette {
@@ -50,6 +51,7 @@ const LIGHT: Palette = Palette {
     line: Colour(0x8A, 0x90, 0x96),
     act: Colour(0x00, 0x5A, 0x6E),
     wash: Colour(0xD9, 0xE2, 0xDF),
+    caution: Colour(0x8F, 0x3D, 0x00),
 };
 const DARK: Palette = Palette {
     paper: Colour(0x15, 0x18, 0x1B),
@@ -58,6 +60,7 @@ const DARK: Palette = Palette {
     line: Colour(0x6F, 0x76, 0x7D),
     act: Colour(0x7C, 0xCF, 0xE0),
     wash: Colour(0x2C, 0x35, 0x39),
+    caution: Colour(0xF0, 0xA8, 0x68),
 };
 const STAGE: Palette = Palette {
     paper: Colour(0, 0, 0),
@@ -66,6 +69,7 @@ const STAGE: Palette = Palette {
     line: Colour(0x7A, 0x78, 0x72),
     act: Colour(0x9A, 0xDC, 0xEA),
     wash: Colour(0x24, 0x24, 0x24),
+    caution: Colour(0xFF, 0xBE, 0x7D),
 };
 const PRINT: Palette = Palette {
     paper: Colour(0xFF, 0xFF, 0xFF),
@@ -74,6 +78,7 @@ const PRINT: Palette = Palette {
     line: Colour(0x80, 0x80, 0x80),
     act: Colour(0, 0, 0),
     wash: Colour(0xE0, 0xE0, 0xE0),
+    caution: Colour(0, 0, 0),
 };
 
 impl Theme {
@@ -102,6 +107,8 @@ impl Theme {
             MarkRole::Uncertain => (colours.ink, 1.0),
             MarkRole::Wanted | MarkRole::Moved | MarkRole::Doubtful => (colours.act, 1.5),
             MarkRole::Act => (colours.act, 3.5),
+            MarkRole::Computed | MarkRole::Forecast => (colours.ink, 1.2),
+            MarkRole::Caution => (colours.caution, 1.5),
             MarkRole::Tolerance => (colours.wash, 0.0),
             MarkRole::OutOfDate => (colours.quiet, 2.0),
             MarkRole::Fret => (colours.line, 0.8),
@@ -112,6 +119,7 @@ impl Theme {
         };
         let dash = match role {
             MarkRole::Doubtful => Some((4.0, 3.0)),
+            MarkRole::Forecast => Some((1.5, 2.5)),
             _ => None,
         };
         Paint { colour, width, dash, bold: role.is_bold() }
@@ -149,12 +157,15 @@ mod tests {
         // WCAG 2.2: 4.5 for texts (1.4.3), 3 for what else carries meaning (1.4.11). Bands are pale:
         // what they say is said by the ring in their middle, and by the sentence.
         for theme in Theme::ALL {
-            let wanted: [(MarkRole, f64); 12] = [
+            let wanted: [(MarkRole, f64); 15] = [
                 (MarkRole::Number, 7.0),
                 (MarkRole::Label, 4.5),
                 (MarkRole::Act, 4.5),
                 (MarkRole::Read, 4.5),
                 (MarkRole::Uncertain, 4.5),
+                (MarkRole::Computed, 4.5),
+                (MarkRole::Forecast, 4.5),
+                (MarkRole::Caution, 4.5),
                 (MarkRole::Wanted, 4.5),
                 (MarkRole::Moved, 4.5),
                 (MarkRole::Doubtful, 4.5),

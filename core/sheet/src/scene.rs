@@ -34,6 +34,12 @@ pub enum MarkRole {
     Doubtful,
     /// A reading that something done since has put out of date: a short dash.
     OutOfDate,
+    /// What follows from readings by computing: a line.
+    Computed,
+    /// What is to be expected: dotted, its dot open.
+    Forecast,
+    /// What to look out for: a triangle, its sentence beside it.
+    Caution,
     /// Frets, axes, rules.
     Fret,
     /// The board and the body of things.
@@ -49,6 +55,26 @@ pub enum MarkRole {
 }
 
 impl MarkRole {
+    /// All of them.
+    pub const ALL: [Self; 16] = [
+        Self::Read,
+        Self::Uncertain,
+        Self::Wanted,
+        Self::Tolerance,
+        Self::Moved,
+        Self::Doubtful,
+        Self::OutOfDate,
+        Self::Computed,
+        Self::Forecast,
+        Self::Caution,
+        Self::Fret,
+        Self::Board,
+        Self::String,
+        Self::Act,
+        Self::Number,
+        Self::Label,
+    ];
+
     /// Whether its texts are written in bold letters.
     pub(crate) const fn is_bold(self) -> bool {
         matches!(self, Self::Number | Self::Act)

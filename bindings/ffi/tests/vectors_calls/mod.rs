@@ -2,6 +2,7 @@
 
 #![allow(clippy::result_large_err, reason = "an error crosses by value once, with what it takes")]
 
+mod drawings;
 mod formulas;
 mod record;
 mod workshop;
@@ -147,6 +148,7 @@ pub fn answer(call: &str, given: &Value) -> Answer {
     let given = Given(given);
     formulas::answer(call, given)
         .or_else(|| workshop::answer(call, given))
+        .or_else(|| drawings::look_answer(call, given))
         .or_else(|| record::answer(call, given))
         .unwrap_or_else(|| panic!("no such call: {call}"))
 }

@@ -74,6 +74,7 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
       field.versions.map { "\($0.shown), by \($0.device)" }.sorted().joined(separator: " / ")
     }
     return ["fields": Value(fields.map(\.label)), "versions": Value(versions)]
+  case "draw": return try drawAnswer(instrument, given)
   case "merge":
     guard let report else { throw Given.Missing(field: "bundles") }
     let view = try instrument.detailsBlocking()

@@ -7,7 +7,7 @@ import Testing
 @Suite struct GoldenVectors {
   @Test(arguments: [
     ("lengths", 100), ("geometry", 50), ("strings", 50), ("clearance", 5), ("errors", 10),
-    ("plan", 2), ("changed", 2), ("merges", 2),
+    ("plan", 2), ("changed", 2), ("drawings", 2), ("merges", 2),
   ])
   func agree(file: String, atLeast: Int) throws {
     let vectors = try JSONDecoder().decode(
@@ -146,6 +146,7 @@ struct Given {
 func answer(_ call: String, _ given: Given) throws -> Answer {
   do {
     if let found = try formulaAnswer(call, given) { return found }
+    if let found = try lookAnswer(call, given) { return found }
     if let found = try workshopAnswer(call, given) { return found }
     if let found = try recordAnswer(call, given) { return found }
     throw Given.Missing(field: "call \(call)")

@@ -2,7 +2,8 @@ package fallaway
 
 import java.util.Base64
 
-private val recordedCalls = setOf("plan", "what_changed", "card", "clearance", "history", "contested", "merge")
+private val recordedCalls =
+    setOf("plan", "what_changed", "card", "clearance", "history", "contested", "draw", "merge")
 
 /** The calls of a recorded instrument; `null` for one that is not here. */
 internal fun recorded(call: String, given: Given): Map<String, Any?>? {
@@ -41,6 +42,7 @@ internal fun recorded(call: String, given: Given): Map<String, Any?>? {
                         },
                     )
                 }
+                "draw" -> draw(instrument, given)
                 else -> merge(instrument, reports.last())
             }
         }
@@ -114,6 +116,41 @@ private fun clearance(instrument: Instrument, given: Given): Map<String, Any?> {
         "smallest_mm" to found.strings.map { it.smallest.marginMm },
         "lowest_clean_mm" to found.strings.map { it.lowestClean?.actionMm },
     )
+}
+
+private fun draw(instrument: Instrument, given: Given): Map<String, Any?> {
+    val scenes = when (given.text("drawing")) {
+        "turns" -> instrument.drawTurns()
+        "neck" -> listOf(instrument.drawNeck())
+        "relief" -> listOf(instrument.drawHistory(Quantity.relief(1, 24), Location.Whole))
+        else -> {
+            val before = Occasion.AsLeft(VisitId(given.text("before_visit")))
+            listOf(instrument.drawChanges(before, Occasion.Today))
+        }
+    }
+    val marks = scenes.flatMap { it.marks }.map(::mark)
+    return mapOf(
+        "titles" to scenes.map { it.title },
+        "sentences" to scenes.flatMap { it.sentences },
+        "sizes_pt" to scenes.flatMap { listOf(it.widthPt, it.heightPt) },
+        "marks" to marks.map { it.first },
+        "numbers" to marks.flatMap { it.second },
+    )
+}
+
+/** What a mark is, and its numbers in points. */
+private fun mark(mark: Mark): Pair<String, List<Double>> {
+    fun along(places: List<Spot>) = places.flatMap { listOf(it.xPt, it.yPt) }
+    val (form, numbers) = when (val shape = mark.shape) {
+        is Shape.Line -> (if (shape.arrow) "arrow" else "line") to along(shape.places)
+        is Shape.Area -> "area" to along(shape.places)
+        is Shape.Dot -> "dot" to along(listOf(shape.at)) + shape.radiusPt
+        is Shape.Ring -> "ring" to along(listOf(shape.at)) + shape.radiusPt
+        is Shape.Arc -> "arc" to along(listOf(shape.at)) + shape.radiusPt + shape.sweepDegrees
+        is Shape.Text -> "${snake(shape.anchor.name)}: ${shape.text}" to along(listOf(shape.at)) + shape.sizePt
+        Shape.Newer -> "newer" to emptyList()
+    }
+    return "${snake(mark.role.name)} $form" to numbers
 }
 
 private fun merge(instrument: Instrument, report: MergeReport): Map<String, Any?> {

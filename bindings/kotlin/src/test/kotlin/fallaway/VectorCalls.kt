@@ -99,6 +99,16 @@ internal fun formula(call: String, given: Given): Map<String, Any?>? = with(give
             ),
         )
         "clearance_of_numbers" -> clearanceOfOne()
+        "look" -> look(Theme.valueOf(text("theme").uppercase())).let {
+            mapOf(
+                "roles" to it.paints.map { paint -> snake(paint.role.name) },
+                "colours" to (it.paints.map { paint -> paint.colour } + it.paper)
+                    .flatMap { colour -> listOf(colour.red, colour.green, colour.blue) },
+                "widths_pt" to it.paints.map { paint -> paint.widthPt },
+                "dashes_pt" to it.paints.map { paint -> paint.dash?.onPt ?: 0.0 },
+                "bold" to it.paints.map { paint -> paint.bold },
+            )
+        }
         "parse_reading" -> {
             val quantity = if (maybeText("measures") == "interval") Quantity.Pitch else Quantity.relief(1, 12)
             parseReading(text("text"), quantity, maybeText("tool")?.let { Tool.Other(it) }).let {
