@@ -34,11 +34,18 @@ pub struct TemplateInfo {
 }
 
 impl TemplateInfo {
-    pub(crate) fn of(template: &fallaway_record::spec::Template) -> Self {
+    pub(crate) fn of(template: &fallaway_record::spec::Template, low_first: bool) -> Self {
         let spec = &template.spec;
-        let notes = spec.tuning.values().rev().map(|note| names::note(*note));
+        let mut notes: Vec<_> = spec.tuning.values().map(|note| names::note(*note)).collect();
+        if low_first {
+            notes.reverse();
+        }
+        let (courses, strings) = (spec.courses.len(), spec.places().len() as u32);
         let parts = [
-            Some(facts::strings_count(spec.course_count().into())),
+            Some(match courses as u32 == strings {
+                true => facts::strings_count(strings),
+                false => facts::courses_count(courses, strings),
+            }),
             spec.frets.map(|frets| facts::frets_count(frets.count)),
             Some(List::space(notes).into()),
         ];

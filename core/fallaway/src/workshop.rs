@@ -165,10 +165,17 @@ impl Workshop {
         })
     }
 
-    /// General starting points for [`Workshop::add_instrument`].
+    /// General starting points for [`Workshop::add_instrument`], the notes of each from the highest
+    /// string.
     pub fn templates() -> Vec<TemplateInfo> {
+        Self::templates_in_order(false)
+    }
+
+    /// The same with the notes in the order in which somebody reads strings
+    /// ([`crate::Preferences::low_first`]).
+    pub fn templates_in_order(low_first: bool) -> Vec<TemplateInfo> {
         let templates = fallaway_record::templates();
-        templates.into_iter().map(|template| TemplateInfo::of(&template)).collect()
+        templates.iter().map(|template| TemplateInfo::of(template, low_first)).collect()
     }
 
     /// Every instrument that was not put away, by name. Reads projections only.
@@ -300,6 +307,22 @@ impl Workshop {
     /// [`Error::NotFound`] for an unknown template, [`Error::BadInput`] for a name that is empty,
     /// too long or taken; when the store cannot be written.
     pub fn add_instrument(&self, template: &str, name: &str) -> Result<Instrument> {
+        self.add_sized_instrument(template, name, None, None)
+    }
+
+    /// The same with another number of courses (a string or a pair each) or of frets than the starting
+    /// point has. What nobody can know of the courses that it lacks, their notes and strings, is not set.
+    ///
+    /// # Errors
+    /// As [`Workshop::add_instrument`]; [`Error::BadInput`] for more courses or frets than an instrument
+    /// may have.
+    pub fn add_sized_instrument(
+        &self,
+        template: &str,
+        name: &str,
+        courses: Option<u8>,
+        frets: Option<u8>,
+    ) -> Result<Instrument> {
         let templates = fallaway_record::templates();
         let Some(template) = templates.iter().find(|one| one.id == template) else {
             return Err(Error::NotFound {
@@ -308,14 +331,21 @@ impl Workshop {
                 accepted: there_are(templates.iter().map(|one| one.id)),
             });
         };
-        let name = name.trim();
-        self.is_free(name, None)?;
-        let named = SpecField::Name(name.to_owned());
-        named.check().map_err(fallaway_record::EditError::from)?;
-        let mut facts = template.spec.fields();
+        let mut facts = template.clone().sized(courses, frets).spec.fields();
         if let Some(a4) = self.inner.preferences()?.a4 {
             facts.retain(|fact| !matches!(fact, SpecField::A4(_)));
             facts.push(SpecField::A4(a4));
+        }
+        self.found(facts, name)
+    }
+
+    /// Founds a record with these facts and this name.
+    pub(crate) fn found(&self, facts: Vec<SpecField>, name: &str) -> Result<Instrument> {
+        let name = name.trim();
+        self.is_free(name, None)?;
+        let named = SpecField::Name(name.to_owned());
+        for fact in facts.iter().chain([&named]) {
+            fact.check().map_err(fallaway_record::EditError::from)?;
         }
         let now = self.inner.clock.now();
         let id = {

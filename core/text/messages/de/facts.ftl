@@ -19,8 +19,23 @@ template = { $template ->
     [bass-5] fünfsaitiger Bass
     [bass-6] sechssaitiger Bass
     [bass-5-fanned] fünfsaitiger Bass mit Fächerbünden
+    [bass-4-short] viersaitiger Bass, kurze Mensur
+    [bass-4-medium] viersaitiger Bass, mittlere Mensur
     [guitar-6] sechssaitige Gitarre
     [guitar-7] siebensaitige Gitarre
+    [guitar-8] achtsaitige Gitarre
+    [guitar-6-short] sechssaitige Gitarre, kurze Mensur
+    [guitar-6-fanned] sechssaitige Gitarre mit Fächerbünden
+    [guitar-7-fanned] siebensaitige Gitarre mit Fächerbünden
+    [guitar-12] zwölfsaitige Gitarre
+    [baritone-6] Baritongitarre
+    [acoustic-6] akustische Gitarre, Stahlsaiten
+    [acoustic-12] zwölfsaitige akustische Gitarre
+    [classical-6] klassische Gitarre
+    [mandolin-8] Mandoline
+    [ukulele-soprano] Sopran-Ukulele
+    [ukulele-concert] Konzert-Ukulele
+    [ukulele-tenor] Tenor-Ukulele
    *[other] { $id }
 }
 none = keine

@@ -19,8 +19,23 @@ template = { $template ->
     [bass-5] five-string bass
     [bass-6] six-string bass
     [bass-5-fanned] five-string bass with fanned frets
+    [bass-4-short] four-string bass, short scale
+    [bass-4-medium] four-string bass, medium scale
     [guitar-6] six-string guitar
     [guitar-7] seven-string guitar
+    [guitar-8] eight-string guitar
+    [guitar-6-short] six-string guitar, short scale
+    [guitar-6-fanned] six-string guitar with fanned frets
+    [guitar-7-fanned] seven-string guitar with fanned frets
+    [guitar-12] twelve-string guitar
+    [baritone-6] baritone guitar
+    [acoustic-6] acoustic guitar, steel strings
+    [acoustic-12] twelve-string acoustic guitar
+    [classical-6] classical guitar
+    [mandolin-8] mandolin
+    [ukulele-soprano] soprano ukulele
+    [ukulele-concert] concert ukulele
+    [ukulele-tenor] tenor ukulele
    *[other] { $id }
 }
 none = none

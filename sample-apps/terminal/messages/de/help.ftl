@@ -125,10 +125,13 @@ about_templates = Arten von Instrumenten zeigen, mit denen man beginnen kann
 about_add = Ein Instrument anlegen
 arg_add_template = Art des Instruments, aus `fallaway templates`
 arg_add_name = Wie es heißen soll
+arg_add_courses = Zahl der Chöre, wenn es nicht die der Vorlage ist: je eine Saite oder ein Paar
+arg_add_frets = Zahl der Bünde, wenn es nicht die der Vorlage ist
 examples_add =
     Beispiele:
       fallaway add bass-5 "blauer Fünfsaiter"
       fallaway add guitar-6 "die Schwarze"
+      fallaway add guitar-8 "Neunsaiter" --courses 9 --frets 27
 
     Die Vorlage bringt übliche Mensur, Saiten und Bünde mit; was abweicht, mit `set` berichtigen.
 about_list = Die Instrumente auf diesem Gerät zeigen

@@ -125,10 +125,13 @@ about_templates = List the kinds of instrument to start from
 about_add = Add an instrument
 arg_add_template = Kind of instrument, from `fallaway templates`
 arg_add_name = What you call it
+arg_add_courses = Number of courses, if not that of the template: a string or a pair each
+arg_add_frets = Number of frets, if not that of the template
 examples_add =
     Examples:
       fallaway add bass-5 "blue five"
       fallaway add guitar-6 "the black one"
+      fallaway add guitar-8 "nine strings" --courses 9 --frets 27
 
     The template brings the usual scale, strings and frets; correct what differs with `set`.
 about_list = List the instruments on this device

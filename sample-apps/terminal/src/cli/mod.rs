@@ -61,10 +61,7 @@ pub struct Common {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     Templates,
-    Add {
-        template: String,
-        name: String,
-    },
+    Add(AddArgs),
     List {
         #[arg(long)]
         archived: bool,
@@ -216,6 +213,17 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER", default_value = "fallaway-demo")]
         into: PathBuf,
     },
+}
+
+/// Add an instrument.
+#[derive(Debug, Args)]
+pub struct AddArgs {
+    pub template: String,
+    pub name: String,
+    #[arg(long, value_name = "COUNT")]
+    pub courses: Option<u8>,
+    #[arg(long, value_name = "COUNT")]
+    pub frets: Option<u8>,
 }
 
 /// Which entries to show.

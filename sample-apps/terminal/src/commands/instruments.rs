@@ -2,11 +2,11 @@
 
 use clap::CommandFactory as _;
 use clap_complete::Shell;
-use fallaway::Workshop;
+use fallaway::{Preferences, Workshop};
 use fallaway_text::{List, Phrase, names};
 
 use super::context::Context;
-use crate::cli::Cli;
+use crate::cli::{AddArgs, Cli};
 use crate::env::Env;
 use crate::error::{Error, Outcome};
 use crate::json;
@@ -23,7 +23,8 @@ pub fn completions(shell: Shell, world: &mut Env<'_>) -> Outcome {
 
 /// Lists the kinds of instrument to start from.
 pub fn templates(context: &mut Context<'_, '_>) -> Outcome {
-    let templates = Workshop::templates();
+    let low_first = Preferences::kept_in(&context.folder)?.low_first;
+    let templates = Workshop::templates_in_order(low_first);
     if context.common.json {
         return context.json(&templates.iter().map(json::template).collect::<Vec<_>>());
     }
@@ -39,9 +40,10 @@ pub fn templates(context: &mut Context<'_, '_>) -> Outcome {
 }
 
 /// Adds an instrument.
-pub fn add(context: &mut Context<'_, '_>, template: &str, name: &str) -> Outcome {
+pub fn add(context: &mut Context<'_, '_>, args: &AddArgs) -> Outcome {
+    let (template, name) = (args.template.as_str(), args.name.as_str());
     let workshop = context.workshop()?;
-    let instrument = workshop.add_instrument(template, name)?;
+    let instrument = workshop.add_sized_instrument(template, name, args.courses, args.frets)?;
     let view = instrument.details()?;
     if context.common.json {
         let facts = crate::parse::facts::shown(&view.spec);

@@ -40,7 +40,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         // Answered above, and by the app.
         Command::Completions { .. } | Command::Demo { .. } | Command::Bench(_) => Ok(()),
         Command::Templates => instruments::templates(context),
-        Command::Add { template, name } => instruments::add(context, &template, &name),
+        Command::Add(args) => instruments::add(context, &args),
         Command::List { archived } => instruments::list(context, archived),
         Command::Rename { name, new_name } => instruments::rename(context, &name, &new_name),
         Command::Archive { name, back } => instruments::archive(context, &name, back),
