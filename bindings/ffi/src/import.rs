@@ -213,8 +213,8 @@ impl Instrument {
     }
 
     /// What is usually read of this instrument, in the order of the work, with the tools that were used
-    /// last: what has been read often, and what has a target. Where nothing has, relief and action in the
-    /// usual way.
+    /// last: what has been read often, what has a target, and relief and action in any case, in the usual
+    /// way where no other is known.
     ///
     /// # Errors
     /// When the record cannot be read.

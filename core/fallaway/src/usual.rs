@@ -30,8 +30,8 @@ pub struct UsualReading {
 const OFTEN: usize = 8;
 
 impl Instrument {
-    /// What is usually read of this instrument, in the order of the work: what has been read often, and
-    /// what has a target. Where nothing has, relief and action in the usual way.
+    /// What is usually read of this instrument, in the order of the work: what has been read often, what
+    /// has a target, and relief and action in any case, in the usual way where no other is known.
     ///
     /// # Errors
     /// When the record cannot be read.
@@ -55,10 +55,17 @@ impl Instrument {
             let setups = state.registers().setups().values();
             let wanted = setups.flat_map(|setup| setup.targets.values()).map(|one| one.quantity);
             let facts = of_spec(spec);
-            let usual = facts.usual_relief().into_iter().chain(facts.usual_action());
-            let usual = usual.filter(|_| read.is_empty());
-            for quantity in wanted.chain(usual).collect::<Vec<_>>() {
+            for quantity in wanted {
                 read.entry(quantity).or_insert_with(|| never(quantity));
+            }
+            let relief = &[MeasurandKind::Relief][..];
+            let action = &[MeasurandKind::ActionOpen, MeasurandKind::ActionStopped][..];
+            let usual = [(relief, facts.usual_relief()), (action, facts.usual_action())];
+            for (kinds, quantity) in usual {
+                let kind = |one: Quantity| Measurand::whole(one).kind();
+                if !read.keys().any(|one| kind(*one).is_some_and(|kind| kinds.contains(&kind))) {
+                    read.extend(quantity.map(|quantity| (quantity, never(quantity))));
+                }
             }
             let mut all: Vec<UsualReading> = read.into_values().collect();
             for one in &mut all {

@@ -135,8 +135,12 @@ fn what_is_usually_read_comes_in_the_order_of_the_work_with_the_last_tool() {
     assert_eq!(fresh[1].locations.len(), 4);
     assert_eq!(fresh[0].last, None);
 
-    bass.add_pass_text(Quantity::gap(0, 12).unwrap(), "5 5 5 6", Tool::RULE_64).unwrap();
     bass.add_pass_text(relief(), "12", Tool::FEELER_THOU).unwrap();
+    let after_relief: Vec<Quantity> =
+        bass.usual_readings().unwrap().iter().map(|one| one.quantity).collect();
+    assert_eq!(after_relief[1], quantities[1], "action is offered though it was never read");
+
+    bass.add_pass_text(Quantity::gap(0, 12).unwrap(), "5 5 5 6", Tool::RULE_64).unwrap();
     let low_first = PassOptions { low_first: Some(true), ..PassOptions::default() };
     let caliper = Tool::CALIPER_MM;
     let open = Quantity::gap(0, 12).unwrap();
