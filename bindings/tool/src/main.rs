@@ -4,6 +4,7 @@
 #![forbid(unsafe_code)]
 
 mod android;
+mod app;
 mod cookbook;
 mod end_to_end;
 mod face;
@@ -59,6 +60,9 @@ Usage: cargo tool <chore>
   package android      an AAR in a Maven repository; needs the Android NDK and SDK, and Gradle
   test android         all of it but cross compiling and Gradle, with a library of this machine
 
+  test models          the view models of the sample app, and the scripted days of two phones on them
+  record models        the same, and write what the screens show into tests/vectors/screens.json
+
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
   package swift        the same as an archive for Linux
@@ -113,6 +117,8 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("install", "swift") => swift::install(rest.get(1)?),
         ("package", "android") => android::package(),
         ("test", "android") => android::test(),
+        ("test", "models") => app::models(app::Screens::Compare),
+        ("record", "models") => app::models(app::Screens::Record),
         ("build", "kotlin") => kotlin::build(Profile::of(rest)),
         ("package", "kotlin") => kotlin::package(),
         ("test", "kotlin") => kotlin::test(),

@@ -1,0 +1,122 @@
+//! The sample app for Android, without Android's SDK: its view models on this machine, the app itself
+//! under Robolectric, which runs Android's own framework on a computer.
+
+mod libraries;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use crate::generate::Profile;
+use crate::kotlin;
+use crate::steps::{Outcome, remove, root, run_command, target};
+use libraries::{Library, fetch, listed};
+
+/// What is to become of `tests/vectors/screens.json`.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Screens {
+    /// The screens must show what it says.
+    Compare,
+    /// It is written anew.
+    Record,
+}
+
+/// Compiles the view models and plays the scripted days on them, over the real library.
+pub fn models(screens: Screens) -> Outcome {
+    kotlin::build(Profile::Dev)?;
+    let libraries = Libraries::read()?;
+    let path = libraries.of("models")?;
+    let compiler = libraries.of("compiler")?;
+    let (code, tests) = (made().join("models"), made().join("models-tests"));
+    let package = package_of_the_library();
+    compile(
+        &compiler,
+        false,
+        &path_of(&[&path, std::slice::from_ref(&package)]),
+        &code,
+        &[app().join("model/src")],
+    )?;
+    let path = path_of(&[&path, &[package, code]]);
+    compile(&compiler, false, &path, &tests, &[app().join("model/test")])?;
+    let mut java = java();
+    if screens == Screens::Record {
+        java.arg("-Dfallaway.record=yes");
+    }
+    java.arg("-cp").arg(format!("{path}:{}", tests.display()));
+    java.args(["org.junit.runner.JUnitCore", "fallaway.app.ModelTest"]);
+    run_command(java)
+}
+
+/// The lists of libraries, and what of them was fetched.
+struct Libraries {
+    list: String,
+}
+
+impl Libraries {
+    fn read() -> Outcome<Self> {
+        let file = app().join("libraries.txt");
+        let list =
+            fs::read_to_string(&file).map_err(|error| format!("{}: {error}", file.display()))?;
+        Ok(Self { list })
+    }
+
+    /// The files of those under a heading.
+    fn of(&self, heading: &str) -> Outcome<Vec<PathBuf>> {
+        let listed: Vec<Library> = listed(&self.list, heading)?;
+        fetch(&listed, &made().join("libraries").join(heading))
+    }
+}
+
+/// Where everything lies that is made of the app.
+fn made() -> PathBuf {
+    target().join("bindings/app")
+}
+
+/// The app's sources.
+fn app() -> PathBuf {
+    root().join("sample-apps/android")
+}
+
+/// The Kotlin package with the library in it, as `kotlin::build` leaves it.
+fn package_of_the_library() -> PathBuf {
+    target().join("bindings/kotlin-build/classes")
+}
+
+/// A path of classes.
+fn path_of(parts: &[&[PathBuf]]) -> String {
+    let parts = parts.iter().flat_map(|part| part.iter());
+    parts.map(|one| one.display().to_string()).collect::<Vec<_>>().join(":")
+}
+
+/// Java, to run tests that ask where the checkout is.
+fn java() -> Command {
+    let mut java = Command::new("java");
+    java.arg(format!("-Dfallaway.root={}", root().display()));
+    java
+}
+
+/// Compiles the Kotlin files of some folders; a warning is an error.
+fn compile(
+    compiler: &[PathBuf],
+    compose: bool,
+    path: &str,
+    into: &Path,
+    folders: &[PathBuf],
+) -> Outcome {
+    remove(into)?;
+    let mut kotlin = Command::new("java");
+    kotlin.args(["-Xmx2g", "-cp"]).arg(path_of(&[compiler]));
+    kotlin.arg("org.jetbrains.kotlin.cli.jvm.K2JVMCompiler");
+    kotlin.args(["-no-stdlib", "-no-reflect", "-jvm-target", "17", "-Werror"]);
+    if compose {
+        let plugin =
+            compiler.iter().find(|file| file.display().to_string().contains("compose-compiler"));
+        let plugin = plugin.ok_or("the plugin for Compose was not fetched")?;
+        kotlin.arg(format!("-Xplugin={}", plugin.display()));
+    }
+    kotlin.args(["-cp", path, "-d"]).arg(into);
+    for folder in folders {
+        kotlin.arg(folder);
+    }
+    run_command(kotlin)
+}

@@ -1,0 +1,128 @@
+package fallaway.app
+
+import fallaway.MergeReport
+import fallaway.accept
+import fallaway.bundleIn
+import fallaway.lookAtInvitation
+
+/** What goes to the others and comes from them, as files over whatever way there is. */
+class Send(phone: Phone) : Screen(phone) {
+    override val name = "send"
+    private var unsent = 0
+
+    override fun load() {
+        unsent = phone.instrument.unsent().toInt()
+    }
+
+    override fun body() = buildList {
+        add(heading(Say.SEND_AND_RECEIVE))
+        add(Element("unsent", Role.TEXT, if (unsent == 0) say(Say.ALL_SENT) else phone.count(Count.UNSENT, unsent)))
+        if (unsent > 0) add(button("new", Say.SEND_NEW, main = true))
+        add(button("all", Say.SEND_ALL))
+        add(button("receive", Say.RECEIVE, main = unsent == 0))
+        add(Element("about", Role.TEXT, say(Say.SEND_ABOUT)))
+    }
+
+    override fun touched(id: String) {
+        val instrument = phone.instrument
+        when (id) {
+            "new" -> instrument.bundleUnsent()?.let { out ->
+                phone.share(People.FILE, out.file) { instrument.delivered(out.token) }
+            }
+            "all" -> instrument.bundleOut().let { out ->
+                phone.share(People.FILE, out.file) { instrument.delivered(out.token) }
+            }
+            "receive" -> phone.effects.addLast(Effect.ChooseFile)
+        }
+    }
+}
+
+/** What a file brought. */
+class Received(phone: Phone, private var bytes: ByteArray?) : Screen(phone) {
+    override val name = "received"
+    private var report: MergeReport? = null
+
+    override fun load() {
+        val file = bytes ?: return
+        bytes = null
+        report = phone.workshop.bundleIn(file)
+    }
+
+    override fun body() = buildList {
+        add(heading(Say.RECEIVED))
+        val report = report ?: return@buildList
+        add(Element("into", Role.TEXT, say(Say.MERGED_INTO, report.name)))
+        report.peopleAdded.forEachIndexed { at, one -> add(Element("joined.${at + 1}", Role.ROW, say(Say.HAS_JOINED, one))) }
+        report.added.forEachIndexed { at, one ->
+            val parts = one.entries.map { it.text } +
+                if (one.values > 0u) listOf(phone.count(Count.VALUES, one.values.toInt())) else emptyList()
+            add(Element("from.${at + 1}", Role.ROW, say(Say.FROM, one.device), detail = parts.joinToString()))
+        }
+        if (report.added.isEmpty() && report.peopleAdded.isEmpty()) add(Element("nothing", Role.TEXT, say(Say.NOTHING_NEW)))
+        if (report.waiting > 0u) add(Element("waiting", Role.TEXT, phone.count(Count.WAITING, report.waiting.toInt())))
+        report.newlyContested.forEachIndexed { at, one ->
+            add(Element("contested.${at + 1}", Role.BANNER, say(Say.TWO_VALUES_OF, one.label)))
+        }
+        report.setAside.forEachIndexed { at, one -> add(Element("aside.${at + 1}", Role.TEXT, one.text.sentence())) }
+        report.refused.forEachIndexed { at, one -> add(Element("refused.${at + 1}", Role.CAUTION, one.reason.sentence())) }
+        add(button("open", Say.OPEN, main = true))
+    }
+
+    override fun touched(id: String) {
+        if (id == "open") report?.let { phone.openFromList(it.instrument) }
+    }
+}
+
+/** Joins an instrument by the words of an invitation, read out or scanned, and a file. */
+class Join(phone: Phone) : Screen(phone) {
+    override val name = "join"
+    private var words = ""
+    private var file: ByteArray? = null
+    private var invited: fallaway.InvitationInfo? = null
+
+    override fun load() = Unit
+
+    override fun body() = buildList {
+        add(heading(Say.JOIN_INSTRUMENT))
+        add(Element("about", Role.TEXT, say(Say.JOIN_ABOUT)))
+        add(Element("words", Role.FIELD, say(Say.THE_WORDS), value = words, varies = words.isNotEmpty()))
+        add(button("scan", Say.SCAN))
+        add(button("file", Say.CHOOSE_FILE).copy(state = file?.let { say(Say.FILE_IS_HERE) }))
+        invited?.let {
+            add(Element("invited", Role.BANNER, say(Say.INVITED_TO, it.name), detail = say(Say.VALID_UNTIL, phone.day(it.expires))))
+        }
+        if (file != null && words.isNotBlank()) add(button("join", Say.JOIN, main = true))
+    }
+
+    /** The file that belongs to the words. */
+    fun received(bytes: ByteArray) = tried {
+        file = bytes
+        look()
+    }
+
+    private fun look() {
+        val bytes = file ?: return
+        if (words.isNotBlank()) invited = lookAtInvitation(words.trim(), bytes)
+    }
+
+    override fun touched(id: String) {
+        when (id) {
+            "scan" -> phone.effects.addLast(Effect.Scan)
+            "file" -> phone.effects.addLast(Effect.ChooseFile)
+            "join" -> file?.let { bytes ->
+                val joined = phone.workshop.accept(words.trim(), bytes).use { it.id() }
+                phone.openFromList(joined)
+            }
+        }
+    }
+
+    override fun typed(id: String, text: String) {
+        if (id == "words") words = text
+    }
+
+    override fun kept() = mapOf("words" to words)
+
+    override fun restore(kept: Map<String, String>) {
+        words = kept["words"].orEmpty()
+    }
+}

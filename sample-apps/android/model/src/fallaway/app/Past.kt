@@ -1,0 +1,194 @@
+package fallaway.app
+
+import fallaway.ContestedField
+import fallaway.EntryKind
+import fallaway.HistoryEntry
+import fallaway.HistoryFilter
+import fallaway.Location
+import fallaway.Occasion
+import fallaway.Quantity
+import fallaway.Scene
+import fallaway.VersionId
+import fallaway.WhatChanged
+
+/** What moved since the setup was written down, and what does not explain it. */
+class Changed(phone: Phone) : Screen(phone) {
+    override val name = "changed"
+    private var changed: WhatChanged? = null
+    private var drawn: Scene? = null
+    private var none = false
+
+    override fun load() {
+        val setup = phone.setup ?: phone.instrument.setups().firstOrNull()?.id
+        none = setup == null
+        if (setup == null) return
+        val before = Occasion.Setup(setup)
+        changed = phone.instrument.whatChanged(before, Occasion.Today)
+        drawn = phone.instrument.drawChanges(before, Occasion.Today, null)
+    }
+
+    override fun body() = buildList {
+        add(heading(Say.WHAT_CHANGED))
+        if (none) add(Element("none", Role.TEXT, say(Say.NO_SETUP_YET)))
+        drawn?.let { add(drawing("drawing", it)) }
+        changed?.sentences?.forEachIndexed { at, text -> add(Element("said.${at + 1}", Role.TEXT, text)) }
+        changed?.noted?.forEachIndexed { at, one -> add(Element("noted.${at + 1}", Role.TEXT, one.text.sentence())) }
+        changed?.cautions?.forEachIndexed { at, one -> add(Element("caution.${at + 1}", Role.CAUTION, one.text)) }
+    }
+
+    override fun touched(id: String) = Unit
+}
+
+/** A drawing of the core, and what it says in sentences. */
+internal fun drawing(id: String, scene: Scene) =
+    Element(id, Role.DRAWING, scene.title, detail = scene.sentences.joinToString(" "), scene = scene)
+
+/** The history, the newest first; what was wrong is crossed out and stays readable. */
+class History(phone: Phone) : Screen(phone) {
+    override val name = "history"
+    override val tab get() = true
+
+    private enum class Only(val words: Say, val kinds: List<EntryKind>) {
+        ALL(Say.EVERYTHING, emptyList()),
+        READ(Say.READINGS, listOf(EntryKind.READINGS)),
+        DONE(Say.WORK, listOf(EntryKind.ADJUSTMENT, EntryKind.STRING_CHANGE, EntryKind.TUNING)),
+        SAID(Say.REMARKS, listOf(EntryKind.REMARK, EntryKind.BUZZ, EntryKind.CLIMATE)),
+    }
+
+    private var only = Only.ALL
+    private var entries = emptyList<HistoryEntry>()
+    private var older = false
+    private var opened: HistoryEntry? = null
+    private var drawn: Scene? = null
+    private var draws = false
+
+    override fun load() {
+        entries = emptyList()
+        page()
+        if (draws) draw()
+    }
+
+    private fun page() {
+        val filter = HistoryFilter(kinds = only.kinds, before = entries.lastOrNull()?.id, last = PAGE)
+        val page = phone.instrument.history(filter).reversed()
+        older = page.size == PAGE.toInt()
+        entries = entries + page
+    }
+
+    private fun draw() {
+        val line = phone.instrument.card(phone.setup).lines.firstOrNull { it.quantity is Quantity.Relief }
+        drawn = line?.let { phone.instrument.drawHistory(it.quantity, Location.Whole, phone.setup, null) }
+    }
+
+    override fun body() = buildList {
+        add(heading(Say.HISTORY))
+        Only.entries.forEach { add(choice("only.${it.name.lowercase()}", say(it.words), it == only)) }
+        add(toggle("draw", Say.DRAW_RELIEF, draws))
+        drawn?.takeIf { draws }?.let { add(drawing("drawing", it)) }
+        if (entries.isEmpty()) add(Element("empty", Role.TEXT, say(Say.NOTHING_YET)))
+        entries.forEachIndexed { at, one ->
+            val here = one.id == opened?.id
+            add(
+                Element(
+                    "entry.${at + 1}", Role.ROW, one.text,
+                    detail = say(Say.WHO_AND_WHEN, one.who, phone.moment(one.at)),
+                    state = if (one.retracted.isNotEmpty()) say(Say.CROSSED_OUT) else null,
+                    touch = true, chosen = here,
+                ),
+            )
+            if (here) {
+                one.retracted.lastOrNull()?.let { add(Element("reason", Role.TEXT, say(Say.BECAUSE, it.reason))) }
+                if (one.retracted.isEmpty()) add(button("cross", Say.CROSS_OUT)) else add(button("bring_back", Say.BRING_BACK))
+            }
+        }
+        if (older) add(button("older", Say.SHOW_OLDER))
+        add(button("undo", Say.UNDO_LAST))
+    }
+
+    override fun touched(id: String) {
+        when (id) {
+            "older" -> page()
+            "draw" -> {
+                draws = !draws
+                if (draws && drawn == null) draw()
+            }
+            "undo" -> {
+                phone.instrument.undo()
+                load()
+            }
+            "cross" -> opened?.let {
+                phone.instrument.retract(it.id, say(Say.A_SLIP))
+                opened = null
+                load()
+            }
+            "bring_back" -> opened?.let {
+                phone.instrument.bringBack(it.id)
+                opened = null
+                load()
+            }
+            else -> {
+                Only.entries.firstOrNull { id == "only.${it.name.lowercase()}" }?.let {
+                    only = it
+                    load()
+                }
+                id.place("entry")?.let(entries::getOrNull)?.let { opened = if (it.id == opened?.id) null else it }
+            }
+        }
+    }
+
+    private companion object {
+        const val PAGE = 30u
+    }
+}
+
+/** Two values that people wrote apart: both stand until somebody chooses. */
+class Settle(phone: Phone) : Screen(phone) {
+    override val name = "settle"
+    private var fields = emptyList<ContestedField>()
+    private var chosen: VersionId? = null
+    private var settled: String? = null
+
+    override fun load() {
+        fields = phone.instrument.contested()
+        if (fields.none { field -> field.versions.any { it.id == chosen } }) chosen = null
+    }
+
+    override fun body() = buildList {
+        add(heading(Say.TWO_VALUES_TITLE))
+        settled?.let { add(Element("settled", Role.BANNER, it)) }
+        if (fields.isEmpty()) add(Element("none", Role.TEXT, say(Say.NOTHING_TO_SETTLE)))
+        if (fields.isNotEmpty()) add(Element("about", Role.TEXT, say(Say.BOTH_ARE_KEPT)))
+        fields.forEachIndexed { at, field ->
+            add(heading("field.${at + 1}", field.label))
+            field.versions.forEachIndexed { index, one ->
+                val here = one.id == chosen
+                add(
+                    Element(
+                        "value.${at + 1}.${index + 1}", Role.CHOICE, one.shown,
+                        detail = say(Say.WHO_AND_WHEN, one.device, phone.momentHere(one.at)),
+                        state = listOfNotNull(
+                            say(Say.CHOSEN).takeIf { here },
+                            say(Say.USED_UNTIL_SETTLED).takeIf { one.displayed },
+                        ).joinToString().ifEmpty { null },
+                        chosen = here,
+                    ),
+                )
+            }
+        }
+        if (chosen != null) add(button("keep", Say.KEEP_THIS, main = true))
+    }
+
+    override fun touched(id: String) {
+        if (id.startsWith("value.")) {
+            val parts = id.split(".").drop(1).mapNotNull { it.toIntOrNull() }
+            chosen = parts.firstOrNull()?.let { fields.getOrNull(it - 1) }?.versions?.getOrNull(parts.last() - 1)?.id
+        }
+        val keep = chosen
+        if (id == "keep" && keep != null) {
+            val field = fields.first { field -> field.versions.any { it.id == keep } }
+            phone.instrument.settle(field, keep)
+            settled = say(Say.SETTLED, field.label, field.versions.first { it.id == keep }.shown)
+            load()
+        }
+    }
+}

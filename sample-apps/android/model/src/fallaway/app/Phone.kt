@@ -1,0 +1,241 @@
+package fallaway.app
+
+import fallaway.Instrument
+import fallaway.InstrumentId
+import fallaway.Moment
+import fallaway.SetupId
+import fallaway.Workshop
+import fallaway.written
+import java.time.format.DateTimeFormatter
+import java.util.Locale
+
+/** What the phone has to do for the app. */
+sealed interface Effect {
+    /** Offer a file to other apps; [Phone.handedOver] says that it went. */
+    class Share(val name: String, val bytes: ByteArray) : Effect
+
+    /** Let somebody choose a file; [Phone.receive] takes it. */
+    data object ChooseFile : Effect
+
+    /** Read a code with the camera; [Phone.scanned] takes its text. */
+    data object Scan : Effect
+}
+
+/** How the whole app looks, chosen in the settings. */
+data class Look(val stage: Boolean = false, val awake: Boolean = false, val locked: Boolean = false)
+
+/**
+ * The app without a phone: its screens, one over the other, and what taps and texts do to them.
+ *
+ * Its calls block, and are made one after the other: on a phone by a thread of their own.
+ *
+ * @property workshop the instruments of this device.
+ * @property now the phone's clock.
+ */
+class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () -> Moment) {
+    private val screens = ArrayDeque<Screen>()
+
+    /** The instrument that is open. */
+    private var open: Instrument? = null
+
+    /** The setup that is looked at; `null` for the first. */
+    var setup: SetupId? = null
+
+    /** How it looks. */
+    var look = Look()
+
+    /** What the phone is to do now, taken away by whoever does it. */
+    val effects = ArrayDeque<Effect>()
+
+    /** What is done once a file went. */
+    private var delivered: (() -> Unit)? = null
+
+    init {
+        start(Instruments(this))
+    }
+
+    /** The instrument that is open. */
+    val instrument: Instrument get() = checkNotNull(open) { "no instrument is open" }
+
+    /** The screen that is seen. */
+    val screen: Screen get() = screens.last()
+
+    /** Whether there is a way back within the app. */
+    val deeper: Boolean get() = screens.size > 1
+
+    /** What is on the screen, with the tabs of the instrument. */
+    fun elements(): List<Element> = screen.elements() + if (screen.tab) tabs() else emptyList()
+
+    /** A tap. */
+    fun tap(id: String) {
+        when (id) {
+            "back" -> back()
+            "tab.numbers" -> switch(Numbers(this))
+            "tab.read" -> switch(Read(this))
+            "tab.plan" -> switch(PlanSteps(this))
+            "tab.history" -> switch(History(this))
+            "tab.more" -> switch(More(this))
+            else -> screen.tap(id)
+        }
+    }
+
+    /** A text in a field, or the place of a slider. */
+    fun type(id: String, text: String) = screen.type(id, text)
+
+    /** One screen back. */
+    fun back() {
+        if (!deeper) return
+        screens.removeLast()
+        screen.loaded()
+    }
+
+    /** Shows a screen over this one. */
+    fun go(next: Screen) {
+        screens.addLast(next)
+        next.loaded()
+    }
+
+    /** Shows a screen in the place of this one. */
+    fun switch(next: Screen) {
+        screens.removeLast()
+        go(next)
+    }
+
+    /** Opens an instrument at its numbers. */
+    fun open(id: InstrumentId) {
+        hold(id)
+        go(Numbers(this))
+    }
+
+    /** Opens an instrument at its numbers, over the list alone. */
+    fun openFromList(id: InstrumentId) {
+        hold(id)
+        while (deeper) screens.removeLast()
+        go(Numbers(this))
+    }
+
+    private fun hold(id: InstrumentId) {
+        open?.close()
+        open = workshop.instrument(id)
+        setup = null
+    }
+
+    /** Something changed, here or elsewhere: reads anew what is seen. */
+    fun changed() = screen.loaded()
+
+    /** Offers a file to other apps. */
+    fun share(name: String, bytes: ByteArray, whenGone: () -> Unit = {}) {
+        delivered = whenGone
+        effects.addLast(Effect.Share(name, bytes))
+    }
+
+    /** The file was handed over. */
+    fun handedOver() {
+        val gone = delivered ?: return
+        delivered = null
+        screen.tried { gone() }
+        screen.loaded()
+    }
+
+    /** A file came. */
+    fun receive(bytes: ByteArray) {
+        val here = screen
+        if (here is Join) here.received(bytes) else go(Received(this, bytes))
+    }
+
+    /** A code was read. */
+    fun scanned(text: String) {
+        (screen as? Join)?.type("words", text)
+    }
+
+    /** A text of the app. */
+    fun say(what: Say, vararg with: Any): String = texts().text(what, with.toList())
+
+    /** A text of the app that counts. */
+    fun count(what: Count, number: Int): String = texts().count(what, number)
+
+    /** A moment, as the clock of whoever wrote it showed it. */
+    fun moment(at: Moment): String = day(at) + " " + at.written.format(MINUTES)
+
+    /** A moment that is known without the clock of whoever wrote it, on this phone's clock. */
+    fun momentHere(at: Moment): String = moment(at.copy(offsetMin = now().offsetMin))
+
+    /** The day of it. */
+    fun day(at: Moment): String = at.written.run {
+        say(Say.DATE, year.toString(), "%02d".format(Locale.ROOT, monthValue), "%02d".format(Locale.ROOT, dayOfMonth))
+    }
+
+    /** Where the app is and what was typed, to go on from after the process was ended. */
+    fun kept(): Map<String, String> = buildMap {
+        put("screens", screens.joinToString(" ") { it.name })
+        open?.let { put("instrument", it.id().text) }
+        setup?.let { put("setup", it.text) }
+        put("stage", look.stage.toString())
+        put("awake", look.awake.toString())
+        put("locked", look.locked.toString())
+        for ((key, value) in screen.kept()) put("typed.$key", value)
+    }
+
+    /** Goes on from what [kept] gave. */
+    fun restore(kept: Map<String, String>) {
+        look = Look(kept["stage"] == "true", kept["awake"] == "true", kept["locked"] == "true")
+        screens.clear()
+        screens.addLast(Instruments(this))
+        kept["instrument"]?.let { id ->
+            screen.tried {
+                hold(InstrumentId(id))
+                setup = kept["setup"]?.let(::SetupId)
+            }
+        }
+        for (name in kept["screens"].orEmpty().split(" ").drop(1)) {
+            named(name)?.let(screens::addLast)
+        }
+        val typed = kept.filterKeys { it.startsWith("typed.") }.mapKeys { it.key.removePrefix("typed.") }
+        screen.loaded()
+        if (typed.isNotEmpty()) screen.tried { screen.restore(typed) }
+    }
+
+    private fun named(name: String): Screen? = when (name) {
+        "add" -> Add(this)
+        "join" -> Join(this)
+        "settings" -> Settings(this)
+        else -> if (open == null) null else ofInstrument(name)
+    }
+
+    private fun ofInstrument(name: String): Screen? = when (name) {
+        "numbers" -> Numbers(this)
+        "read" -> Read(this)
+        "plan" -> PlanSteps(this)
+        "history" -> History(this)
+        "more" -> More(this)
+        "note" -> Note(this)
+        "changed" -> Changed(this)
+        "settle" -> Settle(this)
+        "setups" -> Setups(this)
+        "people" -> People(this)
+        "send" -> Send(this)
+        "clearance" -> ClearanceSliders(this)
+        "strings" -> Strings(this)
+        else -> null
+    }
+
+    private fun start(first: Screen) {
+        screens.addLast(first)
+        first.loaded()
+    }
+
+    private fun tabs(): List<Element> = listOf(
+        "numbers" to Say.NUMBERS,
+        "read" to Say.READ,
+        "plan" to Say.PLAN,
+        "history" to Say.HISTORY,
+        "more" to Say.MORE,
+    ).map { (name, word) ->
+        val here = screen.name == name
+        Element("tab.$name", Role.TAB, say(word), state = if (here) say(Say.CHOSEN) else null, chosen = here)
+    }
+
+    private companion object {
+        val MINUTES: DateTimeFormatter = DateTimeFormatter.ofPattern("HH:mm", Locale.ROOT)
+    }
+}

@@ -1,0 +1,308 @@
+package fallaway.app
+
+import fallaway.AdjustedPart
+import fallaway.Adjustment
+import fallaway.Moment
+import fallaway.NewBody
+import fallaway.Plan
+import fallaway.PlanStep
+import fallaway.ScrewMove
+import fallaway.SettledBy
+import fallaway.StepId
+import fallaway.StepVerdict
+import fallaway.TurnDirection
+import fallaway.TurnedScrew
+import fallaway.locationLabel
+import fallaway.next
+import fallaway.quantityLabel
+
+/** The plan, one step at a time: what to turn, which way, why, and what may go wrong. */
+class PlanSteps(phone: Phone) : Screen(phone) {
+    override val name = "plan"
+    override val tab get() = true
+    private var plan: Plan? = null
+    private var dials = emptyList<fallaway.Scene>()
+    private var why = false
+    private var settled: Moment? = null
+    private var asked: Hand? = null
+    private var then: String? = null
+
+    /** A turn that may go either way waits for the word which way it went. */
+    private class Hand(val steps: List<StepId>)
+
+    override fun load() {
+        val plan = phone.instrument.plan(phone.setup)
+        this.plan = plan
+        val turns = now(plan).any { (it.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty().isNotEmpty() }
+        dials = if (turns) phone.instrument.drawTurns(phone.setup, null) else emptyList()
+    }
+
+    /** The steps that are done in one go: all saddles, for example. */
+    private fun now(plan: Plan): List<PlanStep> =
+        plan.steps.filter { it.id in plan.now }.ifEmpty { listOfNotNull(plan.next) }
+
+    override fun body() = buildList {
+        add(heading(Say.PLAN))
+        val plan = plan ?: return@buildList
+        then?.let { add(Element("then", Role.BANNER, it)) }
+        val now = now(plan)
+        val first = now.firstOrNull()
+        if (first == null) add(Element("nothing", Role.TEXT, say(Say.NOTHING_TO_DO))) else step(first, now)
+        // What moved since the setup, where it was there once; before that it is only far from it.
+        plan.drift?.takeIf { it.wasThere }?.sentences?.forEachIndexed { at, text ->
+            add(Element("drift.${at + 1}", Role.TEXT, text))
+        }
+        val later = plan.steps.filter { !it.settled && it !in now }
+        if (later.isNotEmpty()) {
+            add(heading("later", say(Say.AFTER_THAT)))
+            together(later).forEachIndexed { at, same ->
+                add(Element("later.${at + 1}", Role.ROW, title(same), detail = same.first().verdictText))
+            }
+        }
+    }
+
+    /** Steps of one quantity about which the same is to be said: one line for all strings. */
+    private fun together(steps: List<PlanStep>): List<List<PlanStep>> =
+        steps.groupBy { Triple(it.quantity, it.kind, it.verdictText + turns(it).orEmpty()) }.values.toList()
+
+    private fun title(same: List<PlanStep>): String {
+        val quantity = same.first().quantity
+        return (if (same.size > 1 && quantity != null) quantityLabel(quantity) else same.first().title).sentence()
+    }
+
+    private fun MutableList<Element>.step(first: PlanStep, now: List<PlanStep>) {
+        add(heading("step", title(now)))
+        val parts = together(now)
+        parts.forEachIndexed { at, same ->
+            val verdict = same.first().verdictText
+            // A line that says the same as the heading says only what is to be done.
+            val alone = parts.size == 1
+            val text = if (alone) verdict.sentence() else strings(same)
+            add(Element("do.${at + 1}", Role.ROW, text, value = turns(same.first()), detail = verdict.takeIf { !alone }))
+        }
+        val screws = now.sumOf { (it.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty().size }
+        dials.take(screws).forEachIndexed { at, scene ->
+            add(
+                Element(
+                    "dial.${at + 1}", Role.DRAWING, scene.title,
+                    detail = scene.sentences.joinToString(" "), scene = scene,
+                ),
+            )
+        }
+        now.flatMap { it.cautions }.distinctBy { it.text }.forEachIndexed { at, one ->
+            add(Element("caution.${at + 1}", Role.CAUTION, one.text))
+        }
+        buttons(first)
+        add(toggle("why", Say.WHY, why))
+        if (why) {
+            now.flatMap { it.sentences }.distinct().forEachIndexed { at, text ->
+                add(Element("why.${at + 1}", Role.TEXT, text))
+            }
+        }
+    }
+
+    private fun strings(same: List<PlanStep>): String =
+        if (same.size == 1) title(same) else say(Say.STRINGS_NAMED, same.mapNotNull { it.location }.joinToString { locationLabel(it) })
+
+    private fun turns(step: PlanStep): String? =
+        (step.verdict as? StepVerdict.Adjust)?.work?.moves?.joinToString { it.turn.text }?.ifEmpty { null }
+
+    private fun MutableList<Element>.buttons(step: PlanStep) {
+        if (asked != null) {
+            add(Element("which", Role.BANNER, say(Say.WHICH_WAY)))
+            add(button("clockwise", Say.CLOCKWISE, main = true))
+            add(button("anticlockwise", Say.ANTICLOCKWISE))
+            return
+        }
+        when (step.settledBy) {
+            is SettledBy.Adjustments -> {
+                add(button("done", Say.DID_AS_SAID, main = true))
+                add(button("otherwise", Say.DID_OTHERWISE))
+                add(button("could_not", Say.COULD_NOT))
+                add(button("measure", Say.MEASURE_AGAIN))
+                if (unknown(step)) {
+                    add(Element("see", Role.TEXT, say(Say.SEE_WHICH_WAY)))
+                    add(button("raises", Say.CLOCKWISE_MORE))
+                    add(button("lowers", Say.CLOCKWISE_LESS))
+                }
+                val until = settled?.let { phone.moment(it).takeLast(CLOCK) }
+                add(button("wait", Say.LET_SETTLE).copy(state = until?.let { say(Say.WAIT_UNTIL, it) }))
+            }
+            is SettledBy.Tuning -> add(button("done", Say.IT_IS_TUNED, main = true))
+            is SettledBy.Readings, is SettledBy.AsLeft -> {
+                add(button("measure", Say.READ_NOW, main = true))
+                add(button("could_not", Say.COULD_NOT))
+            }
+            is SettledBy.Target -> add(button("targets", Say.SET_TARGETS, main = true))
+            is SettledBy.Choice -> add(button("settle", Say.SETTLE, main = true))
+            is SettledBy.ScrewFact -> {
+                add(button("raises", Say.CLOCKWISE_MORE, main = true))
+                add(button("lowers", Say.CLOCKWISE_LESS))
+            }
+            is SettledBy.Repairer, is SettledBy.Nothing, is SettledBy.Newer -> Unit
+        }
+    }
+
+    /** Whether a look at the screw says which way it works: a rod's shows in readings only. */
+    private fun unknown(step: PlanStep) = (step.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty()
+        .any { it.turn.direction == null && it.screw !is TurnedScrew.Rod }
+
+    override fun touched(id: String) {
+        val plan = plan ?: return
+        then = null
+        val now = now(plan)
+        val first = now.firstOrNull() ?: return
+        when (id) {
+            "done" -> done(first, now)
+            "clockwise" -> wrote(TurnDirection.CLOCKWISE)
+            "anticlockwise" -> wrote(TurnDirection.ANTICLOCKWISE)
+            "otherwise" -> phone.go(Otherwise(phone, first))
+            "could_not" -> phone.go(CouldNotDo(phone, first))
+            "measure" -> phone.switch(Read(phone, toRead(first)))
+            "wait" -> settled = phone.now().let { it.copy(unixS = it.unixS + SETTLES_S) }
+            "why" -> why = !why
+            "targets" -> phone.go(Setups(phone))
+            "settle" -> phone.go(Settle(phone))
+            "raises" -> knows(first, fallaway.Clockwise.MORE)
+            "lowers" -> knows(first, fallaway.Clockwise.LESS)
+        }
+    }
+
+    private fun toRead(step: PlanStep) = when (val by = step.settledBy) {
+        is SettledBy.Readings -> by.of.firstOrNull()?.quantity
+        is SettledBy.AsLeft -> by.of.firstOrNull()?.quantity
+        else -> step.quantity
+    }
+
+    private fun done(first: PlanStep, now: List<PlanStep>) {
+        val by = first.settledBy
+        if (by is SettledBy.Adjustments && by.eitherWay) {
+            asked = Hand(now.map { it.id })
+        } else {
+            wrote(now.map { it.id }, null)
+        }
+    }
+
+    private fun wrote(turned: TurnDirection) {
+        val steps = asked?.steps ?: return
+        asked = null
+        wrote(steps, turned)
+    }
+
+    private fun wrote(steps: List<StepId>, turned: TurnDirection?) {
+        val written = phone.instrument.doneTogether(steps, turned)
+        then = written.thenMeasure.map { quantityLabel(it.quantity) }.distinct().takeIf { it.isNotEmpty() }
+            ?.let { say(Say.WRITTEN_THEN, it.joinToString()) } ?: say(Say.WRITTEN)
+        load()
+    }
+
+    /** Which way a screw works, seen on the instrument. */
+    private fun knows(step: PlanStep, clockwise: fallaway.Clockwise) {
+        val moved = (step.verdict as? StepVerdict.Adjust)?.work?.moves?.firstOrNull()?.screw
+        val screw = (step.settledBy as? SettledBy.ScrewFact)?.screw ?: moved ?: return
+        val place = when (screw) {
+            is TurnedScrew.Rod -> fallaway.ScrewPlace.ROD
+            is TurnedScrew.SaddleHeight -> fallaway.ScrewPlace.SADDLE_HEIGHT
+            is TurnedScrew.BridgePost -> fallaway.ScrewPlace.BRIDGE_POST
+            is TurnedScrew.SpringClaw -> fallaway.ScrewPlace.SPRING_CLAW
+            is TurnedScrew.SaddlePosition -> fallaway.ScrewPlace.SADDLE_POSITION
+            is TurnedScrew.PickupHeight -> fallaway.ScrewPlace.PICKUP
+            is TurnedScrew.Newer -> return
+        }
+        val known = phone.instrument.details().spec.screws.firstOrNull { it.place == place }?.screw
+        val screwSpec = (known ?: fallaway.ScrewSpec()).copy(clockwise = clockwise)
+        phone.instrument.setSpec(fallaway.SpecField.Screw(fallaway.PlacedScrew(place, screwSpec)))
+        load()
+    }
+
+    private companion object {
+        /** How long a neck is let to settle here: common practice, no source. */
+        const val SETTLES_S = 10 * 60L
+
+        /** Characters of "09:21". */
+        const val CLOCK = 5
+    }
+}
+
+/** Something else was done than was proposed: the same screws, by another turn. */
+class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
+    override val name = "otherwise"
+    private val moves: List<ScrewMove> = (step.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty()
+    private var eighths = moves.firstOrNull()?.turn?.eighths?.toInt() ?: 1
+    private var direction = moves.firstOrNull()?.turn?.direction ?: TurnDirection.CLOCKWISE
+
+    override fun load() = Unit
+
+    override fun body() = buildList {
+        add(heading(Say.DID_OTHERWISE))
+        moves.forEachIndexed { at, move -> add(Element("screw.${at + 1}", Role.TEXT, move.text.sentence())) }
+        add(Element("turns", Role.NUMBER, say(Say.TURNED_BY), value = fallaway.turnsText(eighths.toUInt())))
+        add(button("less", Say.AN_EIGHTH_LESS))
+        add(button("more", Say.AN_EIGHTH_MORE))
+        add(choice("clockwise", say(Say.CLOCKWISE), direction == TurnDirection.CLOCKWISE))
+        add(choice("anticlockwise", say(Say.ANTICLOCKWISE), direction == TurnDirection.ANTICLOCKWISE))
+        add(button("save", Say.WRITE_IT_DOWN, main = true))
+    }
+
+    override fun touched(id: String) {
+        when (id) {
+            "less" -> eighths = (eighths - 1).coerceAtLeast(1)
+            "more" -> eighths++
+            "clockwise" -> direction = TurnDirection.CLOCKWISE
+            "anticlockwise" -> direction = TurnDirection.ANTICLOCKWISE
+            "save" -> {
+                val turns = eighths / EIGHTHS * if (direction == TurnDirection.CLOCKWISE) 1 else -1
+                val done = moves.flatMap { parts(it.screw) }.map { NewBody.Adjusted(Adjustment(it, turns = turns)) }
+                phone.instrument.didOtherwise(step.id, done)
+                phone.back()
+            }
+        }
+    }
+
+    private fun parts(screw: TurnedScrew): List<AdjustedPart> = when (screw) {
+        is TurnedScrew.Rod -> listOf(AdjustedPart.Rod)
+        is TurnedScrew.SaddleHeight -> screw.places.map { AdjustedPart.SaddleHeight(it) }
+        is TurnedScrew.BridgePost -> listOf(AdjustedPart.BridgePost(screw.side))
+        is TurnedScrew.SpringClaw -> listOf(AdjustedPart.Springs)
+        is TurnedScrew.SaddlePosition -> listOf(AdjustedPart.SaddlePosition(screw.place))
+        is TurnedScrew.PickupHeight -> listOf(AdjustedPart.PickupHeight(screw.pickup, screw.side))
+        is TurnedScrew.Newer -> emptyList()
+    }
+
+    private companion object {
+        const val EIGHTHS = 8.0
+    }
+}
+
+/** A step that could not be done, and why. */
+class CouldNotDo(phone: Phone, private val step: PlanStep) : Screen(phone) {
+    override val name = "could_not"
+    private var why = ""
+
+    override fun load() = Unit
+
+    override fun body() = buildList {
+        add(heading(Say.COULD_NOT))
+        add(Element("step", Role.TEXT, step.title.sentence()))
+        REASONS.forEachIndexed { at, one -> add(choice("reason.${at + 1}", say(one), why == say(one))) }
+        add(Element("why", Role.FIELD, say(Say.OWN_WORDS), value = why))
+        add(Element("repairer", Role.CAUTION, say(Say.FOR_A_REPAIRER)))
+        add(button("save", Say.WRITE_IT_DOWN, main = true))
+    }
+
+    override fun touched(id: String) {
+        id.place("reason")?.let(REASONS::getOrNull)?.let { why = say(it) }
+        if (id == "save") {
+            phone.instrument.couldNot(step.id, why)
+            phone.back()
+        }
+    }
+
+    override fun typed(id: String, text: String) {
+        if (id == "why") why = text
+    }
+
+    private companion object {
+        val REASONS = listOf(Say.DOES_NOT_TURN, Say.NO_ROOM, Say.DOES_NOTHING, Say.NO_TOOL_HERE)
+    }
+}

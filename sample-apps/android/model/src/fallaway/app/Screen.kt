@@ -1,0 +1,90 @@
+package fallaway.app
+
+import fallaway.FallawayException
+
+/** One screen: what it shows, and what a tap or a typed text does. It decides everything; what draws it nothing. */
+abstract class Screen(protected val phone: Phone) {
+    /** Names it, for the way back after the process was ended. */
+    abstract val name: String
+
+    /** Whether it is one of the screens between which an instrument's tabs switch. */
+    open val tab: Boolean get() = false
+
+    /** What went wrong last, in words, until it is put aside. */
+    private var problem: String? = null
+
+    /** Reads from the core what is shown: one call where one is enough. */
+    abstract fun load()
+
+    /** What stands on it, in the order of reading. */
+    protected abstract fun body(): List<Element>
+
+    /** A tap on an element. */
+    protected abstract fun touched(id: String)
+
+    /** A text was typed into a field, or a slider moved. */
+    protected open fun typed(id: String, text: String) = Unit
+
+    /** What was typed and not yet saved, to be given to [restore] after the process was ended. */
+    open fun kept(): Map<String, String> = emptyMap()
+
+    /** Takes back what [kept] gave. */
+    open fun restore(kept: Map<String, String>) = Unit
+
+    /** Everything on it. */
+    fun elements(): List<Element> {
+        val body = body()
+        val wrong = problem ?: return body
+        val banner = listOf(
+            Element("problem", Role.BANNER, wrong),
+            Element("problem.close", Role.BUTTON, phone.say(Say.CLOSE)),
+        )
+        return body.take(1) + banner + body.drop(1)
+    }
+
+    /** See [touched]; what the core refuses is shown, in its words. */
+    fun tap(id: String) = tried {
+        if (id == "problem.close") problem = null else touched(id)
+    }
+
+    /** See [typed]. */
+    fun type(id: String, text: String) = tried { typed(id, text) }
+
+    /** Loads it, and shows what the core refuses. */
+    fun loaded() = tried { load() }
+
+    /** Runs something for it, and shows what the core refuses. */
+    fun tried(what: () -> Unit) {
+        try {
+            what()
+        } catch (refused: FallawayException) {
+            problem = refused.text()
+        }
+    }
+
+    /** Shows a sentence as what went wrong. */
+    protected fun show(text: String) {
+        problem = text
+    }
+
+    protected fun say(what: Say, vararg with: Any) = phone.say(what, *with)
+
+    protected fun heading(what: Say, vararg with: Any) = heading("title", say(what, *with))
+
+    protected fun heading(id: String, text: String) = Element(id, Role.HEADING, text)
+
+    protected fun button(id: String, what: Say, main: Boolean = false) = Element(id, Role.BUTTON, say(what), main = main)
+
+    protected fun choice(id: String, text: String, chosen: Boolean) =
+        Element(id, Role.CHOICE, text, state = if (chosen) say(Say.CHOSEN) else null, chosen = chosen)
+
+    protected fun toggle(id: String, what: Say, on: Boolean) =
+        Element(id, Role.TOGGLE, say(what), state = say(if (on) Say.ON else Say.OFF), chosen = on)
+}
+
+/** The number behind the last dot of an id: 2 of "line.2", counted from 1; `null` if it begins otherwise. */
+internal fun String.place(before: String): Int? =
+    takeIf { it.startsWith("$before.") }?.removePrefix("$before.")?.toIntOrNull()?.minus(1)
+
+/** A text as the beginning of a line. */
+internal fun String.sentence(): String = replaceFirstChar { it.uppercaseChar() }

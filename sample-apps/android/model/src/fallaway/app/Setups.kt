@@ -1,0 +1,105 @@
+package fallaway.app
+
+import fallaway.Card
+import fallaway.Entered
+import fallaway.Location
+import fallaway.NewTarget
+import fallaway.Quantity
+import fallaway.SetupId
+import fallaway.UsualReading
+import fallaway.locationLabel
+
+/** What is wanted: setups, and the target of every number in them. */
+class Setups(phone: Phone) : Screen(phone) {
+    override val name = "setups"
+
+    private class Line(val quantity: Quantity, val text: String, val location: Location, val place: String, val target: String, val within: String)
+
+    private var card: Card? = null
+    private var lines = emptyList<Line>()
+    private var wanted = mutableMapOf<Int, String>()
+    private var within = mutableMapOf<String, String>()
+    private var newName = ""
+    private var saved: String? = null
+
+    override fun load() {
+        val card = phone.instrument.card(phone.setup)
+        val usual = phone.instrument.usualReadings().filter { it.quantity != Quantity.Pitch }
+        this.card = card
+        lines = card.lines.map { line ->
+            Line(
+                line.quantity, line.quantityText, line.location, place(line.location, line.placeText),
+                line.target?.value?.let { it.asEntered ?: it.text }.orEmpty(),
+                line.target?.tolerance?.let { it.asEntered ?: it.text }.orEmpty(),
+            )
+        } + usual.filter { one -> card.lines.none { it.quantity == one.quantity } }.flatMap(::unread)
+        wanted.clear()
+    }
+
+    private fun unread(one: UsualReading) =
+        one.locations.map { Line(one.quantity, one.text, it, place(it, locationLabel(it)), "", "") }
+
+    private fun place(location: Location, words: String) = if (location is Location.Whole) say(Say.TARGET) else words.sentence()
+
+    override fun body() = buildList {
+        add(heading(Say.SETUPS))
+        saved?.let { add(Element("saved", Role.BANNER, it)) }
+        card?.setups?.forEachIndexed { at, one -> add(choice("setup.${at + 1}", one.name, one.id == card?.setup?.id)) }
+        add(Element("name", Role.FIELD, say(Say.NEW_SETUP), value = newName))
+        add(button("add", Say.ADD_SETUP))
+        add(button("take", Say.TAKE_TODAY))
+        if (card?.setup == null) return@buildList
+        var part = 0
+        lines.groupBy { it.text }.forEach { (text, ofQuantity) ->
+            part++
+            add(heading("quantity.$part", text.sentence()))
+            ofQuantity.forEach { line ->
+                val at = lines.indexOf(line)
+                add(Element("target.${at + 1}", Role.FIELD, line.place, value = wanted[at] ?: line.target))
+            }
+            add(Element("within.$part", Role.FIELD, say(Say.WITHIN), value = within[text] ?: ofQuantity.first().within))
+        }
+        add(button("save", Say.SAVE_TARGETS, main = true))
+    }
+
+    override fun touched(id: String) {
+        saved = null
+        when (id) {
+            "add" -> {
+                phone.setup = phone.instrument.addSetup(newName.trim()).id
+                newName = ""
+                load()
+            }
+            "take" -> {
+                val name = newName.trim().ifEmpty { card?.setup?.name.orEmpty() }
+                phone.setup = phone.instrument.takeSetup(name).id
+                saved = say(Say.TAKEN, name)
+                newName = ""
+                load()
+            }
+            "save" -> card?.setup?.let { save(it.id) }
+            else -> id.place("setup")?.let { card?.setups?.getOrNull(it) }?.let {
+                phone.setup = it.id
+                load()
+            }
+        }
+    }
+
+    private fun save(setup: SetupId) {
+        lines.forEachIndexed { at, line ->
+            val target = wanted[at] ?: line.target
+            val tolerance = within[line.text] ?: line.within
+            val same = target == line.target && tolerance == line.within
+            if (target.isBlank() || same) return@forEachIndexed
+            phone.instrument.setTarget(setup, NewTarget(line.quantity, line.location, Entered(target), Entered(tolerance)))
+        }
+        saved = say(Say.TARGETS_SAVED)
+        load()
+    }
+
+    override fun typed(id: String, text: String) {
+        if (id == "name") newName = text
+        id.place("target")?.let { wanted[it] = text }
+        id.place("within")?.let { part -> lines.map { it.text }.distinct().getOrNull(part)?.let { within[it] = text } }
+    }
+}

@@ -1,0 +1,123 @@
+package fallaway.app
+
+import java.io.File
+import org.junit.Assert.assertEquals
+import org.junit.Assert.assertTrue
+import org.junit.Test
+
+/** The view models, without a phone. */
+class ModelTest {
+    private val root = File(System.getProperty("fallaway.root") ?: "../..")
+    private val res = File(root, "sample-apps/android/app/res")
+
+    private fun texts(language: String) = XmlTexts(res, language)
+
+    @Test
+    fun theScriptedDaysShowWhatIsRecorded() {
+        val file = File(root, "tests/vectors/screens.json")
+        val now = Recorded.all(::texts)
+        if (System.getProperty("fallaway.record") != null) file.writeText(now)
+        val recorded = file.readText().lines()
+        val shown = now.lines()
+        shown.zip(recorded).forEachIndexed { at, (is_, was) -> assertEquals("line ${at + 1} of $file", was, is_) }
+        assertEquals(recorded.size, shown.size)
+    }
+
+    @Test
+    fun everyLanguageHasEveryText() {
+        val english = texts("en")
+        val names = Say.entries.map { it.name.lowercase() } + "app_name"
+        val counts = Count.entries.map { it.name.lowercase() }
+        val parts = Regex("%\\d\\$[sd]")
+        fun partsOf(text: String) = parts.findAll(text).map { it.value }.toSet()
+        for (language in listOf("en", "de")) {
+            val there = texts(language)
+            assertEquals("texts in $language", names.sorted(), there.texts.keys.sorted())
+            assertEquals("plurals in $language", counts.sorted(), there.plurals.keys.sorted())
+            for ((name, text) in there.texts) {
+                assertTrue("$language $name is empty", text.isNotBlank())
+                assertEquals("$language $name", partsOf(english.texts.getValue(name)), partsOf(text))
+            }
+            for ((name, forms) in there.plurals) assertEquals("$language $name", setOf("one", "other"), forms.keys)
+        }
+    }
+
+    @Test
+    fun everyTextIsUsed() {
+        val code = File(root, "sample-apps/android/model/src").walk().filter { it.extension == "kt" && it.name != "Say.kt" }
+            .joinToString("\n") { it.readText() }
+        for (say in Say.entries) assertTrue("Say.$say is used nowhere", Regex("Say\\.$say\\b").containsMatchIn(code))
+        for (count in Count.entries) assertTrue("Count.$count is used nowhere", Regex("Count\\.$count\\b").containsMatchIn(code))
+    }
+
+    @Test
+    fun everyElementHasANameAndAnIdOfItsOwn() {
+        Playing("de", texts("de")).use { playing ->
+            for (step in Day.steps) {
+                playing.play(step)
+                val elements = playing.shown(step).elements()
+                val twice = elements.groupBy { it.id }.filterValues { it.size > 1 }.keys
+                assertTrue("${step.on}: twice $twice", twice.isEmpty())
+                for (one in elements) {
+                    assertTrue("${one.id} has no name", one.spoken.isNotBlank())
+                    if (one.role == Role.DRAWING) assertTrue("${one.id} says nothing", !one.detail.isNullOrBlank())
+                    if (one.chosen && one.role in listOf(Role.CHOICE, Role.TOGGLE, Role.TAB)) {
+                        assertTrue("${one.id}: chosen without a word", !one.state.isNullOrBlank())
+                    }
+                }
+                assertTrue("more than one main action: ${elements.filter { it.main }.map { it.id }}", elements.count { it.main } <= 1)
+            }
+        }
+    }
+
+    @Test
+    fun whatWasTypedIsThereAfterTheProcessWasEnded() {
+        Playing("en", texts("en")).use { playing ->
+            val half = Day.steps.takeWhile { it.on != "key.7" }
+            half.forEach(playing::play)
+            val phone = playing.phones.getValue("tech")
+            val typed = phone.elements()
+            assertTrue(typed.any { it.role == Role.CELL && it.value == "6/64 in" })
+            val again = Phone(phone.workshop, { texts("en") }, phone.now)
+            again.restore(phone.kept())
+            assertEquals(typed.map { it.spoken }, again.elements().map { it.spoken })
+        }
+    }
+
+    @Test
+    fun tapsAreCounted() {
+        Playing("en", texts("en")).use { playing ->
+            Day.steps.forEach(playing::play)
+            val phone = Phone(playing.phones.getValue("tech").workshop, { texts("en") }, playing.phones.getValue("tech").now)
+            var taps = 0
+            fun tap(id: String) {
+                assertTrue("$id on ${phone.screen.name}", phone.elements().any { it.id == id && it.touch })
+                phone.tap(id)
+                taps++
+            }
+            tap("instrument.1")
+            assertEquals("from a cold start to the numbers", 1, taps)
+            assertEquals("numbers", phone.screen.name)
+
+            phone.tap("tab.read")
+            phone.tap("quantity.2")
+            phone.tap("tool")
+            phone.tap("tool.1")
+            phone.tap("tab.numbers")
+            taps = 0
+            tap("tab.read")
+            tap("quantity.2")
+            phone.tap("tool")
+            phone.tap("tool.1")
+            listOf("6", "6", "6", "7", "7").forEach { tap("key.$it") }
+            tap("save")
+            assertEquals("action of five strings", 8, taps)
+
+            tap("tab.more")
+            taps = 1
+            tap("people")
+            tap("invite.contributor")
+            assertEquals("an invitation", 3, taps)
+        }
+    }
+}

@@ -1,0 +1,75 @@
+package fallaway.app
+
+import fallaway.Moment
+import fallaway.Preferences
+import fallaway.RandomSource
+import fallaway.TimeSource
+import fallaway.Workshop
+
+/** Two phones on a stopped clock, on which [Day] is played, and what they showed. */
+class Playing(private val language: String, texts: Texts) : AutoCloseable {
+    private var clock = 0L
+    private val time = object : TimeSource {
+        override fun now() = Moment(clock, 60)
+    }
+
+    /** The phones by whom they belong to. */
+    val phones: Map<String, Phone> = listOf("tech", "player").associateWith { label ->
+        val workshop = Workshop.inMemory(label, time, Seeded(label))
+        workshop.setPreferences(Preferences(language = language))
+        Phone(workshop, { texts }, time::now)
+    }
+
+    /** The file that each sent last. */
+    private val sent = mutableMapOf<String, ByteArray>()
+
+    /** Does a step. */
+    fun play(step: Step) {
+        clock = step.at
+        val phone = phones.getValue(step.phone)
+        when (step.does) {
+            "tap" -> {
+                val there = phone.elements().any { it.id == step.on && it.touch }
+                check(there || step.on == "back") {
+                    "nothing to tap called ${step.on} on ${phone.screen.name}: ${phone.elements().map { it.id }}"
+                }
+                phone.tap(step.on)
+            }
+            "type" -> {
+                check(phone.elements().any { it.id == step.on }) { "no field ${step.on} on ${phone.screen.name}" }
+                phone.type(step.on, step.with)
+            }
+            "hear" -> phone.type(step.on, phones.getValue(step.with).elements().first { it.id == step.on }.text)
+            "receive" -> phone.receive(sent.getValue(step.with))
+            "look" -> phone.changed()
+            else -> error("nobody can ${step.does}")
+        }
+        while (true) {
+            when (val effect = phone.effects.removeFirstOrNull() ?: break) {
+                is Effect.Share -> {
+                    sent[step.phone] = effect.bytes
+                    phone.handedOver()
+                }
+                else -> Unit
+            }
+        }
+    }
+
+    /** What a step's phone shows. */
+    fun shown(step: Step): Phone = phones.getValue(step.phone)
+
+    override fun close() = phones.values.forEach { it.workshop.close() }
+}
+
+/** Bytes that are the same each time: xorshift64* (Vigna, "An experimental exploration of Marsaglia's xorshift generators, scrambled", 2016), its high byte. */
+class Seeded(seed: String) : RandomSource {
+    private var state = seed.fold(1L) { sum, letter -> sum * 31 + letter.code }
+
+    @Synchronized
+    override fun draw(count: UInt): ByteArray = ByteArray(count.toInt()) {
+        state = state xor (state ushr 12)
+        state = state xor (state shl 25)
+        state = state xor (state ushr 27)
+        (state * 2685821657736338717L ushr 56).toByte()
+    }
+}
