@@ -181,3 +181,34 @@ fn one_side_of_a_number_is_no_number_in_other_air() {
     // What lies on the frets is left out; what reads a number is not.
     assert_eq!((forecast_of("5"), forecast_of("0"), forecast_of("<=1")), (4, 3, 3));
 }
+
+#[test]
+fn what_was_turned_before_a_string_was_read_is_no_reason_why_it_moved_since() {
+    use fallaway_advice::compare::{InstrumentPart, PartVerdict};
+    let mut bench = Bench::new("bass-4");
+    bench.line("visit 30 days later, by tech");
+    bench.line("tuned");
+    bench.line("read relief 1 to 24 with feeler 0.01 mm: 0.20");
+    bench.line("read gap stopped at 1 over 24 with dial 0.01 mm: 2.00 2.40 2.20 2.40");
+    // String 2 is set and read again; the readings of the others stand.
+    bench.line("turned saddle 2 -1/2");
+    bench.line("tuned");
+    bench.line("read gap stopped at 1 over 24 with dial 0.01 mm: - 2.10 - -");
+    bench.line("visit 90 days later, by tech");
+    bench.line("tuned");
+    bench.line("read relief 1 to 24 with feeler 0.01 mm: 0.20");
+    bench.line("read gap stopped at 1 over 24 with dial 0.01 mm: 2.00 1.50 2.20 2.40");
+    observe::with_input(&bench.state(), &SetupId::main(), bench.now(), |input| {
+        let opened =
+            |e: &&fallaway_advice::observe::Event<'_>| matches!(e.what, EventKind::VisitOpened);
+        let mut visits = input.events.iter().filter(opened).map(|e| e.entry).rev();
+        let (to, from) = (visits.next().unwrap(), visits.next().unwrap());
+        let sides = (ComparedAt::AsLeft(from), ComparedAt::AsFound(to));
+        let changed = what_changed(input, sides.0, sides.1).unwrap();
+        assert_eq!(changed.noted, []);
+        let second = fallaway_measure::StringPlace::course(2).unwrap();
+        let verdict = changed.part(InstrumentPart::Saddle(second)).unwrap().verdict;
+        assert_ne!(verdict, PartVerdict::NotBeyondRead);
+        assert_eq!(changed.likely.first().unwrap().part, InstrumentPart::Saddle(second));
+    });
+}

@@ -5,7 +5,8 @@ use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 
 use super::solve::{
-    CURVATURE_UNIT, Contradiction, PRIOR_TILT_CHANGE, Solved, TILT_UNIT, pick, solve, two_sided,
+    CURVATURE_UNIT, Contradiction, PRIOR_NUT_CHANGE, PRIOR_TILT_CHANGE, Solved, TILT_UNIT, pick,
+    solve, two_sided,
 };
 use super::{Model, OffsetsApart, StatePart, StateReading, What};
 use crate::error::{Error, Result};
@@ -239,37 +240,62 @@ pub fn compare_parts(
     candidates: &[FurtherReading],
     parts: Vec<StatePart>,
 ) -> Result<Comparison> {
-    compare_parts_knowing(model, before, after, candidates, parts, &[])
+    compare_parts_knowing(model, before, after, candidates, parts, &BetweenVisits::default())
 }
 
-/// As [`compare_parts`], with what is known from elsewhere of how far shared offsets lie apart. It
-/// must not come from the readings that are compared: those speak for themselves. What names an offset
-/// that no reading has is left out.
+/// What is known of the time between two visits from elsewhere than the readings that are compared, as one
+/// standard deviation each. The less, the better readings across the joint and of open strings tell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BetweenVisits {
+    /// How much the joint may have given way.
+    pub tilt: Angle,
+    /// How much each nut slot may have changed.
+    pub nut: Length,
+    /// How far shared offsets lie apart. What names an offset that no reading has is left out.
+    pub apart: Vec<OffsetsApart>,
+}
+
+impl Default for BetweenVisits {
+    /// A joint that may give way by some 1 mrad, slots of which nothing is known.
+    fn default() -> Self {
+        let tilt = Angle::new::<radian>(PRIOR_TILT_CHANGE * TILT_UNIT);
+        Self { tilt, nut: mm(PRIOR_NUT_CHANGE), apart: Vec::new() }
+    }
+}
+
+/// As [`compare_parts`], with what is known from elsewhere.
 ///
 /// # Errors
 ///
-/// As [`compare_parts`]; [`crate::Error::Outside`].
+/// As [`compare_parts`]; [`Error::Outside`].
 ///
 /// ```
 /// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::{as_mm, mm}, Uncertain};
+/// # use uom::si::{angle::radian, f64::Angle};
 /// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
-/// let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
-/// let model = Model::new(across.to_vec()).unwrap();
+/// # let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
+/// # let model = Model::new(across.to_vec()).unwrap();
 /// // Two readers, each with an offset of some 0.06 mm; the second reads 0.1 mm more.
 /// let relief = |v: f64, id| [0, 1].map(|string| {
 ///     let read = Value::Read(Uncertain::new(mm(v), mm(0.02)).unwrap());
 ///     let shared = Some(SharedOffset { id, standard_uncertainty: mm(0.06) });
 ///     StateReading { shared, ..StateReading::new(What::Relief(ReliefWay::largest(24)), string, read) }
 /// });
-/// let ask = |known: &[OffsetsApart]| {
+/// let ask = |known: &BetweenVisits| {
 ///     let parts = vec![StatePart::Neck];
 ///     let (one, other) = (relief(0.2, 1), relief(0.3, 2));
 ///     compare_parts_knowing(&model, &one, &other, &[], parts, known).unwrap().parts.remove(0)
 /// };
 /// let difference = Uncertain::new(mm(0.1), mm(0.02)).unwrap();
-/// let (open, told) = (ask(&[]), ask(&[OffsetsApart { a: 1, b: 2, difference }]));
+/// let open = ask(&BetweenVisits::default());
+/// let apart = vec![OffsetsApart { a: 1, b: 2, difference }];
+/// let told = ask(&BetweenVisits { apart, ..BetweenVisits::default() });
 /// assert!(as_mm(told.change.value).abs() < 0.02 && as_mm(open.change.value) > 0.05);
 /// assert!(told.change.standard_uncertainty < open.change.standard_uncertainty);
+/// // A joint that holds.
+/// let tilt = Angle::new::<radian>(0.25e-3);
+/// let held = ask(&BetweenVisits { tilt, ..BetweenVisits::default() });
+/// assert!(held.change.standard_uncertainty < open.change.standard_uncertainty);
 /// ```
 pub fn compare_parts_knowing(
     model: &Model,
@@ -277,52 +303,13 @@ pub fn compare_parts_knowing(
     after: &[StateReading],
     candidates: &[FurtherReading],
     parts: Vec<StatePart>,
-    apart: &[OffsetsApart],
+    between: &BetweenVisits,
 ) -> Result<Comparison> {
-    let tilt_change = Angle::new::<radian>(PRIOR_TILT_CHANGE * TILT_UNIT);
-    compare_parts_tilting(model, before, after, candidates, parts, tilt_change, apart)
-}
-
-/// As [`compare_parts_knowing`], with how much the joint may have given way between the two visits, one
-/// standard deviation. The less, the better relief that is read across the joint tells of the neck.
-///
-/// # Errors
-///
-/// As [`compare_parts_knowing`]; [`Error::Outside`].
-///
-/// ```
-/// # use fallaway_mechanics::{conversions::StringGeometry, neck::*, state::*, units::mm, Uncertain};
-/// # use uom::si::{angle::radian, f64::Angle};
-/// # let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
-/// # let across = [0.0, 1.0].map(|across| StateString { geometry: geometry.clone(), across });
-/// # let model = Model::new(across.to_vec()).unwrap();
-/// # let relief = |v: f64| [0, 1].map(|string| {
-/// #     let read = Uncertain::new(mm(v), mm(0.015)).unwrap();
-/// #     StateReading::new(What::Relief(ReliefWay::largest(24)), string, Value::Read(read))
-/// # });
-/// let neck = |mrad: f64| {
-///     let tilt = Angle::new::<radian>(mrad * 1e-3);
-///     let (before, after) = (relief(0.10), relief(0.24));
-///     let told = compare_parts_tilting(&model, &before, &after, &[], vec![StatePart::Neck], tilt, &[]);
-///     told.unwrap().parts[0].change.standard_uncertainty
-/// };
-/// assert!(neck(0.25) < neck(1.0) && neck(1.0) < neck(4.0));
-/// ```
-pub fn compare_parts_tilting(
-    model: &Model,
-    before: &[StateReading],
-    after: &[StateReading],
-    candidates: &[FurtherReading],
-    parts: Vec<StatePart>,
-    tilt_change: Angle,
-    apart: &[OffsetsApart],
-) -> Result<Comparison> {
-    let tilt_change = tilt_change.get::<radian>() / TILT_UNIT;
-    Limit::TiltChange.check(tilt_change)?;
+    Limit::TiltChange.check(between.tilt.get::<radian>() / TILT_UNIT)?;
     if parts.is_empty() {
         return Err(Error::TooFew { quantity: "parts", given: 0, needed: 1 });
     }
-    let solved = solve(model, &[before, after], tilt_change, apart)?;
+    let solved = solve(model, &[before, after], between)?;
     let coverage_factor = two_sided(FAMILY_ERROR / parts.len() as f64);
     let rows = candidates
         .iter()

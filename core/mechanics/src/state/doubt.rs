@@ -42,6 +42,8 @@ const NECK: Habit = Habit { quiet: 0.18, much: 0.4, how_often: 0.03 };
 const TWIST: Habit = Habit { quiet: 0.04, much: 0.2, how_often: 0.02 };
 const TILT: Habit = Habit { quiet: QUIET_TILT_MRAD, much: 1.5, how_often: 0.005 };
 const SADDLE: Habit = Habit { quiet: 0.06, much: 0.8, how_often: 0.03 };
+/// A string beside the screws that it has in common with others.
+const ALONE: Habit = Habit { quiet: 0.03, much: 0.8, how_often: 0.005 };
 const NUT: Habit = Habit { quiet: 0.03, much: 0.15, how_often: 0.03 };
 /// All saddles alike: bridge or posts.
 const BRIDGE: Habit = Habit { quiet: 0.03, much: 0.8, how_often: 0.01 };
@@ -88,7 +90,12 @@ enum Kind {
     Wrong(usize, usize),
     Tilted(usize),
     Moved(usize, StatePart),
+    /// A height screw, by its place in the model.
+    Turned(usize, usize),
 }
+
+/// A string that goes less of a screw's way than this is not said to have been moved by it (a choice).
+const LEAST_SHARE: f64 = 0.3;
 
 /// More variance along one direction of the readings.
 struct Surprise {
@@ -164,23 +171,28 @@ pub fn doubts(model: &Model, accounts: &[Account<'_>]) -> Result<Vec<Hypothesis>
     }
     let mut surprises = Vec::new();
     for (visit, account) in accounts.iter().enumerate().skip(1) {
-        for (part, sum, habit) in changes(model)? {
-            let along = since(visit, &sum);
+        let mut change = |kind: Kind, noted: bool, sum: &[(usize, f64)], habit: &Habit| {
+            let along = since(visit, sum);
             add(&along, habit.quiet);
-            if account.noted.contains(&part) {
+            if noted {
                 add(&along, 2.0 * habit.much);
-                continue;
+                return;
             }
-            surprises.push(Surprise {
-                kind: if part == StatePart::Tilt {
-                    Kind::Tilted(visit)
-                } else {
-                    Kind::Moved(visit, part)
-                },
-                along,
-                variance: habit.much * habit.much,
-                log_odds: habit.how_often.ln(),
-            });
+            let (variance, log_odds) = (habit.much * habit.much, habit.how_often.ln());
+            surprises.push(Surprise { kind, along, variance, log_odds });
+        };
+        for (part, sum, habit) in changes(model)? {
+            let kind = match part {
+                StatePart::Tilt => Kind::Tilted(visit),
+                _ => Kind::Moved(visit, part),
+            };
+            change(kind, account.noted.contains(&part), &sum, &habit);
+        }
+        for (index, screw) in model.screws.iter().enumerate() {
+            let noted = |s: usize| account.noted.contains(&StatePart::StringHeight(s));
+            let noted = screw.iter().any(|(string, _)| noted(*string));
+            let sum: Vec<(usize, f64)> = screw.iter().map(|(s, share)| (3 + s, *share)).collect();
+            change(Kind::Turned(visit, index), noted, &sum, &SADDLE);
         }
     }
     for (index, row) in rows.iter().enumerate() {
@@ -207,7 +219,16 @@ pub fn doubts(model: &Model, accounts: &[Account<'_>]) -> Result<Vec<Hypothesis>
             reason: "the readings' weights differ too much; check their uncertainties",
         })?
         .inverse();
-    Ok(follow(&inverse, &values, &surprises))
+    let moved = |kind: Kind| match kind {
+        Kind::Moved(visit, part) => vec![(visit, part)],
+        Kind::Turned(visit, screw) => {
+            let strings = model.screws.get(screw).into_iter().flatten();
+            let moved = strings.filter(|(_, share)| *share >= LEAST_SHARE);
+            moved.map(|(string, _)| (visit, StatePart::StringHeight(*string))).collect()
+        }
+        Kind::Wrong(..) | Kind::Tilted(_) => Vec::new(),
+    };
+    Ok(follow(&inverse, &values, &surprises, &moved))
 }
 
 fn slip(what: What) -> f64 {
@@ -231,7 +252,9 @@ fn changes(model: &Model) -> Result<Vec<(StatePart, Vec<(usize, f64)>, Habit)>> 
         (StatePart::Heights, (0..model.saddles).map(|s| (3 + s, 1.0)).collect(), BRIDGE),
     ];
     for string in 0..strings {
-        all.push((StatePart::StringHeight(string), vec![(3 + string, 1.0)], SADDLE));
+        if string >= model.saddles || model.shares_screws(string) {
+            all.push((StatePart::StringHeight(string), vec![(3 + string, 1.0)], ALONE));
+        }
         all.push((StatePart::Nut(string), vec![(3 + strings + string, 1.0)], NUT));
     }
     Ok(all)
@@ -267,6 +290,7 @@ fn follow(
     inverse: &DMatrix<f64>,
     values: &DVector<f64>,
     surprises: &[Surprise],
+    moved: &dyn Fn(Kind) -> Vec<(usize, StatePart)>,
 ) -> Vec<Hypothesis> {
     let mut queue = BinaryHeap::from([Open { log_weight: 0.0, surprises: BTreeSet::new() }]);
     let mut known = BTreeSet::from([BTreeSet::new()]);
@@ -317,12 +341,7 @@ fn follow(
                         _ => None,
                     })
                     .collect(),
-                moved: kinds()
-                    .filter_map(|k| match k {
-                        Kind::Moved(visit, part) => Some((visit, part)),
-                        _ => None,
-                    })
-                    .collect(),
+                moved: kinds().flat_map(moved).collect(),
             }
         })
         .collect();
@@ -354,7 +373,7 @@ fn gain(inverse: &DMatrix<f64>, weighted: &DVector<f64>, surprise: &Surprise) ->
         _ => surprise.along.dot(&(inverse * &surprise.along)),
     };
     let scale = 1.0 + surprise.variance * own.max(0.0);
-    if matches!(surprise.kind, Kind::Moved(..)) && scale < TOLD {
+    if matches!(surprise.kind, Kind::Moved(..) | Kind::Turned(..)) && scale < TOLD {
         return None;
     }
     let along = surprise.along.dot(weighted);

@@ -28,8 +28,8 @@ mod doubt;
 mod solve;
 
 pub use compare::{
-    Comparison, FurtherReading, PartVerdict, StatePartChange, compare, compare_parts,
-    compare_parts_knowing, compare_parts_tilting, usual_candidates,
+    BetweenVisits, Comparison, FurtherReading, PartVerdict, StatePartChange, compare,
+    compare_parts, compare_parts_knowing, usual_candidates,
 };
 pub use doubt::{Account, Hypothesis, QUIET_TILT_MRAD, doubts};
 pub use solve::{Contradiction, StateEstimate, estimate};
@@ -59,6 +59,8 @@ pub struct Model {
     strings: Vec<StateString>,
     /// How many of them, from the first, lie on a saddle.
     saddles: usize,
+    /// For each height screw: the strings that it lifts, and how much of its way.
+    screws: Vec<Vec<(usize, f64)>>,
 }
 
 impl Model {
@@ -93,7 +95,7 @@ impl Model {
             crate::string_line::saddle_x_mm(&neck, string.geometry.compensation)?;
         }
         let saddles = strings.len();
-        Ok(Self { strings, saddles })
+        Ok(Self { strings, saddles, screws: own_screws(saddles) })
     }
 
     /// The same where only the first `saddles` strings lie on a saddle; the others are lines over the board,
@@ -113,7 +115,41 @@ impl Model {
         if saddles == 0 {
             return Err(Error::TooFew { quantity: "saddles", given: 0, needed: 1 });
         }
-        Ok(Self { saddles: saddles.min(self.strings.len()), ..self })
+        let saddles = saddles.min(self.strings.len());
+        Ok(Self { saddles, screws: own_screws(saddles), ..self })
+    }
+
+    /// The same on a bridge whose height screws lift several strings: for each screw the strings, and how much
+    /// of its way each goes. Without it each string on a saddle has a screw of its own.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NoSuchPlace`] for a string that lies on no saddle; [`Error::NotFinite`].
+    ///
+    /// ```
+    /// use fallaway_mechanics::{conversions::StringGeometry, neck::Joint, state::*, units::mm};
+    /// let geometry = StringGeometry::level(mm(863.6), 24, Joint::known(16.0).unwrap());
+    /// let model = Model::new(vec![StateString { geometry, across: 0.0 }; 2]).unwrap();
+    /// assert!(model.clone().with_screws(vec![vec![(0, 1.0), (1, 1.0)]]).is_ok());
+    /// assert!(model.with_screws(vec![vec![(2, 1.0)]]).is_err());
+    /// ```
+    pub fn with_screws(self, screws: Vec<Vec<(usize, f64)>>) -> Result<Self> {
+        for (string, share) in screws.iter().flatten() {
+            if !share.is_finite() {
+                return Err(Error::NotFinite { quantity: "share of a screw's way" });
+            }
+            if *string >= self.saddles {
+                self.string(usize::MAX)?;
+            }
+        }
+        Ok(Self { screws, ..self })
+    }
+
+    /// Whether a string has no screw of its own.
+    pub(crate) fn shares_screws(&self, string: usize) -> bool {
+        let lifts = |screw: &&Vec<(usize, f64)>| screw.iter().any(|(s, _)| *s == string);
+        let mut screws = self.screws.iter().filter(lifts).peekable();
+        screws.peek().is_some() && screws.all(|screw| screw.len() > 1)
     }
 
     /// Number of strings.
@@ -156,6 +192,11 @@ impl Model {
         }
         parts
     }
+}
+
+/// A screw for each string.
+fn own_screws(strings: usize) -> Vec<Vec<(usize, f64)>> {
+    (0..strings).map(|string| vec![(string, 1.0)]).collect()
 }
 
 /// A part of an instrument's state. Strings count from 0 in the model's order.

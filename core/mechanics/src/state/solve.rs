@@ -5,11 +5,11 @@ use nalgebra::{DMatrix, DVector};
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Curvature, Length};
 
-use super::{Model, OffsetsApart, StatePart, StateReading, StateString, What};
+use super::{BetweenVisits, Model, OffsetsApart, StatePart, StateReading, StateString, What};
 use crate::error::{Error, Result};
 use crate::string_line::{GapRow, saddle_x_mm};
 use crate::uncertain::Uncertain;
-use crate::units::{mm, per_mm};
+use crate::units::{as_mm, mm, per_mm};
 
 // Columns are scaled so that all unknowns are of order one: curvature in 1e-6/mm, tilt in mrad,
 // lengths in mm, the joint and shared offsets in their own standard uncertainties.
@@ -22,6 +22,12 @@ const PRIOR_TILT: f64 = 3.0;
 /// Of the change of tilt from one visit to the next: 1 mrad moves the nut end of a 34 in neck by
 /// half a millimetre.
 pub(super) const PRIOR_TILT_CHANGE: f64 = 1.0;
+/// Of the change of a nut slot of which nothing is known.
+pub(super) const PRIOR_NUT_CHANGE: f64 = 10.0;
+/// How strings stand beside where screws hold them that they have in common, and how far those go
+/// (common practice, no source).
+const BESIDE_SCREWS: f64 = 0.1;
+const OF_SCREWS: f64 = 20.0;
 /// Of the difference between both sides (some 0.4 mm of relief on 34 in), and of its change from one
 /// visit to the next (some 0.2 mm).
 const PRIOR_TWIST_34IN: f64 = 10.0;
@@ -210,15 +216,13 @@ fn layout(model: &Model, visits: &[&[StateReading]]) -> Result<Layout> {
     Ok(Layout { width, joint_column, total: joint_column + 1 + shared.len(), shared })
 }
 
-/// Solves one or more visits together. `tilt_change` is how much the tilt may change from one to the
-/// next, one standard deviation in scaled units.
+/// Solves one or more visits together.
 pub(super) fn solve(
     model: &Model,
     visits: &[&[StateReading]],
-    tilt_change: f64,
-    apart: &[OffsetsApart],
+    between: &BetweenVisits,
 ) -> Result<Solved> {
-    Ok(solve_rows(model, visits, tilt_change, apart)?.0)
+    Ok(solve_rows(model, visits, between)?.0)
 }
 
 /// A reading as a row of the system of all visits.
@@ -237,7 +241,7 @@ pub(super) fn chain_rows(
     model: &Model,
     visits: &[&[StateReading]],
 ) -> Result<(Vec<ChainRow>, usize)> {
-    let (solved, rows) = solve_rows(model, visits, PRIOR_TILT_CHANGE, &[])?;
+    let (solved, rows) = solve_rows(model, visits, &BetweenVisits::default())?;
     let readings = visits
         .iter()
         .enumerate()
@@ -276,8 +280,7 @@ type Row = (DVector<f64>, f64, f64);
 fn solve_rows(
     model: &Model,
     visits: &[&[StateReading]],
-    tilt_change: f64,
-    apart: &[OffsetsApart],
+    between: &BetweenVisits,
 ) -> Result<(Solved, Vec<Row>)> {
     let layout = layout(model, visits)?;
     let mut prior_sd = DVector::from_element(layout.total, 1.0);
@@ -307,9 +310,9 @@ fn solve_rows(
     for _ in 0..3 {
         rows.clear();
         let mut normal = DMatrix::from_diagonal(&prior_sd.map(|sd| 1.0 / (sd * sd)));
-        hold(&mut normal, model, layout.width, visits.len(), tilt_change);
+        hold(&mut normal, model, layout.width, visits.len(), between)?;
         let mut right = centre.component_div(&prior_sd.map(|sd| sd * sd));
-        know_apart(&mut normal, &mut right, &layout, apart)?;
+        know_apart(&mut normal, &mut right, &layout, &between.apart)?;
         for (visit, _, reading, value, u) in &readings {
             let (row, constant) = full_row(
                 model,
@@ -382,8 +385,17 @@ fn know_apart(
 /// time, which ties one visit to the one before. Changes of tilt up to 1.5 times
 /// [`PRIOR_TILT_CHANGE`] stay within the error rate of a comparison (simulated in the tests of this
 /// module).
-fn hold(normal: &mut DMatrix<f64>, model: &Model, width: usize, visits: usize, tilt_change: f64) {
+fn hold(
+    normal: &mut DMatrix<f64>,
+    model: &Model,
+    width: usize,
+    visits: usize,
+    between: &BetweenVisits,
+) -> Result<()> {
+    let tilt_change = between.tilt.get::<radian>() / TILT_UNIT;
+    let nut_change = Limit::LengthUncertainty.check_mm(between.nut)?.max(1e-3);
     let scaled = curvature_scale(model);
+    let screws = held_by_screws(model)?;
     for visit in 0..visits {
         let now = width * visit;
         add_prior(normal, &[(now, -1.0), (now + 1, 1.0)], PRIOR_TWIST_34IN * scaled);
@@ -391,8 +403,44 @@ fn hold(normal: &mut DMatrix<f64>, model: &Model, width: usize, visits: usize, t
             add_prior(normal, &[(before + 2, -1.0), (now + 2, 1.0)], tilt_change);
             let twist = [(before, 1.0), (before + 1, -1.0), (now, -1.0), (now + 1, 1.0)];
             add_prior(normal, &twist, PRIOR_TWIST_CHANGE_34IN * scaled);
+            for nut in 3 + model.strings()..width {
+                add_prior(normal, &[(before + nut, -1.0), (now + nut, 1.0)], nut_change);
+            }
+            for (row, column, weight) in &screws {
+                let pairs = [(now, now, 1.0), (before, before, 1.0), (now, before, -1.0)];
+                for (a, b, sign) in pairs.into_iter().chain([(before, now, -1.0)]) {
+                    if let Some(place) = normal.get_mut((a + 3 + row, b + 3 + column)) {
+                        *place += sign * weight;
+                    }
+                }
+            }
         }
     }
+    Ok(())
+}
+
+/// What strings on the same screws tell of each other: the weights of the changes of their heights, by string
+/// and string. None where each has a screw of its own.
+fn held_by_screws(model: &Model) -> Result<Vec<(usize, usize, f64)>> {
+    let held: Vec<usize> = (0..model.saddles).filter(|s| model.shares_screws(*s)).collect();
+    let share = |screw: &[(usize, f64)], at: usize| {
+        let of = held.get(at);
+        screw.iter().find(|(s, _)| Some(s) == of).map_or(0.0, |(_, share)| *share)
+    };
+    let spread = DMatrix::from_fn(held.len(), held.len(), |a, b| {
+        let common = model.screws.iter().map(|screw| share(screw, a) * share(screw, b));
+        let own = if a == b { BESIDE_SCREWS * BESIDE_SCREWS } else { 0.0 };
+        OF_SCREWS * OF_SCREWS * common.sum::<f64>() + own
+    });
+    let weights = spread.cholesky().ok_or(Error::Undetermined {
+        what: "state of the instrument",
+        reason: "the screws of its bridge lift no string",
+    })?;
+    let weights = weights.inverse();
+    let at =
+        |a: usize, b: usize| Some((*held.get(a)?, *held.get(b)?, weights.get((a, b)).copied()?));
+    let all = (0..held.len()).flat_map(|a| (0..held.len()).map(move |b| (a, b)));
+    Ok(all.filter_map(|(a, b)| at(a, b)).collect())
 }
 
 /// Adds what is known of a sum of columns: it is zero within a standard deviation.
@@ -408,8 +456,7 @@ fn add_prior(normal: &mut DMatrix<f64>, sum: &[(usize, f64)], sd: f64) {
 
 /// Curvatures that make the same relief go with the inverse square of the length.
 fn curvature_scale(model: &Model) -> f64 {
-    let longest =
-        model.strings.iter().map(|s| crate::units::as_mm(s.geometry.scale)).fold(100.0, f64::max);
+    let longest = model.strings.iter().map(|s| as_mm(s.geometry.scale)).fold(100.0, f64::max);
     (863.6 / longest).powi(2)
 }
 
@@ -549,7 +596,7 @@ pub struct StateEstimate {
 /// assert!(state.undetermined().unwrap().contains(&StatePart::CurvatureBass));
 /// ```
 pub fn estimate(model: &Model, readings: &[StateReading]) -> Result<StateEstimate> {
-    let solved = solve(model, &[readings], PRIOR_TILT_CHANGE, &[])?;
+    let solved = solve(model, &[readings], &BetweenVisits::default())?;
     Ok(StateEstimate { model: model.clone(), solved })
 }
 

@@ -388,3 +388,67 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn strings_on_one_screw_are_told_together() {
+    // Both of a shared saddle read a mark of a rule higher: two say more than one.
+    let open = model(Joint::known(16.0).unwrap());
+    let held =
+        open.clone().with_screws(vec![vec![(0, 1.0), (1, 1.0)], vec![(2, 1.0)], vec![(3, 1.0)]]);
+    let read_at = |action: f64| -> Vec<StateReading> {
+        let gaps = (0..4).map(|s| read(LAST, s, if s < 2 { action } else { 2.0 }, 0.125));
+        gaps.chain([read(RELIEF, 0, 0.2, 0.015), read(RELIEF, 3, 0.2, 0.015)]).collect()
+    };
+    let told = |model: &Model| {
+        let found = compare(model, &read_at(2.0), &read_at(2.4), &[]).unwrap();
+        let of =
+            |s| found.parts.iter().find(|p| p.part == StatePart::StringHeight(s)).unwrap().clone();
+        [0, 2].map(|s| as_mm(of(s).change.standard_uncertainty))
+    };
+    let (alone, together) = (told(&open), told(&held.unwrap()));
+    assert!(together[0] < 0.9 * alone[0], "{together:?} {alone:?}");
+    assert!((together[1] - alone[1]).abs() < 0.02, "{together:?} {alone:?}");
+}
+
+#[test]
+fn a_slot_that_holds_lets_an_open_string_tell_of_its_saddle() {
+    let model = model(Joint::known(16.0).unwrap());
+    let open = |action: f64| {
+        vec![
+            read(RELIEF, 0, 0.2, 0.015),
+            read(RELIEF, 3, 0.2, 0.015),
+            read(What::Gap(GapPlace::OPEN_OVER_12), 0, action, 0.05),
+        ]
+    };
+    let told = |nut: Length| {
+        let between = BetweenVisits { nut, ..BetweenVisits::default() };
+        let part = vec![StatePart::StringHeight(0)];
+        let found = compare_parts_knowing(&model, &open(2.0), &open(2.5), &[], part, &between);
+        found.unwrap().parts[0].verdict
+    };
+    assert_eq!(told(mm(10.0)), PartVerdict::CannotBeTold);
+    assert_eq!(told(mm(0.15)), PartVerdict::Moved);
+}
+
+#[test]
+fn a_post_that_was_turned_is_one_surprise() {
+    // The bass post of a bridge went down; the strings follow it by their places.
+    let shares = [0.1, 0.35, 0.65, 0.9];
+    let post = |bass: bool| {
+        let share = |s: f64| if bass { s } else { 1.0 - s };
+        shares.iter().enumerate().map(|(n, s)| (n, share(*s))).collect::<Vec<_>>()
+    };
+    let model =
+        model(Joint::known(16.0).unwrap()).with_screws(vec![post(false), post(true)]).unwrap();
+    let visit = |down: f64| -> Vec<StateReading> {
+        let gap = |s: usize| 2.0 - 0.73 * down * shares[s];
+        let gaps = (0..4).map(|s| read(LAST, s, gap(s), 0.05));
+        gaps.chain([read(RELIEF, 0, 0.2, 0.015), read(RELIEF, 3, 0.2, 0.015)]).collect()
+    };
+    let visits = [visit(0.0), visit(0.0), visit(1.0)];
+    let account = |readings| Account { readings, trusted: false, noted: &[] };
+    let found = doubts(&model, &visits.each_ref().map(|v| account(v))).unwrap();
+    let named: Vec<StatePart> = found[0].moved.iter().map(|(_, part)| *part).collect();
+    assert_eq!(named, [1, 2, 3].map(StatePart::StringHeight), "{found:?}");
+    assert!(found[0].wrong.is_empty());
+}

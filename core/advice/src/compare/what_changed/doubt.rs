@@ -6,9 +6,10 @@
 
 use fallaway_measure::Tool;
 use fallaway_mechanics::state::{
-    Account, Comparison, Hypothesis, OffsetsApart, PartVerdict, QUIET_TILT_MRAD, StatePart,
-    StateReading, compare_parts_tilting, doubts,
+    Account, BetweenVisits, Comparison, Hypothesis, OffsetsApart, PartVerdict, QUIET_TILT_MRAD,
+    StatePart, StateReading, compare_parts_knowing, doubts,
 };
+use fallaway_mechanics::units::mm;
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 
@@ -33,6 +34,10 @@ const MOST_EXPLANATIONS: usize = 12;
 /// deviation (common practice, no source).
 const GAVE_WAY_MRAD: f64 = 1.5;
 const WORKED_AT_MRAD: f64 = 3.0;
+/// Change of a nut slot that wears or is swapped unnoted, and of one that was worked at, in mm, one standard
+/// deviation (common practice, no source).
+const SLOT_MM: f64 = 0.15;
+const SLOT_WORKED_AT_MM: f64 = 10.0;
 /// A reading that is this likely wrong is called so.
 const WRONG: f64 = 0.95;
 
@@ -42,6 +47,7 @@ pub(super) struct WeighedHypothesis {
     /// Readings of the side that it calls wrong.
     wrong: [Vec<usize>; 2],
     tilt: f64,
+    nut: f64,
 }
 
 /// One hypothesis, as far as it is about the two sides.
@@ -117,6 +123,11 @@ pub(super) fn doubt(
     let (first, last) = (places[0].min(places[1]), places[0].max(places[1]));
     let worked_at =
         noted.iter().skip(first + 1).take(last - first).any(|n| n.contains(&StatePart::Tilt));
+    let nut_work = noted.iter().skip(first + 1).take(last - first).flatten();
+    let nut = match nut_work.filter(|part| matches!(part, StatePart::Nut(_))).count() {
+        0 => SLOT_MM,
+        _ => SLOT_WORKED_AT_MM,
+    };
     let visits = visits_between(bench, &chain, first, last);
     let tilt = |h: &Hypothesis| {
         if worked_at {
@@ -145,7 +156,14 @@ pub(super) fn doubt(
         });
         match explanations.iter_mut().find(|e| e.wrong == wrong && (e.tilt - tilt).abs() < 1e-9) {
             Some(same) => same.weight += hypothesis.weight,
-            None => explanations.push(WeighedHypothesis { weight: hypothesis.weight, wrong, tilt }),
+            None => {
+                explanations.push(WeighedHypothesis {
+                    weight: hypothesis.weight,
+                    wrong,
+                    tilt,
+                    nut,
+                });
+            }
         }
     }
     explanations.sort_by(|a, b| b.weight.total_cmp(&a.weight));
@@ -215,12 +233,13 @@ impl WeighedHypothesis {
 
     /// The same, with nothing called wrong.
     pub(crate) fn trusting(&self) -> Self {
-        Self { weight: 0.0, wrong: Default::default(), tilt: self.tilt }
+        Self { weight: 0.0, wrong: Default::default(), tilt: self.tilt, nut: self.nut }
     }
 
-    /// The same, with a joint that may have given way.
+    /// The same, with a joint that may have given way and slots that may be others.
     pub(crate) fn given_way(&self) -> Self {
-        Self { weight: 0.0, wrong: self.wrong.clone(), tilt: self.tilt.max(GAVE_WAY_MRAD) }
+        let tilt = self.tilt.max(GAVE_WAY_MRAD);
+        Self { weight: 0.0, wrong: self.wrong.clone(), tilt, nut: SLOT_WORKED_AT_MM }
     }
 }
 
@@ -295,11 +314,14 @@ impl Doubts {
                 rows.push(*row);
             }
         }
-        let tilt = Angle::new::<radian>(explanation.tilt.clamp(0.01, 10.0) * 1e-3);
+        let between = BetweenVisits {
+            tilt: Angle::new::<radian>(explanation.tilt.clamp(0.01, 10.0) * 1e-3),
+            nut: mm(explanation.nut),
+            apart: self.apart.clone(),
+        };
         let candidates = layout.candidates()?;
         let [b, a] = &rows;
-        let found =
-            compare_parts_tilting(&layout.model, b, a, &candidates, parts, tilt, &self.apart)?;
+        let found = compare_parts_knowing(&layout.model, b, a, &candidates, parts, &between)?;
         Ok(Compared { found, kept })
     }
 }

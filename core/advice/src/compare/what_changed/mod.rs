@@ -81,7 +81,7 @@ pub fn what_changed(
     let Some(likeliest) = doubts.explanations.first() else {
         return Err(CannotCompare::NothingRead { side: to });
     };
-    // That a joint holds is taken for granted where it helps to tell of the neck, never of the joint.
+    // That joint and slots hold is taken for granted where it helps to tell of others, never of themselves.
     let given_way = likeliest.given_way();
     let given_way = compare(&given_way)?;
     let explained = all.len();
@@ -94,7 +94,10 @@ pub fn what_changed(
     let mut parts: Vec<PartChange> = Vec::new();
     for (index, found) in first.found.parts.iter().enumerate() {
         let Some(part) = layout.part(found.part) else { continue };
-        let count = if part == InstrumentPart::Joint { explained + 1 } else { explained };
+        let count = match part {
+            InstrumentPart::Joint | InstrumentPart::Nut(_) => explained + 1,
+            _ => explained,
+        };
         let Some(told) = doubt::under_all(all.get(..count).unwrap_or_default(), index) else {
             continue;
         };

@@ -1,6 +1,7 @@
 //! The instrument as `fallaway_mechanics::state` sees it, and back.
 
 use fallaway_measure::{Fret, Location, Quantity, Side, StringPlace, ToolKind};
+use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::conversions::StringGeometry;
 use fallaway_mechanics::neck::{Joint, ReliefWay};
 use fallaway_mechanics::state::{
@@ -59,7 +60,11 @@ impl Layout {
         all.push(StateString { geometry: middle, across: 0.5 });
         let places: Vec<StringPlace> = strings.into_iter().map(|(place, _)| place).collect();
         // The middle lies on no saddle.
-        Ok(Self { model: Model::new(all)?.with_saddles(places.len())?, places })
+        let mut model = Model::new(all)?.with_saddles(places.len())?;
+        if let Some(screws) = screws(facts, &places) {
+            model = model.with_screws(screws)?;
+        }
+        Ok(Self { model, places })
     }
 
     fn middle(&self) -> usize {
@@ -162,6 +167,28 @@ impl Layout {
         all.retain(|c| c.string != self.middle() || matches!(c.what, What::Relief(_)));
         Ok(all)
     }
+}
+
+/// The strings that each height screw lifts, posts among them. `None` where that is not known.
+fn screws(facts: &Facts, places: &[StringPlace]) -> Option<Vec<Vec<(usize, f64)>>> {
+    let bridge = &facts.bridge;
+    let posts = bridge.posts.as_ref().and_then(|posts| posts.matrix.as_ref());
+    let rows: Vec<Option<usize>> =
+        bridge.rows.iter().map(|row| places.iter().position(|p| p == row)).collect();
+    let of = |matrix: &Bridge| -> Vec<Vec<(usize, f64)>> {
+        let lifted = |screw| {
+            let row = |(row, string): (usize, &Option<usize>)| {
+                let share = matrix.lever(row, screw).filter(|share| *share != 0.0)?;
+                Some(((*string)?, share))
+            };
+            rows.iter().enumerate().filter_map(row).collect()
+        };
+        (0..matrix.screws().len()).map(lifted).collect()
+    };
+    let mut all = of(bridge.matrix.as_ref()?);
+    all.extend(posts.map(of).into_iter().flatten());
+    let covered = (0..places.len()).all(|s| all.iter().flatten().any(|(string, _)| *string == s));
+    covered.then_some(all)
 }
 
 /// A number as the model takes it. `None` for what no gap is.

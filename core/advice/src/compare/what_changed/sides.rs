@@ -251,7 +251,7 @@ pub(super) fn common_posture(
 }
 
 /// What was noted after the one side and before the other. A reading that both sides rest on has
-/// nothing between itself and itself.
+/// nothing between itself and itself, and what was done before all readings that it moves is in them.
 pub(super) fn noted(
     bench: &ReadingIndex<'_>,
     before: &ComparedSide,
@@ -262,7 +262,17 @@ pub(super) fn noted(
         .iter()
         .filter(|d| {
             let mut only_after = after.taken.iter().filter(|t| before.place_of(t).is_none());
-            !before.taken.iter().all(|t| t.knew(bench, d)) && only_after.any(|t| t.knew(bench, d))
+            let facts = &bench.input.facts;
+            let mut moved = before
+                .taken
+                .iter()
+                .filter(|t| disturbs(&d.intervention, t.measurand, facts))
+                .peekable();
+            let all_knew = match moved.peek() {
+                Some(_) => moved.all(|t| t.knew(bench, d)),
+                None => before.taken.iter().all(|t| t.knew(bench, d)),
+            };
+            !all_knew && only_after.any(|t| t.knew(bench, d))
         })
         .map(|d| NotedIntervention {
             entry: d.entry,
