@@ -5,6 +5,7 @@ use fallaway_advice::compare::{
 };
 use fallaway_advice::learn::ReaderBias;
 use fallaway_advice::observe::{Observation, ReaderKey};
+use fallaway_measure::{Quantity, StringPlace};
 use fallaway_record::InstrumentSpec;
 
 use crate::learned::slope;
@@ -24,14 +25,18 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
     said.extend(lead(changed, spec));
     for verdict in [PartVerdict::Moved, PartVerdict::CannotBeTold, PartVerdict::NotBeyondRead] {
         let parts = changed.parts.iter().filter(|part| part.verdict == verdict);
-        // What the first line has said; and of all heights only that they moved.
+        // What the first line has said; and of all heights only where they moved alike.
         let led = |part: &&PartChange| {
-            verdict != PartVerdict::Moved
-                && (part.part == InstrumentPart::Heights
-                    || changed.likely.iter().any(|likely| likely.part == part.part))
+            let likely = changed.likely.iter().any(|likely| likely.part == part.part);
+            match part.part {
+                InstrumentPart::Heights => verdict != PartVerdict::Moved || !likely,
+                _ => verdict != PartVerdict::Moved && likely,
+            }
         };
         let parts = parts.filter(|part| !led(part));
-        said.extend(parts.map(|part| sentence(part, changed, spec)));
+        let (open, told): (Vec<&PartChange>, Vec<&PartChange>) = parts.partition(|p| is_open(p));
+        said.extend(told.into_iter().map(|part| sentence(part, changed, spec)));
+        said.extend(all_open(&open, spec));
         if verdict == PartVerdict::Moved && changed.common {
             said.push(say::common());
         }
@@ -57,6 +62,53 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
     }
     said.extend(changed.cautions.iter().map(|one| cautions::text(*one)));
     said
+}
+
+/// Whether nothing was read that tells of a part.
+fn is_open(part: &PartChange) -> bool {
+    part.verdict == PartVerdict::CannotBeTold
+        && part.interval_mm.is_none()
+        && part.rests_on_one.is_none()
+}
+
+/// All parts of which nothing was read: one line, and what to read for it.
+fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
+    let slots: Vec<StringPlace> = open.iter().filter_map(|one| slot(one.part)).collect();
+    let others = open.iter().filter(|one| slot(one.part).is_none());
+    let mut names: Vec<Phrase> = others.map(|one| part(one.part, spec)).collect();
+    if let [one] = slots[..] {
+        names.push(part(InstrumentPart::Nut(one), spec));
+    } else if !slots.is_empty() {
+        names.push(say::nuts(names::strings(spec, &slots)));
+    }
+    if names.is_empty() {
+        return None;
+    }
+    let mut read: Vec<(Quantity, Vec<StringPlace>, Phrase)> = Vec::new();
+    for of in open.iter().filter_map(|one| one.would_tell) {
+        match read.iter_mut().find(|(quantity, ..)| *quantity == of.quantity) {
+            Some((_, places, _)) => places.extend(of.place()),
+            None => read.push((of.quantity, of.place().into_iter().collect(), measurand(of, spec))),
+        }
+    }
+    let read = read.into_iter().map(|(quantity, places, one)| match places.len() {
+        0 | 1 => one,
+        _ => crate::messages::plan::of_place(
+            names::strings(spec, &places),
+            names::quantity(quantity),
+        ),
+    });
+    let read: Vec<Phrase> = read.collect();
+    let settle = (!read.is_empty()).then(|| say::to_settle(List::semicolon(read).into()));
+    Some(List::sentences([say::open(List::comma(names))].into_iter().chain(settle)).into())
+}
+
+/// The string of a slot.
+fn slot(part: InstrumentPart) -> Option<StringPlace> {
+    match part {
+        InstrumentPart::Nut(place) => Some(place),
+        _ => None,
+    }
 }
 
 /// What most likely happened, with odds, and what would make it sure: one line.
@@ -140,6 +192,12 @@ fn sentence(change: &PartChange, changed: &WhatChanged, spec: &InstrumentSpec) -
             List::sentences(std::iter::once(moved).chain(beside(change, changed, spec))).into()
         }
         (PartVerdict::NotBeyondRead, None) => say::still_unbounded(name, of),
+        // No all-clear where it rather moved than not.
+        (PartVerdict::NotBeyondRead, Some((low, high)))
+            if change.change.value.abs() > change.change.standard_uncertainty =>
+        {
+            say::still_likely(name, of, signed(change.change.value), low, high)
+        }
         (PartVerdict::NotBeyondRead, Some((low, high))) => say::still(name, of, low, high),
         (PartVerdict::CannotBeTold, ends) => {
             let cannot = match (&change.rests_on_one, ends) {
@@ -150,7 +208,7 @@ fn sentence(change: &PartChange, changed: &WhatChanged, spec: &InstrumentSpec) -
                     );
                     say::doubtful(name, number_of(change.part), of)
                 }
-                (None, None) => say::unclear_unbounded(name, of),
+                (None, None) => say::open(List::comma([name])),
                 (None, Some((low, high))) => say::unclear(name, of, low, high),
             };
             let settle = settle(change, change.rests_on_one.as_ref(), spec);

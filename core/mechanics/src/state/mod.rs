@@ -136,7 +136,7 @@ impl Model {
     pub fn with_screws(self, screws: Vec<Vec<(usize, f64)>>) -> Result<Self> {
         for (string, share) in screws.iter().flatten() {
             if !share.is_finite() {
-                return Err(Error::NotFinite { quantity: "share of a screw's way" });
+                return Err(Error::NotFinite { quantity: "state of the instrument" });
             }
             if *string >= self.saddles {
                 self.string(usize::MAX)?;

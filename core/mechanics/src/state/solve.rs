@@ -434,7 +434,7 @@ fn held_by_screws(model: &Model) -> Result<Vec<(usize, usize, f64)>> {
     });
     let weights = spread.cholesky().ok_or(Error::Undetermined {
         what: "state of the instrument",
-        reason: "the screws of its bridge lift no string",
+        reason: "the readings' weights differ too much; check their uncertainties",
     })?;
     let weights = weights.inverse();
     let at =

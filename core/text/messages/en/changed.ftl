@@ -6,6 +6,7 @@ twist = the twist of the neck
 joint = the neck joint
 saddle = the saddle of string { $string }
 nut = the nut slot of string { $string }
+nuts = the nut slots of { $strings }
 heights = the mean height of all strings
 of_neck = relief in the middle of the board
 of_twist = relief on the bass side minus that on the treble side
@@ -24,9 +25,11 @@ likely_agree = What was read earlier cannot be taken again: if it plays as it sh
 # $part: "the neck"; $of: "relief in the middle of the board"
 moved = { $part } moved: { $of } changed by { $value } ({ $low } to { $high }), by the readings before and after and the model of the neck.
 still = { $part }: no change beyond reading error ({ $of }: { $low } to { $high }), by the readings before and after and the model of the neck.
+still_likely = { $part }: perhaps { $by }, but these tools cannot tell that from no change ({ $of }: { $low } to { $high }), by the readings before and after and the model of the neck.
 still_unbounded = { $part }: no change beyond reading error, by the readings before and after and the model of the neck ({ $of }).
 unclear = { $part }: these readings cannot tell whether it moved ({ $of }: { $low } to { $high }).
-unclear_unbounded = { $part }: these readings cannot tell whether it moved ({ $of }).
+# What no reading tells of: "the twist of the neck, the neck joint".
+open = These readings do not tell whether anything changed here: { $list }.
 to_settle = To find out, measure { $of }.
 once_more = Measure it once more.
 earlier = It is from an earlier visit and cannot be taken again: measure this visit's with a second tool, and agree on what stands now as the new number.

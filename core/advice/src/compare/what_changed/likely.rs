@@ -47,6 +47,10 @@ pub(super) fn likely(
             InstrumentPart::Heights => alike(change.change, parts),
             _ => doubts.moved(of.part),
         };
+        // That their mean moved with one of them is no news.
+        if part == InstrumentPart::Heights && probability <= 0.0 {
+            continue;
+        }
         let told = change.verdict == PartVerdict::Moved;
         let odds = probability / (1.0 - probability).max(1e-6) / tempered(part);
         // That it moved is said where the interval says so under every explanation, too.
