@@ -49,43 +49,51 @@ impl Graph {
 
     /// The same operations in another order, causes still before effects.
     fn shuffled(&self, dice: &mut Dice) -> Self {
-        let count = self.nodes.len();
-        let mut place_of = vec![None; count];
-        let mut order = Vec::new();
-        while order.len() < count {
-            let ready: Vec<usize> = (0..count)
-                .filter(|old| place_of[*old].is_none())
-                .filter(|old| {
-                    (0..count).all(|past| {
-                        !self.nodes[*old].past.contains(past) || place_of[past].is_some()
-                    })
-                })
-                .collect();
-            let next = ready[dice.below(ready.len())];
-            place_of[next] = Some(order.len());
+        let mut place_of = vec![usize::MAX; self.nodes.len()];
+        let mut order: Vec<usize> = Vec::with_capacity(self.nodes.len());
+        let mut left: Vec<usize> = (0..self.nodes.len()).collect();
+        while !left.is_empty() {
+            // Any of those of which the whole past has been placed.
+            let from = dice.below(left.len());
+            let ready = (0..left.len()).map(|step| (from + step) % left.len()).find(|at| {
+                let past = &self.nodes[left[*at]].past;
+                past.len() <= order.len() && !left.iter().any(|other| past.contains(*other))
+            });
+            let next = left.swap_remove(ready.unwrap());
+            place_of[next] = order.len();
             order.push(next);
         }
-        let nodes = order.iter().map(|old| {
+        let nodes = order.iter().enumerate().map(|(place, old)| {
             let node = &self.nodes[*old];
             let mut past = Places::default();
-            for before in (0..count).filter(|before| node.past.contains(*before)) {
-                past.insert(place_of[before].unwrap());
+            for before in order[..place].iter().filter(|before| node.past.contains(**before)) {
+                past.insert(place_of[*before]);
             }
             JudgedOp::new(node.hash, node.author, past, node.deed.clone())
         });
         Self { nodes: nodes.collect() }
     }
 
-    fn counted(&self, recovery: Option<DeviceId>) -> BTreeMap<MemberHash, Rank> {
+    fn judged(&self, recovery: Option<DeviceId>) -> Judged {
         let terms = decide(&self.nodes, recovery);
-        terms.counted.iter().map(|(place, rank)| (self.nodes[*place].hash, *rank)).collect()
+        let role = |one: DeviceId| Some((one, terms.role(&self.nodes, &one, AsOf::Now)?));
+        Judged {
+            counted: terms.counted.iter().map(|(at, rank)| (self.nodes[*at].hash, *rank)).collect(),
+            roles: terms.grants.keys().copied().filter_map(role).collect(),
+            terms,
+        }
     }
 
     fn roles(&self, recovery: Option<DeviceId>) -> BTreeMap<DeviceId, Role> {
-        let terms = decide(&self.nodes, recovery);
-        let role = |one: DeviceId| Some((one, terms.role(&self.nodes, &one, AsOf::Now)?));
-        terms.grants.keys().copied().filter_map(role).collect()
+        self.judged(recovery).roles
     }
+}
+
+/// What counts of a graph, and who is what.
+struct Judged {
+    counted: BTreeMap<MemberHash, Rank>,
+    roles: BTreeMap<DeviceId, Role>,
+    terms: Terms,
 }
 
 /// A graph of the golden file.
@@ -103,6 +111,7 @@ fn graph_of(case: &Value) -> Graph {
             "add" => add(target.unwrap(), given.unwrap()),
             "role" => cap(target.unwrap(), given),
             "remove" => cap(target.unwrap(), None),
+            "hand" => Deed::HandRecovery(target.unwrap()),
             "leave" => Deed::Leave,
             _ => Deed::Other,
         };
@@ -114,10 +123,19 @@ fn graph_of(case: &Value) -> Graph {
 
 #[test]
 fn golden_graphs_count_as_the_model_says() {
-    let text = include_str!("../../../tests/vectors/graphs/members.json");
+    golden(include_str!("../../../tests/vectors/graphs/members.json"), 240);
+}
+
+#[test]
+fn golden_graphs_of_a_recovery_key_handed_on_count_as_the_model_says() {
+    golden(include_str!("../../../tests/vectors/graphs/recovery.json"), 120);
+}
+
+/// Compares the cases of a golden file.
+fn golden(text: &str, count: usize) {
     let file: Value = serde_json::from_str(text).unwrap();
     let cases = file["cases"].as_array().unwrap();
-    assert_eq!(cases.len(), 240);
+    assert_eq!(cases.len(), count);
     let mut dice = Dice::new(1);
     for case in cases {
         let name = &case["name"];
@@ -129,7 +147,8 @@ fn golden_graphs_count_as_the_model_says() {
             .iter()
             .map(|number| hash(number.as_u64().unwrap()))
             .collect();
-        let mut counted: BTreeSet<MemberHash> = graph.counted(recovery).into_keys().collect();
+        let judged = graph.judged(recovery);
+        let mut counted: BTreeSet<MemberHash> = judged.counted.keys().copied().collect();
         let founding = graph.nodes.iter().find(|node| node.deed == Deed::Found).unwrap();
         counted.remove(&founding.hash);
         assert_eq!(counted, expected, "{name}");
@@ -137,10 +156,9 @@ fn golden_graphs_count_as_the_model_says() {
         let roles: BTreeMap<DeviceId, Role> = roles
             .map(|(name, number)| (device(name), role(number.as_u64().unwrap()).unwrap()))
             .collect();
-        assert_eq!(graph.roles(recovery), roles, "{name}");
-        let other = graph.shuffled(&mut dice);
-        assert_eq!(other.counted(recovery), graph.counted(recovery), "{name}");
-        assert_eq!(other.roles(recovery), roles, "{name}");
+        assert_eq!(judged.roles, roles, "{name}");
+        let other = graph.shuffled(&mut dice).judged(recovery);
+        assert_eq!((other.counted, other.roles), (judged.counted, roles), "{name}");
     }
 }
 
@@ -164,7 +182,13 @@ fn history(dice: &mut Dice, recovery: bool) -> (Graph, Vec<DeviceId>) {
         let whom = dice.below(count);
         let other = devices[whom];
         let lower = [Some(Role::Contributor), Some(Role::Viewer)][dice.below(2)];
+        // Now and then whoever holds recovery words, these or those to come, acts or hands them on.
+        let words = (recovery && dice.one_in(10)).then(|| dice.below(3));
+        let key = |number: usize| device(&format!("r{number}"));
         let deed = match dice.below(16) {
+            _ if words.is_some_and(|_| dice.one_in(3)) => {
+                Deed::HandRecovery(key(words.unwrap_or(0) + 1 + dice.below(2)))
+            }
             0..8 => {
                 let roles = [Role::Owner, Role::Owner, Role::Contributor, Role::Viewer];
                 add(other, roles[dice.below(4)])
@@ -174,8 +198,7 @@ fn history(dice: &mut Dice, recovery: bool) -> (Graph, Vec<DeviceId>) {
             14 if dice.one_in(2) => Deed::Leave,
             _ => Deed::Other,
         };
-        // Now and then the holder of the recovery words acts.
-        let author = if recovery && dice.one_in(12) { device("r0") } else { devices[by] };
+        let author = words.map_or(devices[by], key);
         let number = dice.next();
         let place = graph.push(number, author, &seen, deed);
         known[by].insert(place);
@@ -192,6 +215,8 @@ struct Seen {
     against_a_senior: u64,
     /// All owners left at once, and there are no recovery words.
     ownerless: u64,
+    /// The recovery words were handed on, and what that made of it counts.
+    handed_on: u64,
 }
 
 /// Every removal that counts is answered by the removed one and two helpers with operations that
@@ -200,13 +225,12 @@ fn attacked(seed: u64, told: &mut Seen) {
     let mut dice = Dice::new(seed);
     let recovery = (seed % 3 == 2).then(|| device("r0"));
     let (graph, devices) = history(&mut dice, recovery.is_some());
-    let terms = decide(&graph.nodes, recovery);
-    let roles = graph.roles(recovery);
+    let Judged { counted: before, roles, terms } = graph.judged(recovery);
     told.graphs += 1;
+    told.handed_on += terms.seats.len().saturating_sub(1) as u64;
     told.ownerless += u64::from(!roles.values().any(|role| *role == Role::Owner));
-    let other = graph.shuffled(&mut dice);
-    assert_eq!(other.counted(recovery), graph.counted(recovery), "seed {seed}");
-    assert_eq!(other.roles(recovery), roles, "seed {seed}");
+    let other = graph.shuffled(&mut dice).judged(recovery);
+    assert!(other.counted == before && other.roles == roles, "seed {seed}: the order changes it");
     for (place, removal) in graph.nodes.iter().enumerate() {
         let (Some(rank), Deed::Rule { caps, to: None, .. }) =
             (terms.counted.get(&place), &removal.deed)
@@ -253,19 +277,14 @@ fn attacked(seed: u64, told: &mut Seen) {
             let number = [dice.next(), dice.next() >> 48, !(dice.next() >> 48)][dice.below(3)];
             mine.push(bad.push(number, by, &seen, deed));
         }
-        let after = bad.roles(recovery);
+        let Judged { counted, roles: after, .. } = bad.judged(recovery);
         for one in band {
             assert!(after.get(&one) <= roles.get(&one), "seed {seed}: {one} is back in");
         }
         assert_eq!(after.get(&remover), Some(&Role::Owner), "seed {seed}: the remover lost");
-        let counted = bad.counted(recovery);
-        for (hash, rank) in graph.counted(recovery) {
-            assert_eq!(counted.get(&hash), Some(&rank), "seed {seed}: others' work undone");
-        }
-        let before: BTreeSet<MemberHash> = graph.counted(recovery).into_keys().collect();
         for node in &graph.nodes {
-            let same = counted.contains_key(&node.hash) == before.contains(&node.hash);
-            assert!(same, "seed {seed}: what did not count counts");
+            let same = counted.get(&node.hash) == before.get(&node.hash);
+            assert!(same, "seed {seed}: work of others is undone, or what did not count counts");
         }
     }
 }
@@ -277,6 +296,7 @@ fn no_attack_undoes_a_removal() {
     // The test could have failed.
     assert!(told.attacks > 2_000, "{told:?}");
     assert!(told.of_the_founder > 100 && told.against_a_senior > 100, "{told:?}");
+    assert!(told.handed_on > 100, "{told:?}");
 }
 
 /// `FALLAWAY_GRAPHS=1000000 cargo test -p fallaway-sharing --lib -- --ignored --nocapture`
