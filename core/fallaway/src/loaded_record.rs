@@ -411,18 +411,20 @@ struct Label {
 }
 
 impl WriterLabels {
-    fn of(labels: BTreeMap<Writer, String>) -> Self {
+    /// `has_written` are those that names have to be told apart from: all devices know these.
+    fn of(labels: BTreeMap<Writer, String>, has_written: &BTreeSet<Writer>) -> Self {
         let word = |label: &str| -> String {
             let plain = label.chars().filter(|c| c.is_alphanumeric());
             plain.map(|c| c.to_lowercase().next().unwrap_or(c)).collect()
         };
         let mut writers: BTreeMap<String, usize> = BTreeMap::new();
-        for label in labels.values() {
+        for (_, label) in labels.iter().filter(|(writer, _)| has_written.contains(writer)) {
             *writers.entry(word(label)).or_default() += 1;
         }
         let with_word = |(writer, label): (Writer, String)| {
             let word = word(&label);
-            let unique = writers.get(&word) == Some(&1);
+            let own = usize::from(has_written.contains(&writer));
+            let unique = writers.get(&word).copied().unwrap_or_default() == own;
             (writer, Label { text: label, word, unique })
         };
         Self { labels: labels.into_iter().map(with_word).collect() }
@@ -481,7 +483,11 @@ impl LoadedRecord {
         }
         let own = shown.get(&device).cloned().unwrap_or_else(|| identity.label.clone());
         labels.insert(self.writer, own);
-        WriterLabels::of(labels)
+        let mut has_written: BTreeSet<Writer> = self.record.writers().into_iter().collect();
+        if !self.draft.is_empty() {
+            has_written.insert(self.writer);
+        }
+        WriterLabels::of(labels, &has_written)
     }
 
     /// A line of a draft that nobody has begun yet.

@@ -14,6 +14,8 @@ use fallaway::record::{EntryBody, Remark};
 use fallaway::{
     Error, HistoryFilter, Instrument, Notice, Role, WhyAside, Workshop, WorkshopOptions,
 };
+use fallaway_changes::EpochId;
+use fallaway_sharing::{bundle_file, header, is_letter};
 
 fn open(folder: &Path, label: &str, seed: u64) -> Workshop {
     let options = WorkshopOptions {
@@ -177,6 +179,8 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
     let only_people = news(&a);
     player.bundle_in(&only_people).unwrap();
     carry(&a, &player);
+    // A writer that has written nothing yet changes nobody's names for entries.
+    assert_eq!(told(&a), told(&b));
     remark(&b, "second stay");
     rounds(2, &[&tech, &player]);
     assert_eq!(told(&a), told(&b));
@@ -344,6 +348,51 @@ fn three_people_with_two_devices_each_end_with_one_history() {
         let persons: BTreeSet<&str> = people.iter().map(|one| one.person.as_str()).collect();
         assert_eq!((people.len(), persons.len()), (4, 3), "{people:?}");
     }
+}
+
+/// The epochs under which a device seals the record.
+fn epochs(instrument: &Instrument) -> BTreeSet<EpochId> {
+    let file = everything(instrument);
+    let sealed = bundle_file::read(&file).unwrap().into_iter();
+    sealed.filter(|one| !is_letter(one)).map(|one| header(one).unwrap().epoch).collect()
+}
+
+#[test]
+fn who_came_between_two_removals_is_given_the_keys_of_both() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let (player, guest) = (workshop("player", 2), workshop("guest", 3));
+    let b = joined(&a, &player, &tech);
+    joined(&a, &guest, &tech);
+    a.set_role(&player.device().unwrap().fingerprint, Role::Owner).unwrap();
+    rounds(2, &[&tech, &player, &guest]);
+    // Both remove the guest, and neither has heard of the other's doing.
+    let fingerprint = guest.device().unwrap().fingerprint;
+    b.remove_member(&fingerprint, false, None).unwrap();
+    remark(&b, "of the player");
+    let of_player = b.bundle_out().unwrap().file;
+    a.remove_member(&fingerprint, false, None).unwrap();
+    // Somebody comes in by one of the two, hears of the other removal without its key, and writes.
+    let other = workshop("other", 4);
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
+    let c = other.accept(&invitation.words, &a.bundle_out().unwrap().file).unwrap();
+    carry(&c, &tech);
+    carry(&a, &player);
+    remark(&b, "of the player, later");
+    let later = b.bundle_out().unwrap().file;
+    drop(other.bundle_in(&of_player));
+    remark(&c, "of the other");
+    carry(&c, &tech);
+    // What had been sealed under a key of its own comes late, once.
+    drop(other.bundle_in(&later));
+    rounds(3, &[&tech, &player, &other]);
+    assert_eq!(remarks(&a), ["of the other", "of the player", "of the player, later"]);
+    for instrument in [&b, &c] {
+        assert_eq!(told(instrument), told(&a));
+        assert_eq!(epochs(instrument), epochs(&a), "somebody lacks a key");
+    }
+    let report = other.bundle_in(&later).unwrap();
+    assert!(report.refused.is_empty(), "{report:?}");
 }
 
 #[test]

@@ -45,14 +45,19 @@ impl Members {
 
     /// The epochs that no other one takes the place of.
     pub fn newest_epochs(&self) -> Vec<EpochId> {
-        let mut parents = BTreeSet::new();
-        for (_, op) in self.epochs() {
+        self.last_of(|_| true)
+    }
+
+    /// Of these epochs those that no other one of them takes the place of.
+    fn last_of(&self, these: impl Fn(&EpochId) -> bool) -> Vec<EpochId> {
+        let (mut last, mut parents) = (BTreeSet::new(), BTreeSet::new());
+        for (epoch, op) in self.epochs().filter(|(epoch, _)| these(epoch)) {
+            last.insert(epoch);
             if let Action::NewEpoch { parents: before, .. } = op.action() {
                 parents.extend(before);
             }
         }
-        let newest: BTreeSet<EpochId> = self.epochs().map(|(epoch, _)| epoch).collect();
-        newest.difference(&parents).copied().collect()
+        last.difference(&parents).copied().collect()
     }
 
     /// Where relays carry the record: what the newest epochs say, at most [`MAX_RELAYS`].
@@ -86,8 +91,8 @@ impl Members {
     }
 
     /// The operation that begins an epoch under `key` for all members, in the place of the newest
-    /// ones; it brings those of their keys that are `held`, and names the same relays. `random` must be a cryptographic random
-    /// source.
+    /// ones of those whose keys are `held`; it brings these, and names the same relays. `random` must be
+    /// a cryptographic random source.
     ///
     /// # Errors
     /// [`EpochError`].
@@ -101,10 +106,15 @@ impl Members {
     ) -> Result<MemberOp, EpochError> {
         let (record, seen) = (*self.record(), self.heads());
         let named: Vec<_> = seen.iter().copied().collect();
-        let mut parents = self.newest_epochs();
-        parents.truncate(MAX_PARENTS);
-        let older: Vec<EpochKey> =
-            held.iter().filter(|key| parents.contains(&key.id())).cloned().collect();
+        // It takes the place of those only whose keys it brings: else whoever gets no other key could
+        // not read what was sealed under them.
+        let newest = self.last_of(|epoch| held.iter().any(|key| key.id() == *epoch));
+        let mut older: Vec<EpochKey> =
+            held.iter().filter(|key| newest.contains(&key.id())).cloned().collect();
+        older.sort_unstable_by_key(EpochKey::id);
+        older.dedup();
+        older.truncate(MAX_PARENTS);
+        let parents: Vec<EpochId> = older.iter().map(EpochKey::id).collect();
         let mut wrapped = Vec::new();
         for member in self.members() {
             let to = (member.device, &member.exchange);

@@ -136,14 +136,17 @@ impl Drop for House {
 
 /// Whom a file is given to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum To {
+pub enum To {
+    /// Everybody.
     Both,
+    /// The owner, and not the other one.
     Tech,
+    /// The other one.
     Player,
 }
 
 /// What a program sends.
-type Sent = Vec<(To, Vec<Payload>)>;
+pub type Sent = Vec<(To, Vec<Payload>)>;
 
 /// A program, and its name.
 type Program = (&'static str, fn(&mut Hand<'_>) -> Sent);
@@ -206,12 +209,11 @@ pub fn run(numbers: std::ops::Range<u64>) -> Ran {
                     ran.removed += 1;
                 }
             }
-            let (name, program) = PROGRAMS[below(&mut dice, PROGRAMS.len())];
+            let program = any(&mut dice);
+            let name = program.0;
             println!("program {number}: {name} ({role})");
             *ran.programs.entry(name).or_default() += 1;
-            let large = dice.roll().is_multiple_of(16);
-            let mut hand = Hand { house: &house, dice: &mut dice, large };
-            for (to, payloads) in program(&mut hand) {
+            for (to, payloads) in sent(&house.mallory, program, &mut dice, 16) {
                 ran.payloads += payloads.len() as u64;
                 let file = house.mallory.file(&payloads);
                 for (workshop, not_for) in [(&house.tech, To::Player), (&house.player, To::Tech)] {
@@ -226,12 +228,30 @@ pub fn run(numbers: std::ops::Range<u64>) -> Ran {
     ran
 }
 
+/// One of the programs.
+fn any(dice: &mut Dice) -> Program {
+    PROGRAMS[below(dice, PROGRAMS.len())]
+}
+
+/// What a program of a member sends; once in so many times it is more than is kept of one person.
+fn sent(of: &OwnProgram, program: Program, dice: &mut Dice, large_once_in: u64) -> Sent {
+    let large = dice.roll().is_multiple_of(large_once_in);
+    (program.1)(&mut Hand { program: of, dice, large })
+}
+
+/// What some program of a member sends, and whether it was more than is kept of one person.
+pub fn any_sent(of: &OwnProgram, dice: &mut Dice) -> (Sent, bool) {
+    let sent = sent(of, any(dice), dice, 6);
+    let most = sent.iter().map(|(_, payloads)| payloads.len()).sum::<usize>() > SHARE;
+    (sent, most)
+}
+
 fn below(dice: &mut Dice, count: usize) -> usize {
     (dice.roll() % count.max(1) as u64) as usize
 }
 
 struct Hand<'a> {
-    house: &'a House,
+    program: &'a OwnProgram,
     dice: &'a mut Dice,
     /// Beyond what is kept of one person.
     large: bool,
@@ -242,8 +262,8 @@ fn put(container: Container, key: &str, value: &[u8]) -> Put {
 }
 
 impl<'a> Hand<'a> {
-    fn mallory(&self) -> &'a OwnProgram {
-        &self.house.mallory
+    const fn mallory(&self) -> &'a OwnProgram {
+        self.program
     }
 
     fn base(&self) -> Vec<ChangeId> {

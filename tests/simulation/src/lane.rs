@@ -8,12 +8,16 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::fuzz::{Samples, TARGETS};
-use crate::{hostile_member, hostile_program};
+use crate::{hostile_member, hostile_program, people, schedule};
 
 /// Changes that a member signs and seals, one rule broken in each.
 pub const MEMBER: &str = "hostile-member";
 /// Whole programs of such a member.
 pub const PROGRAMS: &str = "hostile-programs";
+/// Schedules of honest people: files in any order.
+pub const SCHEDULES: &str = "schedules";
+/// Schedules of people who come and go, with every fault.
+pub const PEOPLE: &str = "people";
 /// Every input that once broke a parser.
 pub const CRASHERS: &str = "crashers";
 
@@ -45,6 +49,29 @@ pub fn try_all(lane: &str, numbers: Range<u64>) -> Counts {
             counts.insert("demoted".to_owned(), ran.demoted);
             counts.insert("removed".to_owned(), ran.removed);
             counts.extend(ran.programs.into_iter().map(|(name, times)| (name.to_owned(), times)));
+        }
+        SCHEDULES => {
+            for seed in numbers {
+                println!("schedule {seed}");
+                let tally = schedule::run(seed);
+                for (what, count) in [
+                    ("delivered", tally.delivered),
+                    ("waited", tally.waited),
+                    ("contested", tally.contested),
+                    ("settled", tally.settled),
+                    ("left contested", tally.left),
+                ] {
+                    *counts.entry(what.to_owned()).or_default() += count as u64;
+                }
+            }
+        }
+        PEOPLE => {
+            for seed in numbers {
+                println!("schedule {seed}");
+                for (fault, times) in people::run_anywhere(seed) {
+                    *counts.entry(fault.to_owned()).or_default() += times;
+                }
+            }
         }
         CRASHERS => {
             let all = Samples::read(&folder("compat/v1"));

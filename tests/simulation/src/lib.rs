@@ -22,6 +22,7 @@ pub mod newer;
 pub mod oracle;
 pub mod own_program;
 pub mod people;
+pub mod people_faults;
 pub mod realistic;
 pub mod record_folder;
 pub mod schedule;

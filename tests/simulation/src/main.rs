@@ -14,7 +14,9 @@ freeze --out DIR
     writes a store, its keys, a bundle file, an invitation and the expected view, for tests/compat
 lane --lane LANE [--from 0] [--to 100000] [--each 20000]
     lets children of bounded memory try hostile inputs: LANE is a parser of src/fuzz.rs,
-    hostile-member (changes that a member signs) or hostile-programs (whole programs)
+    hostile-member (changes that a member signs) or hostile-programs (whole programs); or it is a
+    lane of schedules of honest people, by seeds: schedules (files in any order) or people (with
+    every fault of people and devices)
 ";
 
 fn main() -> ExitCode {

@@ -65,6 +65,21 @@ impl OwnProgram {
         Self { keys, id, key: welcome.key, heads: [join.hash()].into(), join, base, members }
     }
 
+    /// Reads what has happened among the members since, as far as its key opens it; it has seen that
+    /// from then on.
+    pub fn hear(&mut self, file: &[u8]) {
+        let keys = std::slice::from_ref(&self.key);
+        for sealed in bundle_file::read(file).unwrap() {
+            if let Ok((_, Payload::Member(op))) = open(&self.id, keys, sealed) {
+                self.members.push(op);
+            }
+        }
+        let seen: BTreeSet<MemberHash> =
+            self.members.iter().flat_map(|op| op.seen().to_vec()).collect();
+        let heads = self.members.iter().map(MemberOp::hash);
+        self.heads = heads.chain([self.join.hash()]).filter(|one| !seen.contains(one)).collect();
+    }
+
     /// The device.
     pub fn device(&self) -> DeviceId {
         self.keys.device()

@@ -41,14 +41,14 @@ pub(crate) fn bundles(
     let total = payloads.len() as u64;
     let mut sealed = Vec::with_capacity(payloads.len());
     for (done, payload) in (1..).zip(&payloads) {
-        let key = match payload {
+        let mut under: Vec<&EpochKey> = match payload {
             Payload::Member(op) => of_ops.of(op),
-            _ => key,
+            _ => vec![key],
         };
-        sealed.push(seal_payload(key, loaded, payload)?);
         // Whoever begins with a later key finds the older ones under it.
-        if let Some(own) = begun_by(loaded, payload).filter(|own| *own != key) {
-            sealed.push(seal_payload(own, loaded, payload)?);
+        under.extend(begun_by(loaded, payload).filter(|own| !under.contains(own)));
+        for key in under {
+            sealed.push(seal_payload(key, loaded, payload)?);
         }
         if progress.at(done, total) == ControlFlow::Break(()) {
             return Err(Error::Cancelled);

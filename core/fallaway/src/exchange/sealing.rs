@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{EpochId, MemberHash, RecordId};
+use fallaway_sharing::limits::MAX_PARENTS;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Role};
 use fallaway_store::{
     Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreAccess, StoreError, StoredEpochKey,
@@ -24,9 +25,10 @@ pub(super) fn sealing_key(loaded: &LoadedRecord) -> Option<&EpochKey> {
     of_epoch.or_else(|| loaded.epoch_keys.last())
 }
 
-/// The key that an operation on the members is sealed under: that of the newest epoch which it had
-/// seen, so that whoever has that one learns of the next. A key that is handed to a member: of the
-/// newest epoch that it knew when it came.
+/// The keys that an operation on the members is sealed under: that of the newest epoch which it had
+/// seen, so that whoever has that one learns of the next. Of several newest ones each: somebody may have
+/// been given only one of them. A key that is handed to a member: of the newest epochs that it knew when
+/// it came.
 pub(super) struct KeysOfOps<'a> {
     loaded: &'a LoadedRecord,
     epochs: Vec<(EpochId, &'a MemberOp)>,
@@ -40,7 +42,7 @@ impl<'a> KeysOfOps<'a> {
     }
 
     /// For one operation.
-    pub fn of(&self, op: &MemberOp) -> &'a EpochKey {
+    pub fn of(&self, op: &MemberOp) -> Vec<&'a EpochKey> {
         let members = &self.loaded.members;
         let since = match op.action() {
             Action::HandKey { wrapped, .. } => members.member(&wrapped.device),
@@ -64,9 +66,10 @@ impl<'a> KeysOfOps<'a> {
         });
         newest.extend(first.map(|(epoch, _)| *epoch));
         newest.sort_unstable();
-        let keys = &self.loaded.epoch_keys;
-        let key = newest.iter().find_map(|epoch| keys.iter().find(|key| key.id() == *epoch));
-        key.unwrap_or(self.last)
+        let held = &self.loaded.epoch_keys;
+        let key = |epoch: &EpochId| held.iter().find(|key| key.id() == *epoch);
+        let keys: Vec<&EpochKey> = newest.iter().filter_map(key).take(MAX_PARENTS).collect();
+        if keys.is_empty() { vec![self.last] } else { keys }
     }
 }
 
@@ -82,7 +85,8 @@ pub(crate) fn put_op(op: &MemberOp, batch: &mut Batch) {
 }
 
 /// Sees that the newest epoch is clean, and that every member has its key: else begins one and hands
-/// the key on. For who may not, nothing happens.
+/// the key on. Of epochs beside it that no other one takes the place of every member gets the key, too:
+/// what was sealed under them may still be on its way. For who may not, nothing happens.
 pub(crate) fn prepare_sealing(
     inner: &WorkshopState,
     identity: &Identity,
@@ -114,15 +118,22 @@ pub(crate) fn prepare_sealing(
             Err(error) => inner.log(LogLevel::Warning, || format!("no new epoch: {error}")),
         }
     }
-    let Some(key) = sealing_key(loaded).cloned() else { return Ok(()) };
-    for device in loaded.members.lacking(&key.id()) {
-        let random = draw(inner.random.as_ref())?;
-        if device == keys.device() {
+    let own = sealing_key(loaded).map(EpochKey::id);
+    let beside = loaded.members.newest_epochs().into_iter().filter(|one| Some(*one) != own);
+    let newest: Vec<EpochId> = own.into_iter().chain(beside).take(MAX_PARENTS).collect();
+    for epoch in newest {
+        let Some(key) = loaded.epoch_keys.iter().find(|key| key.id() == epoch).cloned() else {
             continue;
-        }
-        if let Ok(op) = loaded.members.hand_key(keys, &key, &device, now, random) {
-            put_op(&op, batch);
-            loaded.members.insert(op)?;
+        };
+        for device in loaded.members.lacking(&epoch) {
+            if device == keys.device() {
+                continue;
+            }
+            let random = draw(inner.random.as_ref())?;
+            if let Ok(op) = loaded.members.hand_key(keys, &key, &device, now, random) {
+                put_op(&op, batch);
+                loaded.members.insert(op)?;
+            }
         }
     }
     Ok(())

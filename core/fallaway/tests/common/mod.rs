@@ -96,7 +96,10 @@ pub fn told(instrument: &Instrument) -> String {
     let history = instrument.history(&fallaway::HistoryFilter::default()).unwrap();
     let entries: Vec<String> = history
         .iter()
-        .map(|one| format!("{:?} {:?} {} {:?}", one.entry, one.device, one.draft, one.retracted))
+        .map(|one| {
+            let rest = (one.draft, &one.retracted);
+            format!("{} {:?} {:?} {rest:?}", one.short, one.entry, one.device)
+        })
         .collect();
     let people: Vec<String> =
         view.people.iter().map(|p| format!("{} {} {}", p.label, p.role, p.fingerprint)).collect();
