@@ -393,5 +393,23 @@ mod tests {
             let _ = open_welcome(&secret(3), &text);
             let _ = open_letter(&keys(200), &text);
         }
+
+        #[test]
+        fn any_damaged_text_is_read_or_refused(
+            damage in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..4),
+            cut in 0..200_usize,
+            invited in any::<bool>(),
+        ) {
+            let mut text = welcome(invited).encode().unwrap().to_vec();
+            text.truncate(text.len().min(cut.max(8)));
+            for (at, byte) in damage {
+                let at = at.index(text.len());
+                text[at] = byte;
+            }
+            // What is read keeps the rules.
+            if let Ok(read) = Welcome::decode(&text) {
+                prop_assert!(read.check().is_ok());
+            }
+        }
     }
 }

@@ -16,8 +16,8 @@ use fallaway::{HistoryFilter, Instrument, Workshop};
 use fallaway_changes::{Put, VerifiedChange};
 use fallaway_record::Record;
 use fallaway_sharing::{
-    ChangeBundle, Invitation, InviteSecret, MemberOp, Payload, Welcome, bundle_file, header, open,
-    open_welcome, seal,
+    ChangeBundle, DeviceKeys, Invitation, InviteSecret, MemberOp, Payload, Welcome, bundle_file,
+    header, is_letter, open, open_letter, open_welcome, seal, seal_letter, seal_welcome, words_of,
 };
 use fallaway_store::{Batch, DraftEdit, DraftLine, SqliteStore, Store};
 
@@ -111,11 +111,19 @@ impl std::fmt::Debug for Target {
     }
 }
 
+/// The secret of recovery words.
+const WORDS: [u8; 16] = [0x57; 16];
+
+/// Their keys.
+fn words() -> DeviceKeys {
+    DeviceKeys::recovery(&WORDS)
+}
+
 /// The target whose inputs are damaged as trees, not as bytes.
 const PAYLOAD: &str = "payload";
 
 /// Every parser that outside bytes reach.
-pub const TARGETS: [Target; 12] = [
+pub const TARGETS: [Target; 13] = [
     Target {
         name: "bundle-file",
         inputs: 40_000,
@@ -131,6 +139,34 @@ pub const TARGETS: [Target; 12] = [
             let keys = std::slice::from_ref(&all.welcome.key);
             drop(open(&all.welcome.record, keys, bytes));
             drop(open_welcome(&all.secret, bytes));
+        },
+    },
+    Target {
+        // What comes with an invitation, or lies beside the record for whoever has the words.
+        name: "letter",
+        inputs: 4_000,
+        samples: |all| {
+            let letters = bundle_file::read(&all.file).unwrap().into_iter();
+            let mut letters: Vec<_> =
+                letters.filter(|one| is_letter(one)).map(<[u8]>::to_vec).collect();
+            letters.push(seal_letter(&words().as_recovery(), &all.welcome).unwrap());
+            letters.push(seal_welcome(&all.secret, &all.welcome).unwrap());
+            letters
+        },
+        check: |all, bytes| {
+            drop(open_welcome(&all.secret, bytes));
+            drop(open_letter(&words(), bytes));
+            let Ok(file) = bundle_file::write(&[bytes]) else { return };
+            drop(Workshop::look_at_invitation(&all.words, &file));
+            let clock = Box::new(HandClock::at(freeze::THEN));
+            let guest = Workshop::in_memory("guest", clock, Box::new(Seeded::new(1))).unwrap();
+            drop(guest.recover(&words_of(&WORDS), &file));
+            drop(guest.accept(&all.words, &file));
+            // The true one is taken whatever came before it.
+            if !guest.instruments().unwrap().is_empty() {
+                return;
+            }
+            guest.accept(&all.words, &all.file).unwrap();
         },
     },
     Target {

@@ -222,15 +222,14 @@ impl World {
                 role == Some(Role::Owner)
             })
             .collect();
-        let other = match owners.first() {
-            Some(other) => *other,
-            None => {
-                let Some(other) = self.member(head).filter(|one| *one != device) else { return };
-                let fingerprint = self.devices[other].fingerprint.clone();
-                self.bass(head).unwrap().set_role(&fingerprint, Role::Owner).unwrap();
-                self.carry(head, other, true);
-                other
-            }
+        let other = if let Some(other) = owners.first() {
+            *other
+        } else {
+            let Some(other) = self.member(head).filter(|one| *one != device) else { return };
+            let fingerprint = self.devices[other].fingerprint.clone();
+            self.bass(head).unwrap().set_role(&fingerprint, Role::Owner).unwrap();
+            self.carry(head, other, true);
+            other
         };
         if self.remove_by(other, device) {
             self.write(other);
@@ -478,7 +477,8 @@ impl World {
     fn fill_up(&mut self, device: usize) -> bool {
         let Some(bass) = self.bass(device) else { return false };
         for number in 0..40 {
-            let long = format!("long {} {number} {}", self.devices[device].label, "x".repeat(1_500));
+            let long =
+                format!("long {} {number} {}", self.devices[device].label, "x".repeat(1_500));
             match bass.add_remark(work::remark(&long), None) {
                 Ok(_) => {}
                 Err(Error::Full { .. }) => return true,
