@@ -48,6 +48,7 @@ mod preferences;
 mod reading;
 mod series;
 mod setups;
+mod sheets;
 mod spec;
 mod steps;
 mod strings;
@@ -115,6 +116,7 @@ pub use reading::{
 };
 pub use series::SeriesPoint;
 pub use setups::{NewTarget, Setup, SetupName, Target};
+pub use sheets::{Paper, SheetKind, SheetTexts};
 pub use spec::{
     BoardCurve, BridgeHeight, BridgeSpec, Clockwise, FittedString, FretsSpec, Handedness,
     InstrumentFamily, IntonationBy, JointFretSpec, NeckJoint, NutKind, PlacedScrew, RodAccess,

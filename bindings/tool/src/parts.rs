@@ -9,7 +9,7 @@ use std::process::Command;
 use crate::steps::{Outcome, output, root};
 
 /// Licences that may be linked into the library, or the relay. A part under none of them stops the packaging.
-const ACCEPTED: [&str; 14] = [
+const ACCEPTED: [&str; 15] = [
     "Apache-2.0",
     "MIT",
     "ISC",
@@ -25,12 +25,15 @@ const ACCEPTED: [&str; 14] = [
     "Apache-2.0 WITH LLVM-exception",
     // For each file by itself: whoever changes a file of it gives that file away again.
     "MPL-2.0",
+    // The font of pages.
+    "OFL-1.1",
 ];
 
 /// Texts for parts that name a licence and bring no file with it.
-const TEXTS: [(&str, &str); 4] = [
+const TEXTS: [(&str, &str); 5] = [
     ("CC0-1.0", "bindings/tool/licences/CC0-1.0.txt"),
     ("MPL-2.0", "bindings/tool/licences/MPL-2.0.txt"),
+    ("OFL-1.1", "core/sheet/fonts/OFL.txt"),
     ("MIT", "LICENSE-MIT"),
     ("Apache-2.0", "LICENSE-APACHE"),
 ];
@@ -126,7 +129,7 @@ impl Parts {
         Ok(parts)
     }
 
-    /// SQLite comes inside a crate, Rust's own library with the compiler.
+    /// SQLite comes inside a crate, Rust's own library with the compiler, a font with what makes PDFs.
     fn add_what_cargo_does_not_name(&mut self, package: &str) -> Outcome {
         let Some(carrier) = self.parts.values().find(|part| part.name == "libsqlite3-sys").cloned()
         else {
@@ -141,6 +144,12 @@ impl Parts {
         let library = self.parts.values().find(|part| part.name == package);
         let library = library.map(|part| part.url.clone()).unwrap_or_default();
         self.add("pkg:generic/rust-std", version, "MIT OR Apache-2.0", &library);
+        let sheet = self.parts.values().find(|part| part.name == "fallaway-sheet");
+        if let (Some(sheet), true) =
+            (sheet.cloned(), self.parts.values().any(|part| part.name == "krilla"))
+        {
+            self.add("pkg:generic/ibm-plex-sans", "3.201", "OFL-1.1", &sheet.url);
+        }
         Ok(())
     }
 

@@ -159,6 +159,13 @@ pub enum Error {
     },
 }
 
+#[cfg(feature = "pdf")]
+impl From<fallaway_sheet::PdfFailed> for Error {
+    fn from(failed: fallaway_sheet::PdfFailed) -> Self {
+        Self::internal("pdf", failed)
+    }
+}
+
 /// In English; [`Error::phrase`] for any other voice.
 impl std::fmt::Display for Error {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

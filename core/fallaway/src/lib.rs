@@ -58,6 +58,7 @@ mod series;
 mod session;
 mod setup_from_visit;
 mod setups;
+mod sheets;
 mod steps;
 mod subscription;
 mod undo;

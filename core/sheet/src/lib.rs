@@ -14,12 +14,17 @@
 //! | [`changes()`] | what changed from one occasion to another, part by part |
 //! | [`history()`] | readings of one thing over time, and what was done between |
 //!
+//! A [`SheetPage`] is what is handed over: [`customer_sheet()`] for who takes the instrument home,
+//! [`bench_sheet()`] for the lid of the case; as [`sheet_text()`], [`sheet_html()`] and, with the feature
+//! `pdf`, `sheet_pdf()`.
+//!
 //! What marks and colours mean is the same in all: [`MarkRole`], and `look.rs` for how each is painted.
 
 mod draw;
 mod letters;
 mod look;
 pub mod messages;
+mod page;
 mod scene;
 mod svg;
 
@@ -28,6 +33,13 @@ pub use draw::history::{History, HistoryDeed, HistoryPoint, history};
 pub use draw::neck::{Gap, Neck, neck};
 pub use draw::turn::turn;
 pub use look::{Colour, Paint, Theme};
+pub use page::bench::{BenchNumber, BenchSheet, bench_sheet};
+pub use page::customer::{CustomerNumber, CustomerSheet, customer_sheet};
+pub use page::html::sheet_html;
+#[cfg(feature = "pdf")]
+pub use page::pdf::{PdfFailed, sheet_pdf};
+pub use page::text::sheet_text;
+pub use page::{LargeNumber, Paper, SheetBlock, SheetLine, SheetPage};
 pub use scene::{Anchor, Mark, MarkRole, Scene, Shape, Spot};
 pub use svg::svg;
 

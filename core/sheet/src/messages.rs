@@ -28,3 +28,13 @@ fallaway_text::messages! { crate::CATALOGUE, "drawings";
     history_air(day: Phrase, humidity: Amount);
     history_scale(marks: List);
 }
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn every_language_has_every_message() {
+        let declared = [super::DECLARED, crate::page::messages::DECLARED];
+        let problems = fallaway_text::check::problems(&crate::CATALOGUE, &declared, &[]);
+        assert!(problems.is_empty(), "{}", problems.join("\n"));
+    }
+}

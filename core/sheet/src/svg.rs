@@ -93,18 +93,23 @@ fn arc(out: &mut String, at: Spot, radius: f64, sweep: f64, paint: &Paint, role:
 }
 
 /// A filled arrow head at the end of a line that goes this way.
-fn head(out: &mut String, tip: Spot, (x, y): (f64, f64), paint: &Paint) {
+fn head(out: &mut String, tip: Spot, way: (f64, f64), paint: &Paint) {
+    let places = head_places(tip, way, paint, 1.0);
+    let _ = writeln!(out, "<path d=\"{}\" fill=\"{}\"/>", path(&places, true), hex(paint.colour));
+}
+
+/// The corners of an arrow head on a drawing of this scale.
+pub(crate) fn head_places(tip: Spot, (x, y): (f64, f64), paint: &Paint, scale: f64) -> [Spot; 3] {
     let length = x.hypot(y).max(1e-9);
     let (x, y) = (x / length, y / length);
-    let size = 4.0 + 1.6 * paint.width;
+    let size = (4.0 + 1.6 * paint.width) * scale;
     let (half, ahead) = (size * 0.55, size * 0.6);
     let back = Spot::new(tip.x - x * (size - ahead), tip.y - y * (size - ahead));
-    let places = [
+    [
         Spot::new(tip.x + x * ahead, tip.y + y * ahead),
         Spot::new(back.x - y * half, back.y + x * half),
         Spot::new(back.x + y * half, back.y - x * half),
-    ];
-    let _ = writeln!(out, "<path d=\"{}\" fill=\"{}\"/>", path(&places, true), hex(paint.colour));
+    ]
 }
 
 fn path(places: &[Spot], closed: bool) -> String {
@@ -144,7 +149,7 @@ fn short(number: f64) -> String {
 }
 
 /// A text inside XML; what XML cannot hold (control characters) is left out.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {

@@ -87,6 +87,8 @@ fn every_command_speaks_json_and_every_field_is_described() {
         "draw|neck",
         "draw|turn",
         "draw|relief",
+        "sheet",
+        "sheet|--bench",
         "people",
         "two-values",
         "invite|contributor|--out|invitation.txt",

@@ -54,6 +54,7 @@ commands =
       card         die Werte
       changed      was sich bewegt hat: Hals, Hals-Korpus-Verbindung, Reiter, Sattel
       draw         Bilder: Drehung, Hals, Änderungen, Verlauf
+      sheet        eine Seite zum Mitgeben: vorgefunden, Soll, übergeben
       learned      was das Instrument gelehrt hat: Stab, Jahreszeiten, Anschlag
       forecast     was in einem anderen Klima zu erwarten ist
       history      was gemessen und getan wurde
@@ -344,6 +345,17 @@ examples_changed =
       fallaway changed                   vom Setup bis zu den heutigen Messungen
       fallaway changed --since tech-1    ab dem, was jener Termin hinterließ (sein erster Eintrag)
       fallaway changed --since tech-1 --found   ab dem, was er vorfand
+about_sheet = Eine Seite zum Mitgeben: vorgefunden, Soll, übergeben, was gemacht wurde, worauf zu achten ist
+arg_sheet_bench = Stattdessen für den Kofferdeckel: große Werte
+arg_sheet_visit = Von welchem Termin, mit dem Kurznamen eines seiner Einträge [Standard: der letzte]
+arg_sheet_setup = Verglichen mit welchem Setup [Standard: das einzige]
+arg_sheet_out = In diese Datei: PDF, wenn sie auf .pdf endet, HTML bei .html, sonst Text [Standard: Text, angezeigt]
+arg_sheet_paper = Für welches Papier: a4, letter
+examples_sheet =
+    Beispiele:
+      fallaway sheet
+      fallaway sheet --out einstellung.pdf
+      fallaway sheet --bench --paper letter --out deckel.html
 about_draw = Bilder: die nächste Drehung, der Hals, was sich geändert hat, Halskrümmung oder Saitenlage über die Zeit
 arg_draw_kind = turn, neck, changed, relief oder action
 arg_draw_string = Unter welcher Saite, mit ihrer Nummer [Standard: die daneben liegt, oder die letzte]
@@ -633,6 +645,7 @@ name_purpose = ANLASS
 name_reason = GRUND
 name_role = ROLLE
 name_set = SATZ
+name_paper = PAPIER
 name_theme = ANSICHT
 name_setup = EINSTELLUNG
 name_shell = SHELL

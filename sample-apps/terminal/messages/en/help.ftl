@@ -54,6 +54,7 @@ commands =
       card         the numbers
       changed      what moved: neck, joint, saddles, nut
       draw         pictures: a turn, the neck, what changed, a history
+      sheet        a page to hand over: as found, wanted, as left
       learned      what the instrument has taught: rod, seasons, readers, touch
       forecast     what to expect in another climate
       history      what was measured and done
@@ -343,6 +344,17 @@ examples_changed =
       fallaway changed                   from the setup to today's readings
       fallaway changed --since tech-1    from what that visit left (its first entry)
       fallaway changed --since tech-1 --found   from what it found
+about_sheet = A page to hand over: as found, wanted, as left, what was done, what to watch
+arg_sheet_bench = For the lid of the case instead: large numbers
+arg_sheet_visit = Of which visit, by the short name of one of its entries [default: the last]
+arg_sheet_setup = Compared with which setup [default: the only one]
+arg_sheet_out = Into this file: PDF if it ends in .pdf, HTML if in .html, else plain text [default: plain text, shown]
+arg_sheet_paper = For which paper: a4, letter
+examples_sheet =
+    Examples:
+      fallaway sheet
+      fallaway sheet --out set-up.pdf
+      fallaway sheet --bench --paper letter --out lid.html
 about_draw = Pictures: the turn to make, the neck, what changed, relief or action over time
 arg_draw_kind = turn, neck, changed, relief or action
 arg_draw_string = Under which string, by its number [default: the one that is off, or the last]
@@ -631,6 +643,7 @@ name_purpose = PURPOSE
 name_reason = REASON
 name_role = ROLE
 name_set = SET
+name_paper = PAPER
 name_theme = THEME
 name_setup = SETUP
 name_shell = SHELL

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use fallaway::measure::StringPlace;
-use fallaway::sheet::Theme;
+use fallaway::sheet::{Paper, Theme};
 
 /// What is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -40,6 +40,38 @@ impl ThemeWord {
             Self::Print => Theme::Print,
         }
     }
+}
+
+/// For which paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PaperWord {
+    A4,
+    Letter,
+}
+
+impl PaperWord {
+    /// The library's word for it.
+    pub const fn paper(self) -> Paper {
+        match self {
+            Self::A4 => Paper::A4,
+            Self::Letter => Paper::Letter,
+        }
+    }
+}
+
+/// A page to hand over.
+#[derive(Debug, Args)]
+pub struct SheetArgs {
+    #[arg(long, conflicts_with = "visit")]
+    pub bench: bool,
+    #[arg(long, value_name = "ENTRY")]
+    pub visit: Option<String>,
+    #[arg(long, value_name = "SETUP")]
+    pub setup: Option<String>,
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    #[arg(long, value_enum, hide_possible_values = true, default_value = "a4")]
+    pub paper: PaperWord,
 }
 
 /// Draw a picture.

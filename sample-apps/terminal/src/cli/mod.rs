@@ -16,7 +16,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
-pub use drawings::{DrawArgs, DrawKind};
+pub use drawings::{DrawArgs, DrawKind, SheetArgs};
 pub use entries::{
     BenchArgs, BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, ImportArgs, Order,
     PostureWord, ReadArgs, RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs,
@@ -139,6 +139,7 @@ pub enum Command {
         setup: Option<String>,
     },
     Draw(DrawArgs),
+    Sheet(SheetArgs),
     Learned,
     Forecast {
         #[arg(required = true, value_name = "CLIMATE")]

@@ -3,14 +3,14 @@
 use std::path::Path;
 
 use fallaway::measure::{Location, Quantity, StringPlace};
-use fallaway::sheet::{Scene, svg};
+use fallaway::sheet::{Scene, sheet_html, sheet_text, svg};
 use fallaway::{CardLine, Instrument, Occasion};
 use fallaway_text::messages::card as say;
 
 use super::advice::{default_setup, named};
 use super::context::Context;
 use super::sharing::write_new;
-use crate::cli::{DrawArgs, DrawKind};
+use crate::cli::{DrawArgs, DrawKind, SheetArgs};
 use crate::error::Outcome;
 use crate::json;
 use crate::messages::drawings;
@@ -52,6 +52,43 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
         context.printer().line(&drawings::written(path.display().to_string()))?;
     }
     Ok(())
+}
+
+/// A page to hand over; without a file as plain text.
+pub fn sheet(context: &mut Context<'_, '_>, args: &SheetArgs) -> Outcome {
+    let instrument = context.instrument()?;
+    let setup = named(&instrument, args.setup.as_deref())?;
+    let setup = setup.as_ref();
+    let page = if args.bench {
+        instrument.bench_sheet(setup, &context.voice)?
+    } else {
+        // A visit is named by any of its entries.
+        let of = args.visit.as_deref().map(|short| instrument.entry(short)).transpose()?;
+        let visit = of.map(|view| view.entry.visit.unwrap_or(view.entry.id));
+        instrument.customer_sheet(visit, setup, &context.voice)?
+    };
+    let ending = args.out.as_deref().and_then(Path::extension).and_then(|one| one.to_str());
+    let paper = args.paper.paper();
+    if context.common.json && args.out.is_none() {
+        return context.json(&json::drawings::page(&page));
+    }
+    let bytes = match ending {
+        Some("pdf") => fallaway::sheet::sheet_pdf(&page, paper).map_err(fallaway::Error::from)?,
+        Some("html" | "htm") => sheet_html(&page, paper).into_bytes(),
+        _ => sheet_text(&page).into_bytes(),
+    };
+    let Some(file) = &args.out else {
+        let mut printer = context.printer();
+        for line in String::from_utf8_lossy(&bytes).lines() {
+            printer.text(Style::Plain, line)?;
+        }
+        return Ok(());
+    };
+    write_new(&context.world.path(file), &bytes, false)?;
+    if context.common.json {
+        return context.json(&json::drawings::page(&page));
+    }
+    Ok(context.printer().line(&drawings::written(file.display().to_string()))?)
 }
 
 fn nothing(kind: DrawKind) -> fallaway_text::Phrase {

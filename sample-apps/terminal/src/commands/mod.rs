@@ -76,6 +76,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
             advice::changed(context, since.as_deref(), found, setup.as_deref())
         }
         Command::Draw(args) => drawings::draw(context, &args),
+        Command::Sheet(args) => drawings::sheet(context, &args),
         Command::Learned => advice::learned(context),
         Command::Forecast { air, setup } => advice::forecast(context, &air, setup.as_deref()),
         Command::History(args) => history::show(context, &args),

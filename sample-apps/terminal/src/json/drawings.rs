@@ -1,11 +1,20 @@
 //! Drawings as JSON.
 
-use fallaway::sheet::{Anchor, Mark, MarkRole, Scene, Shape, Spot};
+use fallaway::sheet::{Anchor, Mark, MarkRole, Scene, Shape, SheetPage, Spot, sheet_text};
 use serde_json::{Value, json};
 
 /// Scenes with their marks; places in points (1/72 in) from the upper left corner.
 pub fn scenes(scenes: &[Scene]) -> Value {
     scenes.iter().map(scene).collect()
+}
+
+/// A page to hand over.
+pub fn page(page: &SheetPage) -> Value {
+    json!({
+        "title": page.title,
+        "subtitle": page.subtitle,
+        "text": sheet_text(page),
+    })
 }
 
 fn scene(scene: &Scene) -> Value {

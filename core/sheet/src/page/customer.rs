@@ -1,0 +1,200 @@
+//! The page that a customer takes home.
+
+use fallaway_advice::hazard::Hazard;
+use fallaway_measure::Amount;
+use fallaway_mechanics::units::as_mm;
+use fallaway_record::Moment;
+use fallaway_text::{Day, List, Phrase, Voice, cautions, names};
+
+use super::messages as say;
+use super::{SheetBlock, SheetLine, SheetPage};
+use crate::Scene;
+
+/// Half a year (common practice, no source).
+const COME_BACK_S: i64 = 182 * 86_400;
+
+/// A number of the page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CustomerNumber {
+    /// What it is of.
+    pub what: Phrase,
+    /// Which string; none for the whole instrument.
+    pub place: Option<Phrase>,
+    /// What was read first, in words.
+    pub found: Option<Phrase>,
+    /// What is wanted, and how far a reading may lie from it.
+    pub wanted: Option<(Amount, Amount)>,
+    /// What was read last, nothing having been done since that disturbs it.
+    pub left: Option<Phrase>,
+    /// The same in mm.
+    pub left_mm: Option<f64>,
+    /// People wrote two targets.
+    pub two_values: bool,
+}
+
+/// What the page is made from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CustomerSheet {
+    /// The instrument's name.
+    pub name: String,
+    /// When the work was done.
+    pub at: Moment,
+    /// What for.
+    pub purpose: Option<String>,
+    /// Who did it.
+    pub by: Vec<String>,
+    /// The numbers, those of one kind beside each other.
+    pub numbers: Vec<CustomerNumber>,
+    /// What was done.
+    pub done: Vec<Phrase>,
+    /// What was written beside it.
+    pub notes: Vec<Phrase>,
+    /// To what the strings are tuned.
+    pub tuning: Vec<Phrase>,
+    /// What the strings are.
+    pub strings: Vec<Phrase>,
+    /// When strings were last put on.
+    pub strings_since: Option<Moment>,
+    /// Relative humidity, temperature, and when.
+    pub air: Option<(Option<Amount>, Option<Amount>, Moment)>,
+    /// What is to be watched, as whoever did the work wrote it.
+    pub watch: Option<String>,
+    /// Kinds of work that are left open.
+    pub open: Vec<Phrase>,
+    /// The neck as it is left.
+    pub neck: Option<Scene>,
+}
+
+/// The page: as found, wanted, as left; what was done, by whom; what to watch, and when to come back.
+pub fn customer_sheet(of: &CustomerSheet, voice: &Voice) -> SheetPage {
+    let day = names::day(of.at);
+    let subtitle = match &of.purpose {
+        Some(purpose) => say::customer_for(Phrase::written(purpose), day),
+        None => say::customer(day),
+    };
+    let heading = |phrase: Phrase| SheetBlock::Heading(voice.sentence(&phrase));
+    let mut blocks = vec![facts(of, voice)];
+    if !of.numbers.is_empty() {
+        blocks.push(heading(say::numbers()));
+        blocks.push(table(&of.numbers, voice));
+        blocks
+            .extend(on_target(&of.numbers).map(|one| SheetBlock::Paragraph(voice.sentence(&one))));
+    }
+    blocks.push(heading(say::done()));
+    blocks.push(match of.done.as_slice() {
+        [] => SheetBlock::Paragraph(voice.sentence(&say::nothing_done())),
+        done => SheetBlock::Points(done.iter().map(|one| voice.sentence(one)).collect()),
+    });
+    if !of.notes.is_empty() {
+        blocks.push(heading(say::notes()));
+        blocks.push(SheetBlock::Points(of.notes.iter().map(|one| voice.sentence(one)).collect()));
+    }
+    if let Some(neck) = &of.neck {
+        blocks.push(heading(say::neck_today()));
+        blocks.push(SheetBlock::Picture(neck.clone()));
+    }
+    let mut watch: Vec<String> =
+        of.watch.iter().map(|note| voice.sentence(&Phrase::written(note))).collect();
+    if !of.open.is_empty() {
+        watch.push(voice.sentence(&say::watch_open(List::comma(of.open.iter().cloned()))));
+    }
+    let mut two: Vec<String> = Vec::new();
+    for number in of.numbers.iter().filter(|number| number.two_values) {
+        let said = voice.sentence(&say::watch_two_values(number.what.clone()));
+        if !two.contains(&said) {
+            two.push(said);
+        }
+    }
+    watch.extend(two);
+    watch.push(voice.sentence(&say::watch_wood()));
+    blocks.push(heading(say::watch()));
+    blocks.push(SheetBlock::Points(watch));
+    blocks.push(heading(say::come_back()));
+    let by = Moment { unix_s: of.at.unix_s.saturating_add(COME_BACK_S), ..of.at };
+    blocks.push(SheetBlock::Paragraph(voice.sentence(&say::come_back_by(Day(by)))));
+    for hazard in [Hazard::Repairer, Hazard::Clinician] {
+        blocks.push(SheetBlock::Caution(voice.sentence(&cautions::text(hazard))));
+    }
+    SheetPage {
+        title: voice.say(&Phrase::written(&of.name)),
+        subtitle: voice.sentence(&subtitle),
+        language: voice.language.tag().to_owned(),
+        blocks,
+    }
+}
+
+fn facts(of: &CustomerSheet, voice: &Voice) -> SheetBlock {
+    let mut facts: Vec<(Phrase, Phrase)> = Vec::new();
+    if !of.by.is_empty() {
+        let by = of.by.iter().map(Phrase::written);
+        facts.push((say::by(), List::comma(by).into()));
+    }
+    if !of.tuning.is_empty() {
+        facts.push((say::tuning(), List::space(of.tuning.iter().cloned()).into()));
+    }
+    if !of.strings.is_empty() {
+        facts.push((say::strings(), List::comma(of.strings.iter().cloned()).into()));
+    }
+    if let Some(since) = of.strings_since {
+        facts.push((say::strings_since(), names::day(since)));
+    }
+    if let Some((humidity, temperature, at)) = of.air {
+        let air = [humidity.map(say::air_humidity), temperature.map(say::air_temperature)];
+        let air = List::comma(air.into_iter().flatten());
+        facts.push((say::air(), say::air_of(air, Day(at))));
+    }
+    let said = |(name, value): (Phrase, Phrase)| (voice.sentence(&name), voice.say(&value));
+    SheetBlock::Facts(facts.into_iter().map(said).collect())
+}
+
+fn table(numbers: &[CustomerNumber], voice: &Voice) -> SheetBlock {
+    // A column that nobody filled is left out: it would only ask what it is for.
+    let found = numbers.iter().any(|number| number.found.is_some());
+    let wanted = numbers.iter().any(|number| number.wanted.is_some() || number.two_values);
+    let mut head = vec![voice.sentence(&say::what())];
+    let titles = [(found, say::as_found()), (wanted, say::wanted()), (true, say::as_left())];
+    head.extend(titles.iter().filter(|(shown, _)| *shown).map(|(_, title)| voice.sentence(title)));
+    let empty = || voice.say(&say::not_read());
+    let mut lines = Vec::new();
+    let mut group: Option<&Phrase> = None;
+    for number in numbers {
+        let aim = match number.wanted {
+            _ if number.two_values => voice.say(&crate::messages::two_values()),
+            Some((wanted, tolerance)) => voice.say(&say::wanted_within(wanted, tolerance)),
+            None => empty(),
+        };
+        let said = |phrase: &Option<Phrase>| {
+            phrase.as_ref().map_or_else(empty, |phrase| voice.say(phrase))
+        };
+        let cells = [(found, said(&number.found)), (wanted, aim), (true, said(&number.left))];
+        let cells = cells.into_iter().filter(|(shown, _)| *shown).map(|(_, cell)| cell).collect();
+        let grouped = number.place.is_some();
+        if grouped && group != Some(&number.what) {
+            lines.push(SheetLine::Group(voice.sentence(&number.what)));
+        }
+        group = grouped.then_some(&number.what);
+        let what = voice.sentence(number.place.as_ref().unwrap_or(&number.what));
+        lines.push(SheetLine::Row { what, grouped, cells });
+    }
+    SheetBlock::Table { head, lines }
+}
+
+/// How many of the numbers that have a target are left within its tolerance.
+fn on_target(numbers: &[CustomerNumber]) -> Option<Phrase> {
+    let left = numbers.iter().filter_map(|number| {
+        let (wanted, tolerance) = number.wanted.filter(|_| !number.two_values)?;
+        let off = number.left_mm? - wanted.length().map(as_mm)?;
+        // What people read and wrote down in one unit is compared in another: a part in a million.
+        Some(off.abs() <= tolerance.length().map(as_mm)? + 1e-6)
+    });
+    let (mut within, mut all) = (0, 0);
+    for inside in left {
+        within += i64::from(inside);
+        all += 1;
+    }
+    match all {
+        0 => None,
+        _ if within == all => Some(say::on_target_all(all)),
+        _ => Some(say::on_target(within, all)),
+    }
+}

@@ -1,0 +1,115 @@
+//! A page as HTML (WHATWG, "HTML Living Standard") that prints well: one file, nothing loaded from
+//! anywhere, drawings in it.
+
+use std::fmt::Write as _;
+
+use super::{Paper, SheetBlock, SheetLine, SheetPage};
+use crate::svg::escaped;
+use crate::{Theme, svg};
+
+const STYLE: &str = "\
+body{font:10.5pt/1.35 system-ui,'Helvetica Neue',Arial,sans-serif;color:#000;background:#fff;\
+max-width:182mm;margin:0 auto;padding:1em;font-variant-numeric:tabular-nums}\
+h1{font-size:1.9em;margin:0;overflow-wrap:anywhere}h1+p{margin:0 0 .8em;color:#454545}\
+h2{font-size:1.1em;margin:1em 0 .3em;border-bottom:.6pt solid #808080;break-after:avoid}\
+p,ul{margin:.3em 0}ul{padding-left:1.2em}dl{display:grid;grid-template-columns:max-content 1fr;\
+gap:.1em 1em;margin:0}dt{color:#454545}dd{margin:0;overflow-wrap:anywhere}\
+table{border-collapse:collapse;width:100%}th,td{text-align:left;padding:.1em .6em .1em 0;\
+font-weight:normal;vertical-align:baseline}thead th{color:#454545;border-bottom:.6pt solid #808080}\
+tr{break-inside:avoid}.group th{font-weight:600;padding-top:.4em}.in th{padding-left:1em}\
+td:last-child{font-weight:600}.numbers{display:grid;grid-template-columns:repeat(3,1fr);gap:1em;\
+margin:.6em 0}.numbers div{border-top:1pt solid #000;break-inside:avoid}\
+.numbers b{display:block;font-size:2.4em;line-height:1.2}.numbers span{display:block}\
+.numbers small{display:block;color:#454545}figure{margin:.4em 0;break-inside:avoid}\
+figure svg{width:100%;height:auto}.caution{padding-left:1.4em;text-indent:-1.4em}\
+@media print{body{max-width:none;padding:0}}";
+
+/// The page as one HTML file for this paper.
+pub fn sheet_html(page: &SheetPage, paper: Paper) -> String {
+    let size = match paper {
+        Paper::A4 => "A4",
+        Paper::Letter => "letter",
+    };
+    let (title, subtitle) = (escaped(&page.title), escaped(&page.subtitle));
+    let mut out = format!(
+        "<!doctype html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{title}: {subtitle}</title>\n<style>@page{{size:{size};margin:14mm}}{STYLE}</style>\n\
+         </head>\n<body>\n<h1>{title}</h1>\n<p>{subtitle}</p>\n",
+        escaped(&page.language),
+    );
+    for part in &page.blocks {
+        block(&mut out, part);
+    }
+    out.push_str("</body>\n</html>\n");
+    out
+}
+
+// Writing to a string cannot fail.
+fn block(out: &mut String, block: &SheetBlock) {
+    match block {
+        SheetBlock::Heading(text) => drop(writeln!(out, "<h2>{}</h2>", escaped(text))),
+        SheetBlock::Paragraph(text) => drop(writeln!(out, "<p>{}</p>", escaped(text))),
+        SheetBlock::Points(points) => {
+            out.push_str("<ul>\n");
+            for point in points {
+                let _ = writeln!(out, "<li>{}</li>", escaped(point));
+            }
+            out.push_str("</ul>\n");
+        }
+        SheetBlock::Facts(facts) => {
+            out.push_str("<dl>\n");
+            for (name, value) in facts {
+                let _ = writeln!(out, "<dt>{}</dt><dd>{}</dd>", escaped(name), escaped(value));
+            }
+            out.push_str("</dl>\n");
+        }
+        SheetBlock::Table { head, lines } => table(out, head, lines),
+        SheetBlock::Numbers(numbers) => {
+            out.push_str("<div class=\"numbers\">\n");
+            for one in numbers {
+                let (number, label) = (escaped(&one.number), escaped(&one.label));
+                let beside = escaped(&one.beside);
+                let _ = writeln!(
+                    out,
+                    "<div><b>{number}</b><span>{label}</span><small>{beside}</small></div>"
+                );
+            }
+            out.push_str("</div>\n");
+        }
+        SheetBlock::Picture(scene) => {
+            let _ = writeln!(out, "<figure>\n{}</figure>", svg(scene, Theme::Print));
+        }
+        // The same triangle as in drawings.
+        SheetBlock::Caution(text) => {
+            let _ = writeln!(out, "<p class=\"caution\">\u{25b3} {}</p>", escaped(text));
+        }
+    }
+}
+
+fn table(out: &mut String, head: &[String], lines: &[SheetLine]) {
+    out.push_str("<table>\n<thead><tr>");
+    for title in head {
+        let _ = write!(out, "<th scope=\"col\">{}</th>", escaped(title));
+    }
+    out.push_str("</tr></thead>\n<tbody>\n");
+    for line in lines {
+        let _ = match line {
+            SheetLine::Group(text) => writeln!(
+                out,
+                "<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"{}\">{}</th></tr>",
+                head.len(),
+                escaped(text)
+            ),
+            SheetLine::Row { what, grouped, cells } => {
+                let class = if *grouped { " class=\"in\"" } else { "" };
+                let _ = write!(out, "<tr{class}><th scope=\"row\">{}</th>", escaped(what));
+                for cell in cells {
+                    let _ = write!(out, "<td>{}</td>", escaped(cell));
+                }
+                writeln!(out, "</tr>")
+            }
+        };
+    }
+    out.push_str("</tbody>\n</table>\n");
+}

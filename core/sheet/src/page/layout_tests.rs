@@ -1,0 +1,115 @@
+use super::*;
+
+/// Letters of a wide font.
+struct Wide;
+
+impl Measure for Wide {
+    fn width(&self, text: &str, size: f64, bold: bool) -> f64 {
+        text.chars().count() as f64 * size * if bold { 0.66 } else { 0.6 }
+    }
+}
+
+fn rows(strings: usize, kinds: usize, name: &str) -> Vec<SheetLine> {
+    (0..kinds)
+        .flat_map(|kind| {
+            let row = move |string: usize| SheetLine::Row {
+                what: format!("{string} (E)"),
+                grouped: true,
+                cells: vec!["2.36 mm".into(), "2.20 mm ± 0.10 mm".into(), "2.20 mm".into()],
+            };
+            std::iter::once(SheetLine::Group(format!("{name} {kind}")))
+                .chain((1..=strings).map(row))
+        })
+        .collect()
+}
+
+fn page(strings: usize, kinds: usize, points: usize, name: &str, large: bool) -> SheetPage {
+    let head = ["What", "As found", "Wanted", "As left"].map(str::to_owned).to_vec();
+    let mut scene = Scene::new(640.0, 300.0, "Neck".to_owned());
+    scene.sentences.push("Relief: 0.30 mm.".to_owned());
+    let number = |_| LargeNumber {
+        number: "2.20 mm".to_owned(),
+        label: format!("{name}, string 4 (E)"),
+        beside: "± 0.10 mm; read last: 2.36 mm".to_owned(),
+    };
+    let mut blocks = vec![
+        SheetBlock::Facts(vec![("By".to_owned(), name.to_owned())]),
+        SheetBlock::Heading("Numbers".to_owned()),
+        SheetBlock::Table { head, lines: rows(strings, kinds, name) },
+        SheetBlock::Points((0..points).map(|one| format!("{name}: {one}/8 turn")).collect()),
+        SheetBlock::Picture(scene),
+        SheetBlock::Caution("A seized rod is for a qualified repairer.".to_owned()),
+    ];
+    if large {
+        blocks.insert(1, SheetBlock::Numbers((0..strings * 2).map(number).collect()));
+    }
+    SheetPage {
+        title: name.to_owned(),
+        subtitle: "Set-up".to_owned(),
+        language: "en".to_owned(),
+        blocks,
+    }
+}
+
+/// Left, top, right, bottom of what is placed.
+fn area(op: &Op<'_>) -> [f64; 4] {
+    match op {
+        Op::Text { x, y, ink, text } => {
+            let wide = Wide.width(text, ink.size, ink.bold);
+            [*x, y - ink.size * 0.75, x + wide, y + ink.size * 0.2]
+        }
+        Op::Rule { from, to, y } => [*from, *y, *to, *y],
+        Op::Triangle { x, y, size } => [*x, y - size, x + size, *y],
+        Op::Picture { x, y, scale, scene } => {
+            [*x, *y, x + scene.width * scale, y + scene.height * scale]
+        }
+    }
+}
+
+fn check(page: &SheetPage, paper: Paper) -> usize {
+    let laid = layout(page, paper, &Wide);
+    let (width, height) = paper.size_pt();
+    for (number, one) in laid.ops.iter().enumerate() {
+        let of = area(&one.op);
+        assert!(of[0] >= MARGIN - 1.0 && of[2] <= width - MARGIN + 1.0, "{of:?}");
+        assert!(of[1] >= MARGIN - 1.0 && of[3] <= height - MARGIN + 3.0, "{of:?}");
+        if matches!(one.op, Op::Rule { .. }) {
+            continue;
+        }
+        for other in laid.ops.iter().skip(number + 1).filter(|other| other.page == one.page) {
+            if matches!(other.op, Op::Rule { .. }) {
+                continue;
+            }
+            let with = area(&other.op);
+            let apart = of[2] <= with[0] + 0.5
+                || with[2] <= of[0] + 0.5
+                || of[3] <= with[1] + 0.5
+                || with[3] <= of[1] + 0.5;
+            assert!(apart, "{of:?} lies on {with:?}");
+        }
+    }
+    laid.pages
+}
+
+#[test]
+fn a_usual_instrument_has_one_page_and_nothing_lies_on_anything() {
+    let long = "A name that somebody made as long as a name may be in the record, 64 letters";
+    let word = "Kontrabasssaitenhalterungsschraubengewindeschneideisenhaltergriff";
+    for paper in Paper::ALL {
+        for name in ["bass", long, word] {
+            for strings in [4, 5, 6, 8, 12] {
+                assert_eq!(check(&page(strings, 3, 6, name, false), paper), 1, "{strings} {name}");
+                check(&page(strings, 1, 2, name, true), paper);
+            }
+            // Every line of a year's work is kept, on as many pages as it takes.
+            assert!(check(&page(12, 5, 500, name, false), paper) > 1);
+        }
+    }
+}
+
+#[test]
+fn a_word_that_is_wider_than_its_column_is_broken() {
+    let ink = Ink { size: 10.0, bold: false, quiet: false };
+    assert_eq!(wrap(&Wide, "abcdefghij kl", ink, 30.0), ["abcde", "fghij", "kl"]);
+    assert_eq!(wrap(&Wide, "", ink, 30.0), Lines::new());
+}
