@@ -9,8 +9,9 @@ use fallaway_text::messages::errors as say;
 
 use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result, field};
-use crate::exchange::{BundleScope, bundles, handed_on, letters, ready_to_seal};
+use crate::exchange::{bundles, handed_on, letters, payloads, ready_to_seal};
 use crate::instrument::Instrument;
+use crate::relay::Unit;
 use crate::secrets::Identity;
 use crate::session::Session;
 use crate::workshop_state::missing;
@@ -26,6 +27,15 @@ pub struct OutgoingBundle {
     /// What [`Instrument::delivered`] takes once the bytes have arrived: a text to keep as it is, also
     /// over a restart.
     pub token: String,
+}
+
+/// Which of a record's bundles are put out.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum BundleScope {
+    /// All.
+    Everything,
+    /// What was not delivered yet.
+    Unsent,
 }
 
 impl Instrument {
@@ -91,7 +101,16 @@ impl Instrument {
             return Ok(OutgoingBundle { file: Vec::new(), token: String::new() });
         }
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;
-        let mut sealed = bundles(loaded, &beside, what, progress)?;
+        let wanted: BTreeSet<Outgoing> = loaded.outgoing.iter().copied().collect();
+        let wants = |unit: &Unit| {
+            what == BundleScope::Everything
+                || wanted.contains(&match unit {
+                    Unit::Op(hash) | Unit::OwnForm(hash) => Outgoing::Member(*hash),
+                    Unit::Change(id, ..) => Outgoing::Change(*id),
+                })
+        };
+        let leaving = payloads(loaded, &beside, &wants, usize::MAX)?;
+        let mut sealed = bundles(loaded, &leaving, progress)?;
         let people = loaded.outgoing.iter().any(|one| matches!(one, Outgoing::Member(_)));
         if people || what == BundleScope::Everything {
             let now = self.inner.clock.now().unix_s;

@@ -37,6 +37,8 @@ pub enum NotFoundKind {
     Readings,
     /// Something to take back, or to make again.
     Write,
+    /// A relay.
+    Relay,
     /// A field with two values.
     Field,
 }
@@ -58,6 +60,7 @@ impl NotFoundKind {
             Self::Held => "held",
             Self::Readings => "readings",
             Self::Write => "write",
+            Self::Relay => "relay",
             Self::Field => "field",
         }
     }

@@ -1,6 +1,6 @@
 //! Coming in: by an invitation, or with the recovery words.
 
-use fallaway_changes::RecordId;
+use fallaway_changes::{LogId, RecordId};
 use fallaway_record::Moment;
 use fallaway_sharing::{
     Action, DeviceKeys, EpochKey, Invitation, LetterError, MemberOp, Role, Welcome, is_letter,
@@ -15,6 +15,7 @@ use crate::error::{Error, Result, field};
 use crate::exchange::sealed_of;
 use crate::instrument::Instrument;
 use crate::projection::{self, ListLine};
+use crate::relay::RelayKept;
 use crate::secrets::{Identity, recovery_keys};
 use crate::session::Session;
 use crate::views::InvitationInfo;
@@ -156,11 +157,15 @@ impl Workshop {
 /// What a record begins with whose first letter has come.
 fn begun(welcome: &Welcome, keys: &DeviceKeys) -> Batch {
     let line = ListLine { name: welcome.name.clone(), last: None, contested: 0, waiting: 0 };
-    Batch {
+    let mut batch = Batch {
         epoch_keys: vec![kept(&welcome.key, keys, &welcome.record)],
         projections: vec![(projection::LIST_LINE, Some(projection::encode(&line)))],
         ..Batch::new()
+    };
+    if let Some(relay) = welcome.relays.first() {
+        RelayKept::new(relay.url.clone(), LogId::from_bytes(relay.log)).put(&mut batch);
     }
+    batch
 }
 
 fn kept(key: &EpochKey, keys: &DeviceKeys, id: &RecordId) -> StoredEpochKey {

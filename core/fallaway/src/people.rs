@@ -14,7 +14,9 @@ use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, NotFoundKind, Result, there_are};
-use crate::exchange::{DevicesOf, WhyAside, judge_again, prepare_sealing, put_op, short};
+use crate::exchange::{
+    DevicesOf, WhyAside, judge_again, prepare_sealing, put_op, short, take_keys,
+};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
 use crate::secrets::note_compared;
@@ -280,6 +282,7 @@ impl Instrument {
             put_op(&op, &mut batch);
             // What cannot be taken in is not stored either.
             loaded.members.insert(op)?;
+            take_keys(&session.identity, loaded, &mut batch);
             prepare_sealing(&self.inner, &session.identity, loaded, &mut batch)?;
             match self.inner.store.commit(&self.id, loaded.generation, &batch) {
                 Ok(generation) => {

@@ -17,6 +17,9 @@ pub(crate) const JOURNAL: u16 = 4;
 /// Sealed bundles that cannot be read yet.
 pub(crate) const UNREAD: u16 = 5;
 
+/// The relay: address, place in the log, and what the log is known to have.
+pub(crate) const RELAY: u16 = 6;
+
 /// One line of the list of instruments.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]

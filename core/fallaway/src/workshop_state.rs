@@ -390,15 +390,20 @@ impl WorkshopState {
     pub fn project(&self, loaded: &mut LoadedRecord, at: Moment, batch: &mut Batch) {
         let card = self.card(loaded, at);
         batch.projections.push((projection::CARD, Some(projection::encode(&card))));
-        Self::project_line(loaded, at, batch);
+        self.project_line(loaded, at, batch);
     }
 
     /// Puts the line of the list into the batch. It needs no reading of the history.
-    pub fn project_line(loaded: &LoadedRecord, at: Moment, batch: &mut Batch) {
+    pub fn project_line(&self, loaded: &LoadedRecord, at: Moment, batch: &mut Batch) {
         let registers = loaded.registers(at.unix_s);
         let contested = registers.contested().count();
         let waiting = loaded.waiting_after(batch);
-        let name = registers.spec().name.clone().unwrap_or_default();
+        // A newcomer knows the name from its invitation, and the facts have not come.
+        let name = registers.spec().name.clone().or_else(|| {
+            let line = self.store.projection(&loaded.id, projection::LIST_LINE).ok().flatten()?;
+            Some(projection::decode::<projection::ListLine>(&line)?.name)
+        });
+        let name = name.unwrap_or_default();
         let line = projection::ListLine { name, last: Some(at), contested, waiting };
         batch.projections.push((projection::LIST_LINE, Some(projection::encode(&line))));
     }

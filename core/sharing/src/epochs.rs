@@ -102,6 +102,22 @@ impl Members {
         key: &EpochKey,
         held: &[EpochKey],
         time: i64,
+        random: impl FnMut() -> [u8; 32],
+    ) -> Result<MemberOp, EpochError> {
+        self.begin_epoch_at(self.relays(), keys, key, held, time, random)
+    }
+
+    /// The same, carried by these relays from then on.
+    ///
+    /// # Errors
+    /// [`EpochError`].
+    pub fn begin_epoch_at(
+        &self,
+        relays: Vec<RelayAddress>,
+        keys: &DeviceKeys,
+        key: &EpochKey,
+        held: &[EpochKey],
+        time: i64,
         mut random: impl FnMut() -> [u8; 32],
     ) -> Result<MemberOp, EpochError> {
         let (record, seen) = (*self.record(), self.heads());
@@ -122,7 +138,6 @@ impl Members {
             wrapped.push(one.map_err(|_| EpochError::Member(member.device))?);
         }
         let older = key.seal_older(&record, &older);
-        let relays = self.relays();
         let action = Action::NewEpoch { epoch: key.id(), parents, wrapped, older, relays };
         Ok(MemberOp::sign(keys, record, &seen, time, action)?)
     }

@@ -14,6 +14,9 @@ use crate::wire::{page, route};
 pub(crate) struct Answer {
     /// Bundles of others.
     pub bundles: Vec<Vec<u8>>,
+    /// Pushed ones that lie before the end of the page, so that the chain there covers them. Of those
+    /// behind it, a log that is wiped now could be filled again by others without anybody noticing.
+    pub accepted: Vec<BundleId>,
     /// Where they end.
     pub end: Position,
     /// How many follow.
@@ -63,18 +66,21 @@ fn sound_page(response: &HttpResponse, from: &Position, pushed: &[BundleId]) -> 
     let seq = number(route::SEQ_HEADER)?;
     let remaining = number(route::MORE_HEADER)?;
     let chain = response.header(route::CHAIN_HEADER)?.parse().ok()?;
-    let accepted = response.header(route::ACCEPTED_HEADER).unwrap_or_default();
-    let accepted = route::read_accepted(accepted, pushed.len())?;
-    if accepted.len() != pushed.len() {
+    let numbers = response.header(route::ACCEPTED_HEADER).unwrap_or_default();
+    let numbers = route::read_accepted(numbers, pushed.len())?;
+    if numbers.len() != pushed.len() {
         return None;
     }
-    let own: BTreeMap<u64, &BundleId> = accepted.into_iter().zip(pushed).collect();
+    // Those that the log had before this place are covered too.
+    let own: BTreeMap<u64, &BundleId> = numbers.into_iter().zip(pushed).collect();
     let mut others = page::read(&response.body).ok()?.into_iter();
     let mut bundles = Vec::new();
+    let mut accepted: Vec<BundleId> = own.range(..=from.seq).map(|(_, id)| **id).collect();
     let mut end = *from;
     while end.seq < seq {
         if let Some(id) = own.get(&(end.seq + 1)) {
             end = end.next(id);
+            accepted.push(**id);
         } else {
             let (id, sealed) = others.next()?;
             end = end.next(&id);
@@ -82,5 +88,5 @@ fn sound_page(response: &HttpResponse, from: &Position, pushed: &[BundleId]) -> 
         }
     }
     let whole = others.next().is_none() && end == Position { seq, chain };
-    whole.then_some(Answer { bundles, end, remaining })
+    whole.then_some(Answer { bundles, accepted, end, remaining })
 }

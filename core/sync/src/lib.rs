@@ -14,6 +14,6 @@ pub mod wire;
 pub use backoff::Backoff;
 pub use round::Round;
 pub use types::{
-    Blocked, ExchangeFault, LogAccess, LogCursor, Mode, Offer, Outcome, Page, RoundEvent,
-    RoundReport, RoundStep, TakeFault,
+    ExchangeFault, LogAccess, LogCursor, Mode, Offer, Page, RoundEvent, RoundReport, RoundStep,
+    SyncBlocked, SyncOutcome, TakeFault,
 };

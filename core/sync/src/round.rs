@@ -6,8 +6,8 @@ use fallaway_sharing::bundle_id;
 use crate::answer::{self, Answer, Read};
 use crate::backoff::Backoff;
 use crate::types::{
-    Blocked, ExchangeFault, LogAccess, LogCursor, Mode, Offer, Outcome, Page, RoundEvent,
-    RoundReport, RoundStep, TakeFault,
+    ExchangeFault, LogAccess, LogCursor, Mode, Offer, Page, RoundEvent, RoundReport, RoundStep,
+    SyncBlocked, SyncOutcome, TakeFault,
 };
 use crate::wire::access::LogToken;
 use crate::wire::http::{HttpMethod, HttpRequest, HttpResponse};
@@ -35,14 +35,26 @@ pub struct Round {
     anew: bool,
     keys: Vec<LogAccess>,
     sealing: Option<EpochId>,
+    /// The access is brought to that at once, since the log has gone through one between already.
+    skips: bool,
+    knock: Option<Vec<u8>>,
+    knocked: bool,
+    asks_knocks: bool,
+    asked_knocks: bool,
+    answers: Vec<(BundleId, Vec<Vec<u8>>)>,
+    answered: Vec<BundleId>,
     /// Epochs whose token the relay did not take in this round.
     tried: Vec<EpochId>,
     /// Opening the log was tried in this round.
     asked_to_open: bool,
-    /// The people of the record go on under another key.
-    retired: bool,
+    /// The epoch whose token reads up to a number only: the people of the record go on under another key.
+    retired: Option<EpochId>,
+    /// Everything was read that its token reads.
+    followed: bool,
     /// The relay has answered since the round began, and nothing followed.
     heard: bool,
+    /// How much of the log follows the cursor, as far as is known.
+    remaining: u64,
     /// What is to be sent is sent.
     pushing: bool,
     /// Bundles in one push.
@@ -74,6 +86,12 @@ enum State {
         following: bool,
     },
     SettingAside,
+    Knocking,
+    /// Hears whether the knock was answered.
+    Hearing,
+    /// Asks who knocks.
+    Asking,
+    Answering,
     Waiting {
         until: u64,
     },
@@ -91,10 +109,19 @@ impl Round {
             anew: false,
             keys: Vec::new(),
             sealing: None,
+            skips: false,
+            knock: None,
+            knocked: false,
+            asks_knocks: false,
+            asked_knocks: false,
+            answers: Vec::new(),
+            answered: Vec::new(),
             tried: Vec::new(),
             asked_to_open: false,
-            retired: false,
+            retired: None,
+            followed: false,
             heard: false,
+            remaining: 0,
             pushing: true,
             batch: MAX_PAGE_BUNDLES,
             turns: 0,
@@ -135,13 +162,13 @@ impl Round {
                     {
                         self.wait(ExchangeFault::Garbage, None, now, random)
                     }
-                    Read::Page(answer) => self.take(answer, sent, false),
+                    Read::Page(answer) => self.take(answer, &sent, false),
                     other => self.refused(&other, &sent, now, random),
                 }
             }
             (State::Following, RoundEvent::Response(response)) => {
                 match answer::read(&response, &self.cursor.position, &[]) {
-                    Read::Page(answer) => self.take(answer, Vec::new(), true),
+                    Read::Page(answer) => self.take(answer, &[], true),
                     other => self.refused(&other, &[], now, random),
                 }
             }
@@ -153,9 +180,13 @@ impl Round {
                     Read::Page(answer) if answer.bundles.is_empty() => {
                         self.backoff.reset();
                         let nothing = self.report.received == 0;
-                        RoundStep::Done(if nothing { Outcome::NoNews } else { Outcome::UpToDate })
+                        RoundStep::Done(if nothing {
+                            SyncOutcome::NoNews
+                        } else {
+                            SyncOutcome::UpToDate
+                        })
                     }
-                    Read::Page(answer) => self.take(answer, Vec::new(), false),
+                    Read::Page(answer) => self.take(answer, &[], false),
                     other => self.refused(&other, &[], now, random),
                 }
             }
@@ -163,8 +194,36 @@ impl Round {
             (State::Rotating { epoch }, RoundEvent::Response(response)) => {
                 self.rotated(epoch, &response, now, random)
             }
+            (State::Knocking, RoundEvent::Response(response)) => match answer::refusal(&response) {
+                None => self.hear(),
+                Some(other) => self.not_let_in(&other, now, random),
+            },
+            (State::Hearing, RoundEvent::Response(response)) => match answer::refusal(&response) {
+                None => self.take_beside(&response, false, now, random),
+                Some(other) => self.not_let_in(&other, now, random),
+            },
+            (State::Asking, RoundEvent::Response(response)) => match answer::refusal(&response) {
+                None => self.take_beside(&response, true, now, random),
+                Some(Read::Failed { why, retry_after_s }) => {
+                    self.wait(why, retry_after_s, now, random)
+                }
+                // It may be asked again in the next round.
+                Some(_) => self.finish(),
+            },
+            (State::Answering, RoundEvent::Response(response)) => {
+                match answer::refusal(&response) {
+                    Some(Read::Failed { why, retry_after_s }) => {
+                        self.wait(why, retry_after_s, now, random)
+                    }
+                    _ => self.finish(),
+                }
+            }
             (
                 State::Exchanging { .. }
+                | State::Knocking
+                | State::Hearing
+                | State::Asking
+                | State::Answering
                 | State::Following
                 | State::Listening
                 | State::Opening
@@ -175,8 +234,8 @@ impl Round {
                 self.taken(cursor, remaining, following)
             }
             (State::Taking { .. }, RoundEvent::Taken(Err(fault))) => RoundStep::Done(match fault {
-                TakeFault::Full => Outcome::Blocked(Blocked::NoRoom),
-                TakeFault::Other => Outcome::NotTaken,
+                TakeFault::Full => SyncOutcome::Blocked(SyncBlocked::NoRoom),
+                TakeFault::Other => SyncOutcome::NotTaken,
             }),
             (State::SettingAside, RoundEvent::IsAside) => self.look(),
             (State::Waiting { until }, RoundEvent::Timer) if now >= until => self.look(),
@@ -189,7 +248,7 @@ impl Round {
                 self.look()
             }
             // Stop, or what was not asked for: the round ends, and nothing is lost by that.
-            (_, _) => RoundStep::Done(Outcome::Stopped),
+            (_, _) => RoundStep::Done(SyncOutcome::Stopped),
         }
     }
 
@@ -197,8 +256,13 @@ impl Round {
         self.mode = mode;
         self.tried.clear();
         self.asked_to_open = false;
-        self.retired = false;
+        self.knocked = false;
+        self.skips = false;
+        self.asked_knocks = false;
+        self.answered.clear();
+        self.retired = None;
         self.heard = false;
+        self.remaining = 0;
         self.pushing = true;
         self.batch = MAX_PAGE_BUNDLES;
         self.turns = 0;
@@ -209,20 +273,30 @@ impl Round {
     /// Looks what there is to send, and with which keys.
     fn look(&mut self) -> RoundStep {
         self.state = State::Offering;
-        let bundles = if self.pushing && self.cursor.caught_up { self.batch } else { 0 };
+        let end = self.cursor.caught_up && self.remaining == 0;
+        let bundles = if self.pushing && end { self.batch } else { 0 };
         RoundStep::Offer { bundles, bytes: MAX_PAGE_BYTES }
     }
 
     fn offered(&mut self, offer: Offer) -> RoundStep {
         self.keys = offer.keys;
         self.sealing = offer.sealing;
+        self.knock = offer.knock;
+        self.asks_knocks = offer.asks_knocks;
+        self.answers = offer.answers;
+        if self.retired.is_some() && !self.followed {
+            return self.follow();
+        }
         if self.key().is_none() {
-            let why = if self.retired || self.keys.is_empty() {
-                Blocked::NoKey
+            if self.retired.is_some() && self.knock.is_some() && !self.knocked {
+                return self.knock();
+            }
+            let why = if self.retired.is_some() || self.keys.is_empty() {
+                SyncBlocked::NoKey
             } else {
-                Blocked::NoAccess
+                SyncBlocked::NoAccess
             };
-            return RoundStep::Done(Outcome::Blocked(why));
+            return RoundStep::Done(SyncOutcome::Blocked(why));
         }
         let nothing_left = offer.bundles.is_empty() && self.cursor.caught_up;
         if self.heard && nothing_left {
@@ -253,16 +327,92 @@ impl Round {
         last.or_else(|| self.keys.iter().find(open)).filter(|_| self.tried.len() < MAX_TRIES)
     }
 
+    /// Says at the log's side table that this device would join, with the key that reads no further.
+    fn knock(&mut self) -> RoundStep {
+        let body = page::write(self.knock.as_slice()).unwrap_or_default();
+        let path = route::of_log(route::KNOCKS, &self.log);
+        let token = self.old_token();
+        self.send(State::Knocking, HttpMethod::Post, &path, token, (route::BUNDLES, body))
+    }
+
+    fn hear(&mut self) -> RoundStep {
+        let Some(knock) = &self.knock else {
+            return RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::NoKey));
+        };
+        let path = route::of_answer(&self.log, &bundle_id(knock));
+        let token = self.old_token();
+        self.send(State::Hearing, HttpMethod::Get, &path, token, ("", Vec::new()))
+    }
+
+    fn not_let_in(&mut self, read: &Read, now: u64, random: u64) -> RoundStep {
+        match *read {
+            Read::Failed { why, retry_after_s } => self.wait(why, retry_after_s, now, random),
+            Read::Refused { code: Code::NotFound, .. } => {
+                RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::Knocked))
+            }
+            _ => RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::NoKey)),
+        }
+    }
+
+    /// Takes what does not lie in the log: knocks, or the answer to one.
+    fn take_beside(
+        &mut self,
+        response: &HttpResponse,
+        knocks: bool,
+        now: u64,
+        random: u64,
+    ) -> RoundStep {
+        let Ok(found) = page::read(&response.body) else {
+            return self.wait(ExchangeFault::Garbage, None, now, random);
+        };
+        self.backoff.reset();
+        self.knocked |= !knocks;
+        let bundles: Vec<Vec<u8>> = found.into_iter().map(|(_, sealed)| sealed.to_vec()).collect();
+        if bundles.is_empty() {
+            return if knocks { self.finish() } else { self.look() };
+        }
+        let (cursor, accepted) = (self.cursor, Vec::new());
+        self.state = State::Taking { cursor, remaining: 0, following: false };
+        RoundStep::Take(Page { bundles, accepted, cursor, anew: false, remaining: 0, knocks })
+    }
+
+    /// The token that was taken last and reads no further.
+    fn old_token(&self) -> Option<LogToken> {
+        let key = self.keys.iter().find(|key| Some(key.epoch) == self.retired);
+        key.map(|key| key.access.clone())
+    }
+
     fn finish(&mut self) -> RoundStep {
+        let token = self.key().map(|key| key.access.clone());
+        if self.asks_knocks && !std::mem::replace(&mut self.asked_knocks, true) {
+            let path = route::of_log(route::KNOCKS, &self.log);
+            return self.send(State::Asking, HttpMethod::Get, &path, token, ("", Vec::new()));
+        }
+        while let Some((knock, bundles)) = self.answers.pop() {
+            if !self.answered.contains(&knock)
+                && let Ok(body) = page::write(&bundles)
+            {
+                self.answered.push(knock);
+                let path = route::of_answer(&self.log, &knock);
+                let body = (route::BUNDLES, body);
+                return self.send(State::Answering, HttpMethod::Put, &path, token, body);
+            }
+        }
         // Who knows only older keys reads no further. Before the new one is on the log, nobody could
         // follow: so this comes last.
         let sealing = self.sealing.filter(|epoch| Some(*epoch) != self.cursor.epoch);
         let sealing = sealing.filter(|_| self.pushing && self.turns < MOST_TURNS);
-        let newest = self.keys.iter().find(|key| Some(key.epoch) == sealing);
-        if let (Some(newest), Some(shown)) = (newest, self.key()) {
-            let (epoch, body) = (newest.epoch, newest.body.encode());
+        // Through those between, each in its turn: there may be somebody who has only that one.
+        let place = |epoch| self.keys.iter().position(|key| Some(key.epoch) == epoch);
+        let next = match (place(self.cursor.epoch), place(sealing)) {
+            (Some(shown), Some(newest)) if shown > newest && !self.skips => Some(shown - 1),
+            (_, newest) => newest,
+        };
+        let next = next.and_then(|place| self.keys.get(place)).filter(|_| sealing.is_some());
+        if let (Some(next), Some(shown)) = (next, self.key()) {
+            let (epoch, body) = (next.epoch, next.body.encode());
             let token = Some(shown.admin.clone());
-            self.turns += 1;
+            self.turns += u8::from(Some(epoch) == sealing);
             // Only where the new epoch is on the log: at this place, with this chain.
             let path = route::of_log(route::ACCESS, &self.log)
                 + &route::query(&self.cursor.position, MAX_PAGE_BYTES);
@@ -270,7 +420,7 @@ impl Round {
             return self.send(state, HttpMethod::Put, &path, token, (route::BYTES, body));
         }
         self.backoff.reset();
-        RoundStep::Done(if self.pushing { Outcome::UpToDate } else { Outcome::RelayFull })
+        RoundStep::Done(if self.pushing { SyncOutcome::UpToDate } else { SyncOutcome::RelayFull })
     }
 
     fn listen(&mut self) -> RoundStep {
@@ -285,9 +435,7 @@ impl Round {
     fn follow(&mut self) -> RoundStep {
         let query = route::query(&self.cursor.position, MAX_PAGE_BYTES);
         let path = route::of_log(route::ITEMS, &self.log) + &query;
-        let epoch = self.tried.last();
-        let key = self.keys.iter().find(|key| Some(&key.epoch) == epoch);
-        let token = key.map(|key| key.access.clone());
+        let token = self.old_token();
         self.send(State::Following, HttpMethod::Get, &path, token, ("", Vec::new()))
     }
 
@@ -312,14 +460,15 @@ impl Round {
         RoundStep::Send(HttpRequest { method, url: format!("{}{path}", self.url), headers, body })
     }
 
-    fn take(&mut self, answer: Answer, sent: Vec<BundleId>, following: bool) -> RoundStep {
+    fn take(&mut self, answer: Answer, sent: &[BundleId], following: bool) -> RoundStep {
         self.backoff.reset();
-        let Answer { bundles, end, remaining } = answer;
+        let Answer { bundles, accepted, end, remaining } = answer;
+        self.remaining = remaining;
         let epoch = if following { self.cursor.epoch } else { self.key().map(|key| key.epoch) };
         let caught_up = self.cursor.caught_up || (remaining == 0 && !following);
         let cursor = LogCursor { position: end, caught_up, epoch };
         self.heard = remaining == 0 && !following;
-        self.retired &= following;
+        self.retired = self.retired.filter(|_| following);
         self.report.received += bundles.len();
         self.report.sent += sent.len();
         if !sent.is_empty() {
@@ -331,11 +480,12 @@ impl Round {
         }
         let anew = std::mem::take(&mut self.anew);
         self.state = State::Taking { cursor, remaining, following };
-        RoundStep::Take(Page { bundles, accepted: sent, cursor, anew, remaining })
+        RoundStep::Take(Page { bundles, accepted, cursor, anew, remaining, knocks: false })
     }
 
     fn taken(&mut self, cursor: LogCursor, remaining: u64, following: bool) -> RoundStep {
         self.cursor = cursor;
+        self.followed |= following && remaining == 0;
         if following && remaining > 0 { self.follow() } else { self.look() }
     }
 
@@ -343,13 +493,18 @@ impl Round {
         match answer::refusal(response) {
             None => {
                 self.report.opened = response.status == 201;
+                self.asked_to_open = true;
                 self.tried.clear();
                 self.cursor.epoch = self.keys.last().map(|key| key.epoch);
                 self.look()
             }
-            Some(Read::Refused { code: Code::NoAccess, .. }) => self.look(),
+            Some(Read::Refused { code: Code::NoAccess, .. }) => {
+                self.asked_to_open = true;
+                self.tried.extend(self.key().map(|key| key.epoch));
+                self.look()
+            }
             Some(Read::Refused { code: Code::Admission, .. }) => {
-                RoundStep::Done(Outcome::Blocked(Blocked::Admission))
+                RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::Admission))
             }
             Some(other) => self.refused(&other, &[], now, random),
         }
@@ -370,7 +525,23 @@ impl Round {
                 let cursor = LogCursor { epoch: Some(epoch), ..self.cursor };
                 self.state = State::Taking { cursor, remaining: 0, following: false };
                 let (bundles, accepted) = (Vec::new(), Vec::new());
-                RoundStep::Take(Page { bundles, accepted, cursor, anew: false, remaining: 0 })
+                RoundStep::Take(Page {
+                    bundles,
+                    accepted,
+                    cursor,
+                    anew: false,
+                    remaining: 0,
+                    knocks: false,
+                })
+            }
+            // The log has gone on from that epoch already.
+            Some(Read::Refused { code: Code::Taken, .. }) if Some(epoch) != self.sealing => {
+                self.skips = true;
+                self.finish()
+            }
+            Some(Read::Refused { code: Code::Taken, .. }) => {
+                self.turns = MOST_TURNS;
+                self.look()
             }
             // Somebody else was faster: the exchange finds out how.
             Some(Read::Refused { code: Code::NoAccess, .. }) => {
@@ -396,24 +567,29 @@ impl Round {
                 self.heard = false;
                 self.report.rebuilt = true;
                 self.cursor = LogCursor { epoch: self.cursor.epoch, ..LogCursor::start(&self.log) };
-                if self.retired { self.follow() } else { self.look() }
+                if self.retired.is_some() { self.follow() } else { self.look() }
             }
             Code::Retired => self.retired(),
             Code::NoAccess => {
-                self.tried.extend(self.key().map(|key| key.epoch));
-                if std::mem::replace(&mut self.asked_to_open, true) {
+                if self.retired.is_some() && !self.followed {
+                    // The log went away while it was read to the end of the old key.
+                    self.retired = None;
+                    self.tried.clear();
+                }
+                if self.asked_to_open {
+                    self.tried.extend(self.key().map(|key| key.epoch));
                     return self.look();
                 }
                 // With the oldest key: whoever has not heard of the newer ones yet can read it too.
                 let Some(oldest) = self.keys.last() else {
-                    return RoundStep::Done(Outcome::Blocked(Blocked::NoKey));
+                    return RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::NoKey));
                 };
                 let (token, body) = (Some(oldest.access.clone()), oldest.body.encode());
                 let path = route::of_log(route::LOG, &self.log);
                 self.send(State::Opening, HttpMethod::Put, &path, token, (route::BYTES, body))
             }
-            Code::Gone => RoundStep::Done(Outcome::Blocked(Blocked::Deleted)),
-            Code::Admission => RoundStep::Done(Outcome::Blocked(Blocked::Admission)),
+            Code::Gone => RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::Deleted)),
+            Code::Admission => RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::Admission)),
             Code::TooLarge | Code::BadBundle => match sent {
                 [] => self.wait(ExchangeFault::Garbage, retry_after_s, now, random),
                 [id] => {
@@ -439,9 +615,10 @@ impl Round {
     /// The key that was shown reads up to a number, and writes no more.
     fn retired(&mut self) -> RoundStep {
         let Some(shown) = self.key().map(|key| key.epoch) else {
-            return RoundStep::Done(Outcome::Blocked(Blocked::NoKey));
+            return RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::NoKey));
         };
-        self.retired = true;
+        self.retired = Some(shown);
+        self.followed = false;
         self.heard = false;
         self.tried.push(shown);
         self.follow()
@@ -456,7 +633,7 @@ impl Round {
     ) -> RoundStep {
         let wait_ms = self.backoff.next(random, retry_after_s);
         if self.backoff.failures() >= PATIENCE || wait_ms > LONGEST_WAIT_MS {
-            return RoundStep::Done(Outcome::Later { why, wait_ms });
+            return RoundStep::Done(SyncOutcome::Later { why, wait_ms });
         }
         let until = now.saturating_add(wait_ms);
         self.state = State::Waiting { until };

@@ -69,6 +69,12 @@ pub struct Offer {
     pub sealing: Option<EpochId>,
     /// Sealed bundles that the log is not known to have, no more than were asked for.
     pub bundles: Vec<Vec<u8>>,
+    /// This device's join, sealed, for the case that others have gone on without having heard of it.
+    pub knock: Option<Vec<u8>>,
+    /// Somebody may be knocking who was invited and cannot read on.
+    pub asks_knocks: bool,
+    /// Answers to knocks that came in this round: the id of the knock, and bundles that it can open.
+    pub answers: Vec<(BundleId, Vec<Vec<u8>>)>,
 }
 
 /// What came, to be merged and kept together with the place that it brings the cursor to.
@@ -84,6 +90,8 @@ pub struct Page {
     pub anew: bool,
     /// How many bundles of the log follow.
     pub remaining: u64,
+    /// They are knocks, of the log's side table, and no part of the log.
+    pub knocks: bool,
 }
 
 /// How long a round goes on.
@@ -145,7 +153,7 @@ pub enum RoundStep {
         until: u64,
     },
     /// The round is over.
-    Done(Outcome),
+    Done(SyncOutcome),
 }
 
 /// Why an exchange did not succeed this time.
@@ -165,6 +173,20 @@ pub enum ExchangeFault {
     Full,
 }
 
+impl ExchangeFault {
+    /// The word by which programs, and the messages, tell it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Offline => "offline",
+            Self::Slow => "slow",
+            Self::Untrusted => "untrusted",
+            Self::Garbage => "garbage",
+            Self::Busy => "busy",
+            Self::Full => "full",
+        }
+    }
+}
+
 /// Why what came could not be taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum TakeFault {
@@ -176,11 +198,14 @@ pub enum TakeFault {
 
 /// Why nothing can be exchanged until a person does something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Blocked {
+pub enum SyncBlocked {
     /// The relay takes none of the keys of this device.
     NoAccess,
     /// The people of the record go on under a key that this device was not given.
     NoKey,
+    /// The same for a newcomer, who has knocked: whoever shares the record lets it in with the next
+    /// exchange.
+    Knocked,
     /// The log was deleted on the relay.
     Deleted,
     /// The operator asks for a code before a log is opened.
@@ -189,9 +214,23 @@ pub enum Blocked {
     NoRoom,
 }
 
+impl SyncBlocked {
+    /// The word by which programs, and the messages, tell it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::NoAccess => "no_access",
+            Self::NoKey => "no_key",
+            Self::Knocked => "knocked",
+            Self::Deleted => "deleted",
+            Self::Admission => "admission",
+            Self::NoRoom => "no_room",
+        }
+    }
+}
+
 /// How a round ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Outcome {
+pub enum SyncOutcome {
     /// Everything is exchanged.
     UpToDate,
     /// Everything of others is here, and the relay has no room for what this device has.
@@ -206,7 +245,7 @@ pub enum Outcome {
         wait_ms: u64,
     },
     /// Not until a person does something.
-    Blocked(Blocked),
+    Blocked(SyncBlocked),
     /// What came could not be taken; the place in the log stays.
     NotTaken,
     /// It was told to stop.

@@ -11,6 +11,7 @@
 //! What a whole life of the library is simulated with: a clock wound by hand, random numbers that
 //! repeat, random schedules of several devices and the oracle that knows what must come of them.
 
+pub mod by_relay;
 pub mod cbor_tree;
 pub mod day;
 pub mod freeze;

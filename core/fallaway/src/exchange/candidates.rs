@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
-use fallaway_changes::{ChangeId, DeviceId, MemberHash, VerifiedChange};
+use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
 use fallaway_sharing::{ChainProof, ChangeBundle, MemberOp, OpenError, Payload, bundle_id, open};
 use fallaway_store::{Batch, ChangeStanding, StoredChange, StoredMemberOp};
 use fallaway_text::Phrase;
@@ -14,6 +14,7 @@ use crate::callbacks::ProgressListener;
 use crate::convert::open_error;
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
+use crate::relay::{Unit, units_of};
 use crate::views::RefusedBundle;
 
 /// What the bundles of a file hold, after everything that needs no record was proved.
@@ -24,6 +25,8 @@ pub(super) struct Opened {
     pub refused: Vec<RefusedBundle>,
     /// Those whose key, or a version that knows their kind, has not come.
     pub unread: Vec<Vec<u8>>,
+    /// What is in those that were opened.
+    pub units: Vec<(BundleId, Vec<Unit>)>,
 }
 
 impl Opened {
@@ -37,7 +40,11 @@ impl Opened {
         let total = sealed.len() as u64;
         for (done, bytes) in (1..).zip(sealed) {
             let bytes = bytes.as_ref();
-            let reason = match open(&loaded.id, &loaded.epoch_keys, bytes) {
+            let payload = open(&loaded.id, &loaded.epoch_keys, bytes);
+            if let Ok((header, payload)) = &payload {
+                opened.units.push((bundle_id(bytes), units_of(payload, &header.epoch)));
+            }
+            let reason = match payload {
                 Ok((_, Payload::Member(op))) => {
                     opened.members.push(op);
                     None

@@ -22,6 +22,7 @@ use crate::error::{Error, NotFoundKind, Result};
 use crate::loaded_record::{LoadedRecord, WriterLabels};
 use crate::notice::Notice;
 use crate::projection;
+use crate::relay::{self, Came, LogPage};
 use crate::session::Session;
 use crate::setups;
 use crate::views::{MergeReport, RefusedBundle};
@@ -58,22 +59,7 @@ impl Workshop {
         // Those are for somebody who joins or recovers.
         sealed.retain(|one| !is_letter(one));
         let id = self.addressee(&sealed)?;
-        let mut session = self.inner.session()?;
-        let session = &mut *session;
-        for _ in 0..ATTEMPTS {
-            match self.inner.noting(merge(&self.inner, session, id, &sealed, progress)) {
-                Err(Error::Busy { .. }) => {
-                    session.records.remove(&id);
-                }
-                Err(error) => {
-                    // What is in memory may be ahead of the store.
-                    session.records.remove(&id);
-                    return Err(error);
-                }
-                Ok(report) => return Ok(report),
-            }
-        }
-        Err(Error::busy(say::other_processes()))
+        merge_in(&self.inner, id, &sealed, None, progress)
     }
 
     /// The record to which the first bundle is addressed.
@@ -97,6 +83,33 @@ pub(crate) fn sealed_of(bytes: &[u8]) -> Result<Vec<&[u8]>> {
     Ok(if single { vec![bytes] } else { bundle_file::read(bytes)? })
 }
 
+/// Merges these bundles of one record. With a `page` of a log, everything that can be taken is, and the
+/// place in the log is kept with it.
+pub(crate) fn merge_in(
+    inner: &WorkshopState,
+    id: RecordId,
+    sealed: &[&[u8]],
+    page: Option<&LogPage>,
+    progress: &dyn ProgressListener,
+) -> Result<MergeReport> {
+    let mut session = inner.session()?;
+    let session = &mut *session;
+    for _ in 0..ATTEMPTS {
+        match inner.noting(merge(inner, session, id, sealed, page, progress)) {
+            Err(Error::Busy { .. }) => {
+                session.records.remove(&id);
+            }
+            Err(error) => {
+                // What is in memory may be ahead of the store.
+                session.records.remove(&id);
+                return Err(error);
+            }
+            Ok(report) => return Ok(report),
+        }
+    }
+    Err(Error::busy(say::other_processes()))
+}
+
 /// One attempt; [`Error::Busy`] if another process was faster, or this device goes on as a new
 /// writer.
 fn merge(
@@ -104,12 +117,13 @@ fn merge(
     session: &mut Session,
     id: RecordId,
     sealed: &[&[u8]],
+    page: Option<&LogPage>,
     progress: &dyn ProgressListener,
 ) -> Result<MergeReport> {
     inner.refresh(session, id)?;
     let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
     let opened = Opened::open(loaded, sealed, progress)?;
-    if opened.members.is_empty() && opened.changes.is_empty() {
+    if opened.members.is_empty() && opened.changes.is_empty() && page.is_none() {
         let mut batch = Batch::new();
         let kept = unread::kept(inner.store.as_ref(), &id);
         unread::keep(&kept, &[opened.unread, kept.clone()].concat(), &mut batch);
@@ -122,7 +136,7 @@ fn merge(
             opened.refused.into_iter().next().map_or_else(say::nothing_in_it, |one| one.reason);
         return Err(Error::refused(reason));
     }
-    merge_opened(inner, session, id, opened)
+    merge_opened(inner, session, id, opened, page)
 }
 
 /// Judges anew what is here, after this device has changed who may do what.
@@ -133,7 +147,7 @@ pub(crate) fn judge_again(
 ) -> Result<MergeReport> {
     for _ in 0..ATTEMPTS {
         inner.refresh(session, id)?;
-        match merge_opened(inner, session, id, Opened::default()) {
+        match merge_opened(inner, session, id, Opened::default(), None) {
             Err(Error::Busy { .. }) => drop(session.records.remove(&id)),
             done => return done,
         }
@@ -146,8 +160,10 @@ fn merge_opened(
     session: &mut Session,
     id: RecordId,
     opened: Opened,
+    page: Option<&LogPage>,
 ) -> Result<MergeReport> {
-    let Opened { members, mut changes, refused: mut unopened, mut unread } = opened;
+    let Opened { members, mut changes, refused: mut unopened, mut unread, units } = opened;
+    let mut came = Came { opened: units, ..Came::default() };
     let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
     if is_written_elsewhere(loaded, &changes) {
         go_on_as_a_new_writer(inner, session, id)?;
@@ -173,12 +189,13 @@ fn merge_opened(
             notices.push(Notice::NewWriter);
             return Err(Error::busy(say::record_moved()));
         }
+        came.opened.extend(again.units);
         unopened = again.refused;
         unread = again.unread;
         changes.extend(again.changes);
         people_added.extend(take_members(loaded, &own, again.members, &mut batch)?);
     }
-    unread::keep(&kept, &unread, &mut batch);
+    (came.unread, came.missed) = unread::keep(&kept, &unread, &mut batch);
     let gathered = gather(loaded, changes, loaded.beside(inner.store.as_ref())?);
     let heads = loaded.record.heads();
     let before = inner.kept_latest(loaded);
@@ -189,6 +206,9 @@ fn merge_opened(
         identity.renew(inner.store.as_ref(), inner.keeper.as_ref(), inner.random.as_ref())?;
         return Err(Error::busy(say::record_moved()));
     }
+    came.left = outcome.before.is_some();
+    came.key = !batch.epoch_keys.is_empty();
+    relay::note(inner.store.as_ref(), &id, &loaded.record, page, &came, &mut batch);
     let already_here = gathered.already_here;
     let taken = outcome.took_something()
         || !batch.members.is_empty()
@@ -301,7 +321,7 @@ fn project(
     if loaded.latest.is_some() {
         inner.project(loaded, inner.clock.now(), batch);
     } else {
-        WorkshopState::project_line(loaded, inner.clock.now(), batch);
+        inner.project_line(loaded, inner.clock.now(), batch);
         batch.projections.push((projection::CARD, None));
     }
     let kept = loaded.latest.as_ref().map(|latest| KeptLatest::of(latest, &loaded.record.heads()));

@@ -86,7 +86,8 @@ impl Instrument {
             let open = OpenInvitation { invite, by, role, whom, expires };
             let welcome = welcome_of(loaded, keys, &op, &open, now)?.unwrap_or_default();
             let welcome = bundle_file::write(&[welcome]);
-            let invitation = Invitation { secret, relay: None };
+            let relay = loaded.members.relays().into_iter().next().map(|relay| relay.url);
+            let invitation = Invitation { secret, relay };
             let new = NewInvitation {
                 id: short(&invite),
                 words: invitation.words(),

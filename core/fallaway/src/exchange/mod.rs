@@ -14,11 +14,11 @@ mod sealing;
 mod unread;
 mod why_aside;
 
-pub(crate) use incoming::{judge_again, sealed_of};
+pub(crate) use incoming::{judge_again, merge_in, sealed_of};
 pub use invite::NewInvitation;
 pub(crate) use invite::short;
 pub(crate) use letters::letters;
-pub(crate) use outgoing::{BundleScope, bundles, handed_on};
+pub(crate) use outgoing::{bundles, handed_on, payloads, sealed_forms};
 pub(crate) use quotas::DevicesOf;
-pub(crate) use sealing::{prepare_sealing, put_op, ready_to_seal};
+pub(crate) use sealing::{KeysOfOps, prepare_sealing, put_op, ready_to_seal, take_keys};
 pub use why_aside::WhyAside;

@@ -5,51 +5,56 @@ use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
 use fallaway_sharing::{Action, ChainProof, ChangeBundle, EpochKey, Payload, seal};
-use fallaway_store::{ChangeStanding, Outgoing, Store, StoredChange};
+use fallaway_store::{ChangeStanding, Store, StoredChange};
 
 use fallaway_text::messages::errors as say;
 
-use super::sealing::{KeysOfOps, sealing_key};
+use super::sealing::KeysOfOps;
 use super::why_aside::WhyAside;
 use crate::callbacks::ProgressListener;
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
+use crate::relay::Unit;
 
-/// Which of a record's bundles are put out.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(crate) enum BundleScope {
-    /// All.
-    Everything,
-    /// What was not delivered yet.
-    Unsent,
+/// A payload that leaves, and what is in it.
+pub(crate) struct Leaving {
+    pub payload: Payload,
+    pub units: Vec<Unit>,
 }
 
-/// The sealed bundles, member operations first.
-pub(crate) fn bundles(
+/// What holds something that is wanted, member operations first; so many at most.
+pub(crate) fn payloads(
     loaded: &LoadedRecord,
     beside: &[StoredChange],
-    what: BundleScope,
+    wants: &dyn Fn(&Unit) -> bool,
+    most: usize,
+) -> Result<Vec<Leaving>> {
+    let mut leaving = Vec::new();
+    for op in loaded.members.ops() {
+        let payload = Payload::Member(op.clone());
+        let mut units = vec![Unit::Op(op.hash())];
+        if begun_by(loaded, &payload).is_some() {
+            units.push(Unit::OwnForm(op.hash()));
+        }
+        if leaving.len() < most && units.iter().any(wants) {
+            leaving.push(Leaving { payload, units });
+        }
+    }
+    leaving.extend(chains(loaded, beside, wants, most - leaving.len())?);
+    Ok(leaving)
+}
+
+/// The sealed bundles of all of these.
+pub(crate) fn bundles(
+    loaded: &LoadedRecord,
+    leaving: &[Leaving],
     progress: &dyn ProgressListener,
 ) -> Result<Vec<Vec<u8>>> {
-    let key = sealing_key(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
-    let of_ops = KeysOfOps::new(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
-    let ops = loaded.members.ops().filter(|op| {
-        what == BundleScope::Everything || loaded.outgoing.contains(&Outgoing::Member(op.hash()))
-    });
-    let mut payloads: Vec<Payload> = ops.map(|op| Payload::Member(op.clone())).collect();
-    payloads.extend(chains(loaded, beside, what)?.into_iter().map(Payload::Changes));
-    let total = payloads.len() as u64;
-    let mut sealed = Vec::with_capacity(payloads.len());
-    for (done, payload) in (1..).zip(&payloads) {
-        let mut under: Vec<&EpochKey> = match payload {
-            Payload::Member(op) => of_ops.of(op),
-            _ => vec![key],
-        };
-        // Whoever begins with a later key finds the older ones under it.
-        under.extend(begun_by(loaded, payload).filter(|own| !under.contains(own)));
-        for key in under {
-            sealed.push(seal_payload(key, loaded, payload)?);
-        }
+    let keys = KeysOfOps::new(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
+    let total = leaving.len() as u64;
+    let mut sealed = Vec::with_capacity(leaving.len());
+    for (done, one) in (1..).zip(leaving) {
+        sealed.extend(sealed_forms(&keys, loaded, &one.payload)?);
         if progress.at(done, total) == ControlFlow::Break(()) {
             return Err(Error::Cancelled);
         }
@@ -57,15 +62,27 @@ pub(crate) fn bundles(
     Ok(sealed)
 }
 
+/// Seals one of them: an operation that begins an epoch under its own key too, since whoever begins
+/// with a later key finds the older ones under it.
+pub(crate) fn sealed_forms(
+    keys: &KeysOfOps<'_>,
+    loaded: &LoadedRecord,
+    payload: &Payload,
+) -> Result<Vec<Vec<u8>>> {
+    let mut under = match payload {
+        Payload::Member(op) => keys.of(op),
+        _ => vec![keys.newest()],
+    };
+    under.extend(begun_by(loaded, payload).filter(|own| !under.contains(own)));
+    let sealed = under.into_iter().map(|key| seal(key, &loaded.id, payload));
+    sealed.collect::<std::result::Result<_, _>>().map_err(|e| Error::internal("seal", e))
+}
+
 /// The key of the epoch that an operation begins.
 fn begun_by<'a>(loaded: &'a LoadedRecord, payload: &Payload) -> Option<&'a EpochKey> {
     let Payload::Member(op) = payload else { return None };
     let Action::NewEpoch { epoch, .. } = op.action() else { return None };
     loaded.epoch_keys.iter().find(|key| key.id() == *epoch)
-}
-
-fn seal_payload(key: &EpochKey, loaded: &LoadedRecord, payload: &Payload) -> Result<Vec<u8>> {
-    seal(key, &loaded.id, payload).map_err(|e| Error::internal("seal", e))
 }
 
 /// What stands beside the record and goes out with it, as what is in follows from it: what whoever
@@ -100,16 +117,9 @@ pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<
 fn chains(
     loaded: &LoadedRecord,
     beside: &[StoredChange],
-    what: BundleScope,
-) -> Result<Vec<ChangeBundle>> {
-    let wanted: BTreeSet<ChangeId> = loaded
-        .outgoing
-        .iter()
-        .filter_map(|left| match left {
-            Outgoing::Change(id) => Some(*id),
-            Outgoing::Member(_) => None,
-        })
-        .collect();
+    wants: &dyn Fn(&Unit) -> bool,
+    most: usize,
+) -> Result<Vec<Leaving>> {
     let by_id: BTreeMap<ChangeId, &StoredChange> =
         beside.iter().map(|stored| (stored.hash, stored)).collect();
     let mut orders: BTreeMap<Writer, Vec<ChangeId>> = BTreeMap::new();
@@ -119,7 +129,10 @@ fn chains(
     for signature in &loaded.signatures {
         let writer = &signature.writer;
         let own = orders.entry(*writer).or_insert_with(|| loaded.record.ids_of(writer));
-        let mut run: Vec<Link<'_>> = Vec::new();
+        if chains.len() == most {
+            break;
+        }
+        let mut run: Vec<(Link<'_>, u64)> = Vec::new();
         let mut next = Some((signature.hash, signature.seq));
         while let Some((id, seq)) = next.take() {
             if gone.contains(&id) {
@@ -129,10 +142,10 @@ fn chains(
             let inside = place.and_then(|place| own.get(place)) == Some(&id);
             let before = place.and_then(|place| own.get(place.checked_sub(1)?)).copied();
             if inside {
-                run.push(Link::Inside(id));
+                run.push((Link::Inside(id), seq));
                 next = before.map(|id| (id, seq - 1));
             } else if let Some(stored) = by_id.get(&id) {
-                run.push(Link::Beside(stored));
+                run.push((Link::Beside(stored), seq));
                 let dep = stored.deps.iter().find(|dep| {
                     let own = |one: &&StoredChange| one.writer == *writer && one.seq + 1 == seq;
                     by_id.get(*dep).is_some_and(own) || before == Some(**dep)
@@ -140,13 +153,15 @@ fn chains(
                 next = dep.map(|dep| (*dep, seq - 1));
             }
         }
-        gone.extend(run.iter().map(Link::id));
-        if what != BundleScope::Everything && !run.iter().any(|link| wanted.contains(&link.id())) {
+        gone.extend(run.iter().map(|(link, _)| link.id()));
+        let unit = |(link, seq): &(Link<'_>, u64)| Unit::Change(link.id(), *writer, *seq);
+        if !run.iter().any(|one| wants(&unit(one))) {
             continue;
         }
         // Only the end of the run is signed: it leaves from the last gap on.
         let mut changes: Vec<VerifiedChange> =
-            run.iter().map_while(|link| link.change(loaded)).collect();
+            run.iter().map_while(|(link, _)| link.change(loaded)).collect();
+        let units = run.iter().take(changes.len()).map(unit).collect();
         changes.reverse();
         if changes.is_empty() {
             continue;
@@ -154,7 +169,8 @@ fn chains(
         let proof = ChainProof::decode_kept(&signature.bytes);
         let proof = proof.map_err(|e| Error::internal("signature", e))?;
         let bundle = ChangeBundle::new(proof, changes);
-        chains.push(bundle.map_err(|e| Error::internal("bundle", e))?);
+        let payload = Payload::Changes(bundle.map_err(|e| Error::internal("bundle", e))?);
+        chains.push(Leaving { payload, units });
     }
     Ok(chains)
 }

@@ -29,7 +29,7 @@ pub(super) fn sealing_key(loaded: &LoadedRecord) -> Option<&EpochKey> {
 /// seen, so that whoever has that one learns of the next. Of several newest ones each: somebody may have
 /// been given only one of them. A key that is handed to a member: of the newest epochs that it knew when
 /// it came.
-pub(super) struct KeysOfOps<'a> {
+pub(crate) struct KeysOfOps<'a> {
     loaded: &'a LoadedRecord,
     epochs: Vec<(EpochId, &'a MemberOp)>,
     last: &'a EpochKey,
@@ -41,6 +41,11 @@ impl<'a> KeysOfOps<'a> {
         Some(Self { loaded, epochs: loaded.members.epochs().collect(), last })
     }
 
+    /// For everything but operations.
+    pub const fn newest(&self) -> &'a EpochKey {
+        self.last
+    }
+
     /// For one operation.
     pub fn of(&self, op: &MemberOp) -> Vec<&'a EpochKey> {
         let members = &self.loaded.members;
@@ -50,7 +55,13 @@ impl<'a> KeysOfOps<'a> {
         };
         let since = since.map(|member| [member.since]);
         let heads = since.as_ref().map_or(op.seen(), <[MemberHash; 1]>::as_slice);
-        let known = self.epochs.iter().filter(|(_, begun)| members.had_seen(heads, &begun.hash()));
+        // Of an epoch that went by without this device there is no key here.
+        let keys = &self.loaded.epoch_keys;
+        let held = |epoch: &EpochId| keys.iter().any(|key| key.id() == *epoch);
+        let known = self
+            .epochs
+            .iter()
+            .filter(|(epoch, begun)| held(epoch) && members.had_seen(heads, &begun.hash()));
         let known: Vec<_> = known.collect();
         let newest = known.iter().filter(|(epoch, _)| {
             !known.iter().any(|(_, other)| match other.action() {
@@ -66,8 +77,7 @@ impl<'a> KeysOfOps<'a> {
         });
         newest.extend(first.map(|(epoch, _)| *epoch));
         newest.sort_unstable();
-        let held = &self.loaded.epoch_keys;
-        let key = |epoch: &EpochId| held.iter().find(|key| key.id() == *epoch);
+        let key = |epoch: &EpochId| keys.iter().find(|key| key.id() == *epoch);
         let keys: Vec<&EpochKey> = newest.iter().filter_map(key).take(MAX_PARENTS).collect();
         if keys.is_empty() { vec![self.last] } else { keys }
     }
@@ -175,7 +185,7 @@ pub(crate) fn ready_to_seal(
 }
 
 /// Takes every key that the operations here give this device; whether one is new.
-pub(super) fn take_keys(identity: &Identity, loaded: &mut LoadedRecord, batch: &mut Batch) -> bool {
+pub(crate) fn take_keys(identity: &Identity, loaded: &mut LoadedRecord, batch: &mut Batch) -> bool {
     let known: BTreeSet<EpochId> = held(loaded).into_iter().collect();
     let mut keys = loaded.members.readable_keys(&identity.keys, &loaded.epoch_keys);
     keys.retain(|key| !known.contains(&key.id()));

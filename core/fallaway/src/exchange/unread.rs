@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use fallaway_changes::RecordId;
+use fallaway_changes::{BundleId, RecordId};
 use fallaway_sharing::bundle_id;
 use fallaway_store::{Batch, Store};
 use minicbor::bytes::ByteVec;
@@ -23,22 +23,33 @@ pub(super) fn kept(store: &dyn Store, id: &RecordId) -> Vec<Vec<u8>> {
     bundles.unwrap_or_default().into_iter().map(Vec::from).collect()
 }
 
-/// Keeps these, the newest first, in the place of what was kept.
-pub(super) fn keep(before: &[Vec<u8>], unread: &[Vec<u8>], batch: &mut Batch) {
+/// Keeps these, the newest first, in the place of what was kept. Answers which are kept now, and whether
+/// there were more.
+pub(super) fn keep(
+    before: &[Vec<u8>],
+    unread: &[Vec<u8>],
+    batch: &mut Batch,
+) -> (Vec<BundleId>, bool) {
     let (mut known, mut bytes) = (BTreeSet::new(), 0);
     let mut kept: Vec<ByteVec> = Vec::new();
+    let mut missed = false;
     for bundle in unread {
+        let id = bundle_id(bundle);
+        if known.contains(&id) {
+            continue;
+        }
         bytes += bundle.len();
         if kept.len() == MAX_BUNDLES || bytes > MAX_BYTES {
+            missed = true;
             break;
         }
-        if known.insert(bundle_id(bundle)) {
-            kept.push(bundle.clone().into());
-        }
+        known.insert(id);
+        kept.push(bundle.clone().into());
     }
     let same = before.len() == kept.len() && before.iter().zip(&kept).all(|(a, b)| a == &**b);
     if !same {
         let bytes = (!kept.is_empty()).then(|| projection::encode(&kept));
         batch.projections.push((projection::UNREAD, bytes));
     }
+    (known.into_iter().collect(), missed)
 }

@@ -1,6 +1,6 @@
 //! Paths, queries and headers.
 
-use fallaway_changes::LogId;
+use fallaway_changes::{BundleId, LogId};
 
 use super::chain::Position;
 
@@ -60,6 +60,11 @@ pub const DAYS_HEADER: &str = "Fallaway-Days";
 /// The path of one log by a template of this module.
 pub fn of_log(template: &str, log: &LogId) -> String {
     template.replacen("{log}", &log.to_string(), 1)
+}
+
+/// The path of the answer to one knock.
+pub fn of_answer(log: &LogId, knock: &BundleId) -> String {
+    of_log(ANSWER, log).replacen("{id}", &knock.to_string(), 1)
 }
 
 /// The query that names a place, and how much may follow it in one page.

@@ -10,6 +10,7 @@ not_found = { $what ->
     [fact] die Angabe „{ $name }“ ist nicht eingetragen
     [person] niemand mit dem Fingerabdruck „{ $name }“
     [invitation] keine offene Einladung „{ $name }“
+    [relay] diese Akte hat kein Relais
     [held] nichts Zurückgehaltenes vom Gerät mit dem Fingerabdruck „{ $name }“
     [player] über das Spiel von „{ $name }“ ist nichts bekannt
     [write] nichts, was dieses Gerät geschrieben hat, lässt sich zurücknehmen oder wiederholen

@@ -10,6 +10,7 @@ not_found = { $what ->
     [fact] the fact “{ $name }” is not set
     [person] nobody with the fingerprint “{ $name }”
     [invitation] no open invitation “{ $name }”
+    [relay] this record has no relay
     [held] nothing held of the device with the fingerprint “{ $name }”
     [player] nothing has been learned about how “{ $name }” plays
     [write] nothing that this device wrote can be taken back, or made again

@@ -23,6 +23,7 @@ pub mod plan;
 pub mod readings;
 pub mod sharing;
 pub mod strings;
+pub mod sync;
 
 /// Every message of this crate, by theme.
 pub static DECLARED: &[&[Message]] = &[
@@ -44,6 +45,7 @@ pub static DECLARED: &[&[Message]] = &[
     readings::DECLARED,
     sharing::DECLARED,
     strings::DECLARED,
+    sync::DECLARED,
 ];
 
 /// Messages that are looked up by name.

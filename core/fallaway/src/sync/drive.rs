@@ -1,0 +1,81 @@
+//! Runs a round: its steps are done one after the other, and nothing is held while a request is on its
+//! way.
+
+use std::ops::ControlFlow;
+
+use fallaway_sync::{Mode, Round, RoundEvent, RoundStep, SyncOutcome, TakeFault};
+
+use super::shelf::Shelf;
+use super::{HttpTransport, SyncReport, address};
+use crate::callbacks::ProgressListener;
+use crate::error::{Error, NotFoundKind, Result};
+use crate::instrument::Instrument;
+use crate::secrets::draw;
+
+impl Instrument {
+    pub(super) fn exchange(
+        &self,
+        http: &dyn HttpTransport,
+        mode: Mode,
+        progress: &dyn ProgressListener,
+    ) -> Result<SyncReport> {
+        let found =
+            self.inner.with_record(self.id, |_, loaded| Ok(address(&self.inner, loaded)))?;
+        let (url, log) = found.ok_or_else(|| Error::not_found(NotFoundKind::Relay, ""))?;
+        let mut shelf = Shelf::new(&self.inner, self.id, url.clone(), log);
+        let mut round = Round::new(&url, log, shelf.kept().cursor);
+        let mut merges = Vec::new();
+        let mut now = 0;
+        let mut failed = None;
+        let mut event = RoundEvent::Start(mode);
+        loop {
+            let random = u64::from_le_bytes(draw(self.inner.random.as_ref())?);
+            event = match round.step(now, random, event) {
+                RoundStep::Offer { bundles, bytes } => {
+                    RoundEvent::Offered(shelf.offer(bundles, bytes)?)
+                }
+                RoundStep::Send(request) => match http.send(&request) {
+                    Ok(response) => RoundEvent::Response(response),
+                    Err(why) => RoundEvent::Failed(why),
+                },
+                RoundStep::Take(page) => {
+                    let came = (round.report().received + round.report().sent) as u64;
+                    match shelf.take(&page) {
+                        Ok(report) => {
+                            merges.extend(report);
+                            let total = came.saturating_add(page.remaining);
+                            match progress.at(came, total) {
+                                ControlFlow::Continue(()) => RoundEvent::Taken(Ok(())),
+                                ControlFlow::Break(()) => RoundEvent::Stop,
+                            }
+                        }
+                        Err(error) => {
+                            let full = matches!(error, Error::Full { .. });
+                            failed = Some(error);
+                            let why = if full { TakeFault::Full } else { TakeFault::Other };
+                            RoundEvent::Taken(Err(why))
+                        }
+                    }
+                }
+                RoundStep::SetAside { id, why } => {
+                    shelf.set_aside(id, why)?;
+                    RoundEvent::IsAside
+                }
+                RoundStep::Wait { until } => {
+                    http.wait(until.saturating_sub(now));
+                    now = until;
+                    match progress.at(0, 0) {
+                        ControlFlow::Continue(()) => RoundEvent::Timer,
+                        ControlFlow::Break(()) => RoundEvent::Stop,
+                    }
+                }
+                RoundStep::Done(SyncOutcome::NotTaken) => {
+                    return Err(failed.unwrap_or(Error::Cancelled));
+                }
+                RoundStep::Done(outcome) => {
+                    return Ok(SyncReport::of(outcome, round.report(), merges));
+                }
+            };
+        }
+    }
+}

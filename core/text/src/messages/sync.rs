@@ -1,0 +1,20 @@
+//! What is said of an exchange with a relay: `sync.ftl`.
+
+use crate::Word;
+
+crate::messages! { crate::CATALOGUE, "sync";
+    address();
+    address_secure();
+
+    up_to_date();
+    no_news();
+    relay_full();
+    stopped();
+    later(why: Word, seconds: u64);
+    blocked(why: Word);
+    rebuilt();
+    set_aside(count: usize);
+    sent(count: usize);
+    received(count: usize);
+    waits(count: usize);
+}

@@ -1,0 +1,36 @@
+//! Devices that meet only at a relay end with one history, whatever the network and the relay do.
+//!
+//! `FALLAWAY_BY_RELAY` sets how many schedules are run (300 if it is not set), and `FALLAWAY_SEED` runs
+//! a single one.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test")]
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use fallaway_simulation::by_relay::{self, RelayFaults};
+
+#[test]
+fn a_relay_that_may_do_anything_gives_one_history() {
+    let number = |name: &str| std::env::var(name).ok().map(|text| text.parse::<u64>().unwrap());
+    let seeds = match number("FALLAWAY_SEED") {
+        Some(seed) => seed..seed + 1,
+        None => 0..number("FALLAWAY_BY_RELAY").unwrap_or(300),
+    };
+    let count = seeds.end - seeds.start;
+    let mut sum = RelayFaults::default();
+    for seed in seeds {
+        let faults = catch_unwind(AssertUnwindSafe(|| by_relay::run(seed)));
+        sum = sum.and(faults.unwrap_or_else(|_| {
+            panic!(
+                "schedule {seed} failed (see above). Run it alone: FALLAWAY_SEED={seed} cargo test \
+                 -p fallaway-simulation --test by_relay"
+            )
+        }));
+    }
+    println!("{count} schedules: {sum:?}");
+    if count >= 100 {
+        for (fault, count) in sum.counts() {
+            assert!(count > 0, "{fault} never happened");
+        }
+    }
+}
