@@ -93,7 +93,7 @@ impl Instrument {
     fn sealed(&self, what: BundleScope, progress: &dyn ProgressListener) -> Result<OutgoingBundle> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
-        ready_to_seal(&self.inner, &mut session, self.id)?;
+        ready_to_seal(&self.inner, &mut session, self.id, false)?;
         Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
         let Session { identity, records, .. } = &mut *session;
         let loaded = records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;

@@ -283,7 +283,7 @@ impl Instrument {
             // What cannot be taken in is not stored either.
             loaded.members.insert(op)?;
             take_keys(&session.identity, loaded, &mut batch);
-            prepare_sealing(&self.inner, &session.identity, loaded, &mut batch)?;
+            prepare_sealing(&self.inner, &session.identity, loaded, false, &mut batch)?;
             match self.inner.store.commit(&self.id, loaded.generation, &batch) {
                 Ok(generation) => {
                     loaded.filed(batch, Vec::new(), generation);

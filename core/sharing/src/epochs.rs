@@ -16,7 +16,7 @@ use crate::limits::{MAX_PARENTS, MAX_RELAYS};
 use crate::member::MemberOp;
 use crate::member_error::MemberError;
 use crate::members::Members;
-use crate::standing::Status;
+use crate::standing::{Member, Status};
 use fallaway_changes::{DeviceId, EpochId};
 
 /// Why no epoch could be begun.
@@ -72,22 +72,54 @@ impl Members {
         relays.into_iter().take(MAX_RELAYS).collect()
     }
 
-    /// Members that have not been given the key of this epoch: whoever seals hands it to them.
+    /// Members that have not been given the key of this epoch, or in an operation that they cannot read:
+    /// whoever seals hands it to them.
     pub fn lacking(&self, epoch: &EpochId) -> Vec<DeviceId> {
-        let mut have: BTreeSet<DeviceId> = BTreeSet::new();
+        let mut handed: BTreeSet<(EpochId, DeviceId)> = BTreeSet::new();
         for op in self.ops().filter(|op| self.status(&op.hash()) == Some(&Status::Accepted)) {
-            match op.action() {
-                Action::NewEpoch { epoch: begun, .. } if begun == epoch => {
-                    have.extend(recipients(op).iter().map(|one| one.device));
-                }
-                Action::HandKey { epoch: handed, wrapped } if handed == epoch => {
-                    have.insert(wrapped.device);
-                }
-                _ => {}
+            if let Action::HandKey { epoch, wrapped } = op.action() {
+                handed.insert((*epoch, wrapped.device));
             }
         }
-        let members = self.members().into_iter().map(|member| member.device);
-        members.filter(|device| !have.contains(device)).collect()
+        let begun: BTreeMap<EpochId, &MemberOp> = self.epochs().collect();
+        let members = self.members().into_iter();
+        let lacks = |member: &Member| {
+            !handed.contains(&(*epoch, member.device))
+                && begun.get(epoch).is_none_or(|op| !self.reads(op, member, &begun, &handed))
+        };
+        members.filter(lacks).map(|member| member.device).collect()
+    }
+
+    /// Whether a member has the key in the operation that begins an epoch: it is there for it, and sealed
+    /// under the key of an epoch before, which the member has had since it came, or was handed, or has
+    /// in the same way.
+    fn reads(
+        &self,
+        op: &MemberOp,
+        member: &Member,
+        begun: &BTreeMap<EpochId, &MemberOp>,
+        handed: &BTreeSet<(EpochId, DeviceId)>,
+    ) -> bool {
+        let (mut open, mut met) = (vec![op], BTreeSet::new());
+        while let Some(op) = open.pop() {
+            let Action::NewEpoch { parents, .. } = op.action() else { continue };
+            if !recipients(op).iter().any(|one| one.device == member.device) {
+                return false;
+            }
+            if !met.insert(op.hash()) {
+                continue;
+            }
+            // Whoever sealed it may have had the key of one of them only.
+            for parent in parents {
+                let Some(before) = begun.get(parent) else { continue };
+                let has = handed.contains(&(*parent, member.device))
+                    || self.had_seen(&[member.since], &before.hash());
+                if !has {
+                    open.push(before);
+                }
+            }
+        }
+        true
     }
 
     /// The operation that begins an epoch under `key` for all members, in the place of the newest
@@ -182,6 +214,14 @@ impl Members {
                 known.extend(key.ok().map(|key| (*epoch, key)));
             }
         }
+        let readable: Vec<EpochKey> = known.into_values().collect();
+        self.opened_by(&readable).into_values().collect()
+    }
+
+    /// These keys, and those under them, however many epochs lie between.
+    pub fn opened_by(&self, keys: &[EpochKey]) -> BTreeMap<EpochId, EpochKey> {
+        let mut known: BTreeMap<EpochId, EpochKey> =
+            keys.iter().map(|key| (key.id(), key.clone())).collect();
         let mut open: Vec<EpochId> = known.keys().copied().collect();
         while let Some(epoch) = open.pop() {
             let Some(key) = known.get(&epoch).cloned() else { continue };
@@ -200,7 +240,7 @@ impl Members {
                 }
             }
         }
-        known.into_values().collect()
+        known
     }
 }
 

@@ -34,17 +34,21 @@ pub struct Round {
     /// The next page makes what is known of the log void.
     anew: bool,
     keys: Vec<LogAccess>,
-    sealing: Option<EpochId>,
-    /// The access is brought to that at once, since the log has gone through one between already.
-    skips: bool,
+    opens: bool,
+    told: Vec<EpochId>,
+    path: Vec<EpochId>,
+    /// Epochs that the log's access has gone through before.
+    passed: Vec<EpochId>,
     knock: Option<Vec<u8>>,
     knocked: bool,
     asks_knocks: bool,
     asked_knocks: bool,
     answers: Vec<(BundleId, Vec<Vec<u8>>)>,
     answered: Vec<BundleId>,
-    /// Epochs whose token the relay did not take in this round.
+    /// Epochs whose token the relay did not take in this round, or that reads up to a number only.
     tried: Vec<EpochId>,
+    /// How many of them the relay did not know.
+    wrong: usize,
     /// Opening the log was tried in this round.
     asked_to_open: bool,
     /// The epoch whose token reads up to a number only: the people of the record go on under another key.
@@ -108,8 +112,10 @@ impl Round {
             cursor,
             anew: false,
             keys: Vec::new(),
-            sealing: None,
-            skips: false,
+            opens: false,
+            told: Vec::new(),
+            path: Vec::new(),
+            passed: Vec::new(),
             knock: None,
             knocked: false,
             asks_knocks: false,
@@ -117,6 +123,7 @@ impl Round {
             answers: Vec::new(),
             answered: Vec::new(),
             tried: Vec::new(),
+            wrong: 0,
             asked_to_open: false,
             retired: None,
             followed: false,
@@ -254,10 +261,10 @@ impl Round {
 
     fn begin(&mut self, mode: Mode) -> RoundStep {
         self.mode = mode;
-        self.tried.clear();
+        self.try_anew();
         self.asked_to_open = false;
         self.knocked = false;
-        self.skips = false;
+        self.passed.clear();
         self.asked_knocks = false;
         self.answered.clear();
         self.retired = None;
@@ -275,12 +282,14 @@ impl Round {
         self.state = State::Offering;
         let end = self.cursor.caught_up && self.remaining == 0;
         let bundles = if self.pushing && end { self.batch } else { 0 };
-        RoundStep::Offer { bundles, bytes: MAX_PAGE_BYTES }
+        RoundStep::Offer { bundles, bytes: MAX_PAGE_BYTES, at_end: self.heard }
     }
 
     fn offered(&mut self, offer: Offer) -> RoundStep {
         self.keys = offer.keys;
-        self.sealing = offer.sealing;
+        self.opens = offer.opens;
+        self.told = offer.told;
+        self.path = offer.path;
         self.knock = offer.knock;
         self.asks_knocks = offer.asks_knocks;
         self.answers = offer.answers;
@@ -293,8 +302,10 @@ impl Round {
             }
             let why = if self.retired.is_some() || self.keys.is_empty() {
                 SyncBlocked::NoKey
-            } else {
+            } else if self.opens {
                 SyncBlocked::NoAccess
+            } else {
+                SyncBlocked::NotYet
             };
             return RoundStep::Done(SyncOutcome::Blocked(why));
         }
@@ -320,11 +331,20 @@ impl Round {
         )
     }
 
-    /// The key to show: the one that was taken last, else the newest that was not refused.
+    /// The key to show: the one that was taken last, else the newest that was not refused, of those first
+    /// that the log tells of.
     fn key(&self) -> Option<&LogAccess> {
         let open = |key: &&LogAccess| !self.tried.contains(&key.epoch);
         let last = self.keys.iter().filter(open).find(|key| Some(key.epoch) == self.cursor.epoch);
-        last.or_else(|| self.keys.iter().find(open)).filter(|_| self.tried.len() < MAX_TRIES)
+        let told = || self.keys.iter().filter(open).find(|key| self.told.contains(&key.epoch));
+        last.or_else(told)
+            .or_else(|| self.keys.iter().find(open))
+            .filter(|_| self.wrong < MAX_TRIES)
+    }
+
+    fn try_anew(&mut self) {
+        self.tried.clear();
+        self.wrong = 0;
     }
 
     /// Says at the log's side table that this device would join, with the key that reads no further.
@@ -400,19 +420,15 @@ impl Round {
         }
         // Who knows only older keys reads no further. Before the new one is on the log, nobody could
         // follow: so this comes last.
-        let sealing = self.sealing.filter(|epoch| Some(*epoch) != self.cursor.epoch);
-        let sealing = sealing.filter(|_| self.pushing && self.turns < MOST_TURNS);
-        // Through those between, each in its turn: there may be somebody who has only that one.
-        let place = |epoch| self.keys.iter().position(|key| Some(key.epoch) == epoch);
-        let next = match (place(self.cursor.epoch), place(sealing)) {
-            (Some(shown), Some(newest)) if shown > newest && !self.skips => Some(shown - 1),
-            (_, newest) => newest,
-        };
-        let next = next.and_then(|place| self.keys.get(place)).filter(|_| sealing.is_some());
+        let goes =
+            |epoch: &&EpochId| !self.passed.contains(epoch) && Some(**epoch) != self.cursor.epoch;
+        let may = self.pushing && self.turns < MOST_TURNS;
+        let next = self.path.iter().find(goes).filter(|_| may);
+        let next = next.and_then(|epoch| self.keys.iter().find(|key| key.epoch == *epoch));
         if let (Some(next), Some(shown)) = (next, self.key()) {
             let (epoch, body) = (next.epoch, next.body.encode());
             let token = Some(shown.admin.clone());
-            self.turns += u8::from(Some(epoch) == sealing);
+            self.turns += u8::from(self.path.last() == Some(&epoch));
             // Only where the new epoch is on the log: at this place, with this chain.
             let path = route::of_log(route::ACCESS, &self.log)
                 + &route::query(&self.cursor.position, MAX_PAGE_BYTES);
@@ -486,6 +502,10 @@ impl Round {
     fn taken(&mut self, cursor: LogCursor, remaining: u64, following: bool) -> RoundStep {
         self.cursor = cursor;
         self.followed |= following && remaining == 0;
+        if following {
+            // The relay knows this device: its other keys are no guesses.
+            self.wrong = 0;
+        }
         if following && remaining > 0 { self.follow() } else { self.look() }
     }
 
@@ -494,14 +514,13 @@ impl Round {
             None => {
                 self.report.opened = response.status == 201;
                 self.asked_to_open = true;
-                self.tried.clear();
+                self.try_anew();
                 self.cursor.epoch = self.keys.last().map(|key| key.epoch);
                 self.look()
             }
             Some(Read::Refused { code: Code::NoAccess, .. }) => {
                 self.asked_to_open = true;
-                self.tried.extend(self.key().map(|key| key.epoch));
-                self.look()
+                self.try_another()
             }
             Some(Read::Refused { code: Code::Admission, .. }) => {
                 RoundStep::Done(SyncOutcome::Blocked(SyncBlocked::Admission))
@@ -535,13 +554,9 @@ impl Round {
                 })
             }
             // The log has gone on from that epoch already.
-            Some(Read::Refused { code: Code::Taken, .. }) if Some(epoch) != self.sealing => {
-                self.skips = true;
-                self.finish()
-            }
             Some(Read::Refused { code: Code::Taken, .. }) => {
-                self.turns = MOST_TURNS;
-                self.look()
+                self.passed.push(epoch);
+                self.finish()
             }
             // Somebody else was faster: the exchange finds out how.
             Some(Read::Refused { code: Code::NoAccess, .. }) => {
@@ -574,11 +589,10 @@ impl Round {
                 if self.retired.is_some() && !self.followed {
                     // The log went away while it was read to the end of the old key.
                     self.retired = None;
-                    self.tried.clear();
+                    self.try_anew();
                 }
-                if self.asked_to_open {
-                    self.tried.extend(self.key().map(|key| key.epoch));
-                    return self.look();
+                if self.asked_to_open || !self.opens {
+                    return self.try_another();
                 }
                 // With the oldest key: whoever has not heard of the newer ones yet can read it too.
                 let Some(oldest) = self.keys.last() else {
@@ -610,6 +624,13 @@ impl Round {
             Code::Quota | Code::Full => self.wait(ExchangeFault::Full, retry_after_s, now, random),
             _ => self.wait(ExchangeFault::Garbage, retry_after_s, now, random),
         }
+    }
+
+    /// The relay does not know the key that was shown.
+    fn try_another(&mut self) -> RoundStep {
+        self.tried.extend(self.key().map(|key| key.epoch));
+        self.wrong += 1;
+        self.look()
     }
 
     /// The key that was shown reads up to a number, and writes no more.

@@ -178,6 +178,13 @@ impl FakeShelf {
         Round::new(URL, log(), self.cursor)
     }
 
+    /// The epochs after the one that was shown last.
+    fn path(&self) -> Vec<EpochId> {
+        let epochs = self.keys.iter().map(|n| key(*n).id());
+        let shown = epochs.clone().position(|epoch| Some(epoch) == self.cursor.epoch);
+        epochs.skip(shown.map_or(0, |place| place + 1)).collect()
+    }
+
     fn offer(&self, bundles: usize) -> Offer {
         let left = |sealed: &&Vec<u8>| {
             let id = bundle_id(sealed);
@@ -185,7 +192,8 @@ impl FakeShelf {
         };
         Offer {
             keys: self.keys.iter().rev().map(|n| access(*n)).collect(),
-            sealing: self.keys.last().map(|n| key(*n).id()),
+            path: self.path(),
+            opens: true,
             bundles: self.here.iter().filter(left).take(bundles).cloned().collect(),
             ..Offer::default()
         }

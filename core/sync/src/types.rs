@@ -65,8 +65,14 @@ impl fmt::Debug for LogAccess {
 pub struct Offer {
     /// What its keys give, the newest first.
     pub keys: Vec<LogAccess>,
-    /// The epoch that the log's access is to be brought to; none while it is not clear which.
-    pub sealing: Option<EpochId>,
+    /// Whether this device may open a log that is not there: it has the oldest key, so that nobody who
+    /// shares the record is shut out of it.
+    pub opens: bool,
+    /// Of these keys the epochs that the log tells of: its access is one of theirs.
+    pub told: Vec<EpochId>,
+    /// The epochs that the log's access is brought through, each in its turn, since somebody may have the
+    /// key of that one only. None if it is where it belongs.
+    pub path: Vec<EpochId>,
     /// Sealed bundles that the log is not known to have, no more than were asked for.
     pub bundles: Vec<Vec<u8>>,
     /// This device's join, sealed, for the case that others have gone on without having heard of it.
@@ -135,6 +141,8 @@ pub enum RoundStep {
         bundles: usize,
         /// How many bytes.
         bytes: usize,
+        /// Everything of the log was read in this round.
+        at_end: bool,
     },
     /// Send this request.
     Send(HttpRequest),
@@ -206,6 +214,8 @@ pub enum SyncBlocked {
     /// The same for a newcomer, who has knocked: whoever shares the record lets it in with the next
     /// exchange.
     Knocked,
+    /// The relay has nothing of the record yet, or nothing that a newcomer's key reads.
+    NotYet,
     /// The log was deleted on the relay.
     Deleted,
     /// The operator asks for a code before a log is opened.
@@ -221,6 +231,7 @@ impl SyncBlocked {
             Self::NoAccess => "no_access",
             Self::NoKey => "no_key",
             Self::Knocked => "knocked",
+            Self::NotYet => "not_yet",
             Self::Deleted => "deleted",
             Self::Admission => "admission",
             Self::NoRoom => "no_room",

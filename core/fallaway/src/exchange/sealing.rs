@@ -95,19 +95,23 @@ pub(crate) fn put_op(op: &MemberOp, batch: &mut Batch) {
 }
 
 /// Sees that the newest epoch is clean, and that every member has its key: else begins one and hands
-/// the key on. Of epochs beside it that no other one takes the place of every member gets the key, too:
-/// what was sealed under them may still be on its way. For who may not, nothing happens.
+/// the key on. Of several that began at once one is made if it `joins` them. Of epochs beside it that no
+/// other one takes the place of every member gets the key, too: what was sealed under them may still be
+/// on its way. For who may not, nothing happens.
 pub(crate) fn prepare_sealing(
     inner: &WorkshopState,
     identity: &Identity,
     loaded: &mut LoadedRecord,
+    joins: bool,
     batch: &mut Batch,
 ) -> Result<()> {
     if loaded.role(identity) < Some(Role::Contributor) {
         return Ok(());
     }
     let (now, keys) = (inner.clock.now().unix_s, &identity.keys);
-    if loaded.members.sealing_epoch(&held(loaded)).is_none() {
+    let sealing = loaded.members.sealing_epoch(&held(loaded));
+    let joined = !joins || loaded.members.newest_epochs().len() < 2;
+    if sealing.is_none() || !joined {
         // The first epoch is that of the key which the founding drew.
         let first = loaded.members.epochs().next().is_none();
         let key = match loaded.epoch_keys.last().filter(|_| first) {
@@ -154,6 +158,7 @@ pub(crate) fn ready_to_seal(
     inner: &WorkshopState,
     session: &mut Session,
     id: RecordId,
+    joins: bool,
 ) -> Result<()> {
     if inner.store.access() != StoreAccess::ReadWrite {
         return Ok(());
@@ -163,7 +168,7 @@ pub(crate) fn ready_to_seal(
         let Session { identity, records, changed, .. } = session;
         let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
         let mut batch = Batch::new();
-        prepare_sealing(inner, identity, loaded, &mut batch)?;
+        prepare_sealing(inner, identity, loaded, joins, &mut batch)?;
         if batch == Batch::new() {
             return Ok(());
         }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_changes::{BundleId, EpochId, LogId, RecordId};
+use fallaway_changes::{BundleId, EpochId, LogId, MemberHash, RecordId};
 use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, bundle_id, open, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::wire::limits::{MAX_ANSWER_BYTES, MAX_PAGE_BUNDLES};
@@ -46,27 +46,24 @@ impl<'a> Shelf<'a> {
             .unwrap_or_else(|| RelayKept::new(self.url.clone(), self.log))
     }
 
-    /// The keys, and so many bundles that the log is not known to have.
-    pub fn offer(&mut self, most: usize, most_bytes: usize) -> Result<Offer> {
+    /// The keys, and so many bundles and bytes that the log is not known to have. When everything of the
+    /// log was read, epochs that began at once are made one.
+    pub fn offer(&mut self, (most, most_bytes): (usize, usize), at_end: bool) -> Result<Offer> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
-        ready_to_seal(self.inner, &mut session, self.id)?;
+        ready_to_seal(self.inner, &mut session, self.id, at_end)?;
         Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
         let loaded = session.records.get(&self.id).ok_or_else(|| missing(self.id))?;
         let held: Vec<_> = loaded.epoch_keys.iter().map(EpochKey::id).collect();
         let keys = newest_first(loaded).into_iter().map(|key| LogAccess::of(key, &self.log));
-        let sealing = loaded.members.sealing_epoch(&held);
-        // Of two epochs that began at once the log may go on with either.
         let newest = loaded.members.newest_epochs();
-        let shown = self.kept().cursor.epoch;
-        let mut begun = loaded.members.epochs();
-        let good = begun.any(|(epoch, op)| {
-            Some(epoch) == shown && newest.contains(&epoch) && loaded.members.is_clean(&op.hash())
-        });
+        let kept = self.kept();
         let of_ops = KeysOfOps::new(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
         let mut offer = Offer {
             keys: keys.collect(),
-            sealing: sealing.filter(|_| !good),
+            opens: has_the_first_key(loaded, &held),
+            told: told(loaded, &kept),
+            path: path(loaded, &held, kept.cursor.epoch),
             knock: own_join(loaded, &session.identity, &of_ops)?,
             asks_knocks: self.may_be_knocked_at(loaded, &newest),
             ..Offer::default()
@@ -78,7 +75,6 @@ impl<'a> Shelf<'a> {
         if most == 0 {
             return Ok(offer);
         }
-        let kept = self.kept();
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;
         let wants = |unit: &Unit| !kept.known.has(&loaded.record, unit);
         // Of those that the relay does not take, others may follow.
@@ -228,6 +224,43 @@ fn answer(
         sealed.iter().rev().take(MAX_PAGE_BUNDLES).take_while(fits).cloned().collect();
     newest.reverse();
     Some((bundle_id(knock), newest))
+}
+
+/// A newcomer does not have it before it has read the history.
+fn has_the_first_key(loaded: &LoadedRecord, held: &[EpochId]) -> bool {
+    loaded.members.epochs().any(|(epoch, op)| match op.action() {
+        Action::NewEpoch { parents, .. } => parents.is_empty() && held.contains(&epoch),
+        _ => false,
+    })
+}
+
+/// Epochs that the log tells of, and those of which this device has heard by nothing but a key: it came
+/// with an invitation, from somebody who uses it.
+fn told(loaded: &LoadedRecord, kept: &RelayKept) -> Vec<EpochId> {
+    let begun: BTreeMap<EpochId, MemberHash> =
+        loaded.members.epochs().map(|(epoch, op)| (epoch, op.hash())).collect();
+    let told = |epoch: &EpochId| begun.get(epoch).is_none_or(|op| kept.known.ops.contains(op));
+    loaded.epoch_keys.iter().map(EpochKey::id).filter(told).collect()
+}
+
+/// The epochs from the one whose token the log took last to the one that is sealed under, those that
+/// began beside each other too. None if it may stay where it is.
+fn path(loaded: &LoadedRecord, held: &[EpochId], shown: Option<EpochId>) -> Vec<EpochId> {
+    let Some(sealing) = loaded.members.sealing_epoch(held) else { return Vec::new() };
+    // What lies under the key that was shown the log has gone through: else whoever began its epoch had
+    // been left out of that one.
+    let under = |epoch: Option<EpochId>| {
+        let key = loaded.epoch_keys.iter().find(|key| Some(key.id()) == epoch);
+        key.map(|key| loaded.members.opened_by(std::slice::from_ref(key))).unwrap_or_default()
+    };
+    let (passed, ahead) = (under(shown), under(Some(sealing)));
+    let newest = loaded.members.newest_epochs();
+    let may_stay = loaded.members.epochs().any(|(epoch, op)| {
+        Some(epoch) == shown && newest.contains(&epoch) && loaded.members.is_clean(&op.hash())
+    });
+    let goes = |epoch: &EpochId| ahead.contains_key(epoch) && !passed.contains_key(epoch);
+    let all = loaded.members.epochs().map(|(epoch, _)| epoch);
+    all.filter(goes).filter(|_| !may_stay).collect()
 }
 
 /// The keys of the record, by the operations that begin their epochs; first those whose operation has

@@ -23,6 +23,7 @@ blocked = { $why ->
     [no_access] das Relais nimmt die Schlüssel dieses Geräts nicht an; bitte eine Bündeldatei von jemandem holen, der die Akte teilt
     [no_key] die Akte wird unter einem Schlüssel weitergeführt, den dieses Gerät nicht hat: es wurde entfernt, oder der Schlüssel ist noch nicht angekommen
     [knocked] das Relais weiß, dass dieses Gerät beitreten möchte; wer die Akte teilt, lässt es mit dem nächsten Austausch ein
+    [not_yet] das Relais hat von dieser Akte noch nichts, was dieses Gerät lesen kann; wer sie teilt, bringt es mit dem nächsten Austausch
     [deleted] die Akte wurde auf dem Relais gelöscht; bitte das Relais neu festlegen
     [admission] das Relais verlangt einen Zulassungscode, bevor es eine neue Akte aufnimmt
    *[no_room] auf diesem Gerät ist kein Platz mehr; nichts, was angekommen ist, ging verloren

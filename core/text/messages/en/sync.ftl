@@ -23,6 +23,7 @@ blocked = { $why ->
     [no_access] the relay does not accept this device's keys; get a bundle file from somebody who shares the record
     [no_key] the record goes on under a key that this device was not given: it was removed, or the key has not arrived yet
     [knocked] the relay has been told that this device wants to join; whoever shares the record lets it in with the next exchange
+    [not_yet] the relay has nothing of this record that this device can read yet; whoever shares it brings that with the next exchange
     [deleted] the record was deleted from the relay; set a relay anew
     [admission] the relay asks for an admission code before it takes a new record
    *[no_room] there is no room left on this device; nothing that has arrived was lost
