@@ -11,7 +11,7 @@ use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result, field};
 use crate::exchange::{bundles, handed_on, letters, payloads, ready_to_seal};
 use crate::instrument::Instrument;
-use crate::relay::Unit;
+use crate::relay::LogUnit;
 use crate::secrets::Identity;
 use crate::session::Session;
 use crate::workshop_state::missing;
@@ -102,11 +102,11 @@ impl Instrument {
         }
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;
         let wanted: BTreeSet<Outgoing> = loaded.outgoing.iter().copied().collect();
-        let wants = |unit: &Unit| {
+        let wants = |unit: &LogUnit| {
             what == BundleScope::Everything
                 || wanted.contains(&match unit {
-                    Unit::Op(hash) | Unit::OwnForm(hash) => Outgoing::Member(*hash),
-                    Unit::Change(id, ..) => Outgoing::Change(*id),
+                    LogUnit::Op(hash) | LogUnit::OwnForm(hash) => Outgoing::Member(*hash),
+                    LogUnit::Change(id, ..) => Outgoing::Change(*id),
                 })
         };
         let leaving = payloads(loaded, &beside, &wants, usize::MAX)?;

@@ -14,7 +14,7 @@ use crate::callbacks::ProgressListener;
 use crate::convert::open_error;
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
-use crate::relay::{Unit, units_of};
+use crate::relay::{LogUnit, units_of};
 use crate::views::RefusedBundle;
 
 /// What the bundles of a file hold, after everything that needs no record was proved.
@@ -26,7 +26,7 @@ pub(super) struct Opened {
     /// Those whose key, or a version that knows their kind, has not come.
     pub unread: Vec<Vec<u8>>,
     /// What is in those that were opened.
-    pub units: Vec<(BundleId, Vec<Unit>)>,
+    pub units: Vec<(BundleId, Vec<LogUnit>)>,
 }
 
 impl Opened {

@@ -14,27 +14,27 @@ use super::why_aside::WhyAside;
 use crate::callbacks::ProgressListener;
 use crate::error::{Error, Result};
 use crate::loaded_record::LoadedRecord;
-use crate::relay::Unit;
+use crate::relay::LogUnit;
 
 /// A payload that leaves, and what is in it.
 pub(crate) struct Leaving {
     pub payload: Payload,
-    pub units: Vec<Unit>,
+    pub units: Vec<LogUnit>,
 }
 
 /// What holds something that is wanted, member operations first; so many at most.
 pub(crate) fn payloads(
     loaded: &LoadedRecord,
     beside: &[StoredChange],
-    wants: &dyn Fn(&Unit) -> bool,
+    wants: &dyn Fn(&LogUnit) -> bool,
     most: usize,
 ) -> Result<Vec<Leaving>> {
     let mut leaving = Vec::new();
     for op in loaded.members.ops() {
         let payload = Payload::Member(op.clone());
-        let mut units = vec![Unit::Op(op.hash())];
+        let mut units = vec![LogUnit::Op(op.hash())];
         if begun_by(loaded, &payload).is_some() {
-            units.push(Unit::OwnForm(op.hash()));
+            units.push(LogUnit::OwnForm(op.hash()));
         }
         if leaving.len() < most && units.iter().any(wants) {
             leaving.push(Leaving { payload, units });
@@ -117,7 +117,7 @@ pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<
 fn chains(
     loaded: &LoadedRecord,
     beside: &[StoredChange],
-    wants: &dyn Fn(&Unit) -> bool,
+    wants: &dyn Fn(&LogUnit) -> bool,
     most: usize,
 ) -> Result<Vec<Leaving>> {
     let by_id: BTreeMap<ChangeId, &StoredChange> =
@@ -154,7 +154,7 @@ fn chains(
             }
         }
         gone.extend(run.iter().map(|(link, _)| link.id()));
-        let unit = |(link, seq): &(Link<'_>, u64)| Unit::Change(link.id(), *writer, *seq);
+        let unit = |(link, seq): &(Link<'_>, u64)| LogUnit::Change(link.id(), *writer, *seq);
         if !run.iter().any(|one| wants(&unit(one))) {
             continue;
         }

@@ -9,7 +9,7 @@ use fallaway_sharing::{Action, Payload};
 
 /// One thing that a log can have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Unit {
+pub(crate) enum LogUnit {
     /// An operation on the members.
     Op(MemberHash),
     /// One that begins an epoch, sealed under the key of that epoch.
@@ -19,21 +19,21 @@ pub(crate) enum Unit {
 }
 
 /// What is in a bundle that is sealed under the key of `epoch`.
-pub(crate) fn units_of(payload: &Payload, epoch: &EpochId) -> Vec<Unit> {
+pub(crate) fn units_of(payload: &Payload, epoch: &EpochId) -> Vec<LogUnit> {
     match payload {
         Payload::Member(op) => match op.action() {
             // The first one has one form.
             Action::NewEpoch { parents, .. } if parents.is_empty() => {
-                vec![Unit::Op(op.hash()), Unit::OwnForm(op.hash())]
+                vec![LogUnit::Op(op.hash()), LogUnit::OwnForm(op.hash())]
             }
             Action::NewEpoch { epoch: begun, .. } if begun == epoch => {
-                vec![Unit::OwnForm(op.hash())]
+                vec![LogUnit::OwnForm(op.hash())]
             }
-            _ => vec![Unit::Op(op.hash())],
+            _ => vec![LogUnit::Op(op.hash())],
         },
         Payload::Changes(bundle) => {
             let changes = bundle.changes().iter();
-            changes.map(|change| Unit::Change(change.id(), change.writer, change.seq)).collect()
+            changes.map(|change| LogUnit::Change(change.id(), change.writer, change.seq)).collect()
         }
         Payload::Unknown { .. } => Vec::new(),
     }
@@ -55,11 +55,11 @@ pub(crate) struct Known {
 impl Known {
     /// Whether the log has it. Numbers stand for the changes that the document has under them: where
     /// one leaves the document, what is known is void.
-    pub fn has(&self, record: &Record, unit: &Unit) -> bool {
+    pub fn has(&self, record: &Record, unit: &LogUnit) -> bool {
         match unit {
-            Unit::Op(hash) => self.ops.contains(hash),
-            Unit::OwnForm(hash) => self.own_forms.contains(hash),
-            Unit::Change(id, writer, seq) => {
+            LogUnit::Op(hash) => self.ops.contains(hash),
+            LogUnit::OwnForm(hash) => self.own_forms.contains(hash),
+            LogUnit::Change(id, writer, seq) => {
                 self.beside.contains(id)
                     || record.contains(id)
                         && self.inside.get(writer).is_some_and(|runs| {
@@ -70,19 +70,19 @@ impl Known {
     }
 
     /// Notes that the log has it. `record` is the document as it is after the merge.
-    pub fn add(&mut self, record: &Record, unit: &Unit) {
+    pub fn add(&mut self, record: &Record, unit: &LogUnit) {
         match unit {
-            Unit::Op(hash) => {
+            LogUnit::Op(hash) => {
                 self.ops.insert(*hash);
             }
-            Unit::OwnForm(hash) => {
+            LogUnit::OwnForm(hash) => {
                 self.own_forms.insert(*hash);
             }
-            Unit::Change(id, writer, seq) if record.contains(id) => {
+            LogUnit::Change(id, writer, seq) if record.contains(id) => {
                 self.beside.remove(id);
                 insert(self.inside.entry(*writer).or_default(), *seq);
             }
-            Unit::Change(id, ..) => {
+            LogUnit::Change(id, ..) => {
                 self.beside.insert(*id);
             }
         }

@@ -9,7 +9,7 @@ use fallaway_store::{Batch, Store};
 use fallaway_sync::LogCursor;
 
 pub(crate) use kept::RelayKept;
-pub(crate) use known::{Unit, units_of};
+pub(crate) use known::{LogUnit, units_of};
 
 /// A page of a log on its way into the record.
 pub(crate) struct LogPage {
@@ -20,14 +20,14 @@ pub(crate) struct LogPage {
     /// What the log was known to have is void.
     pub anew: bool,
     /// What of this device's the log has now.
-    pub accepted: Vec<Unit>,
+    pub accepted: Vec<LogUnit>,
 }
 
 /// What a merge did with sealed bundles.
 #[derive(Default)]
 pub(crate) struct Came {
     /// Those that it opened.
-    pub opened: Vec<(BundleId, Vec<Unit>)>,
+    pub opened: Vec<(BundleId, Vec<LogUnit>)>,
     /// Those that nobody could open yet, all of the record.
     pub unread: Vec<BundleId>,
     /// More could not be opened than is kept.

@@ -18,7 +18,7 @@ use crate::callbacks::{NoProgress, ProgressListener};
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
 use crate::loaded_record::LoadedRecord;
-use crate::relay::{RelayKept, Unit};
+use crate::relay::{LogUnit, RelayKept};
 use crate::secrets::draw;
 use crate::views::{InstrumentId, MergeReport};
 use crate::workshop::Workshop;
@@ -130,10 +130,10 @@ impl Instrument {
             let kept = RelayKept::load(self.inner.store.as_ref(), &self.id);
             let kept = kept.filter(|kept| (&kept.url, kept.log) == (&url, log));
             let kept = kept.unwrap_or_else(|| RelayKept::new(url.clone(), log));
-            let ops = loaded.members.ops().map(|op| Unit::Op(op.hash()));
+            let ops = loaded.members.ops().map(|op| LogUnit::Op(op.hash()));
             let changes =
-                loaded.record.links().map(|link| Unit::Change(link.id, link.writer, link.seq));
-            let lacks = |unit: &Unit| !kept.known.has(&loaded.record, unit);
+                loaded.record.links().map(|link| LogUnit::Change(link.id, link.writer, link.seq));
+            let lacks = |unit: &LogUnit| !kept.known.has(&loaded.record, unit);
             let waiting = ops.chain(changes).filter(lacks).count();
             let waiting = waiting + usize::from(!loaded.draft.is_empty());
             Ok(Some(RelayView { url, waiting, set_aside: kept.aside.len() }))

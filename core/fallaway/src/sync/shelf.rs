@@ -14,7 +14,7 @@ use crate::callbacks::NoProgress;
 use crate::error::{Error, Result};
 use crate::exchange::{KeysOfOps, handed_on, merge_in, payloads, ready_to_seal, sealed_forms};
 use crate::loaded_record::LoadedRecord;
-use crate::relay::{self, Came, LogPage, RelayKept, Unit};
+use crate::relay::{self, Came, LogPage, LogUnit, RelayKept};
 use crate::secrets::Identity;
 use crate::views::MergeReport;
 use crate::workshop_state::{WorkshopState, missing};
@@ -29,7 +29,7 @@ pub(super) struct Shelf<'a> {
     pub url: String,
     pub log: LogId,
     /// What is in the bundles that were offered last.
-    offered: BTreeMap<BundleId, Vec<Unit>>,
+    offered: BTreeMap<BundleId, Vec<LogUnit>>,
     /// Who has knocked in this round.
     knocks: Vec<Vec<u8>>,
 }
@@ -76,7 +76,7 @@ impl<'a> Shelf<'a> {
             return Ok(offer);
         }
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;
-        let wants = |unit: &Unit| !kept.known.has(&loaded.record, unit);
+        let wants = |unit: &LogUnit| !kept.known.has(&loaded.record, unit);
         // Of those that the relay does not take, others may follow.
         let wanted = payloads(loaded, &beside, &wants, most + kept.aside.len())?;
         let mut bytes = 0;
