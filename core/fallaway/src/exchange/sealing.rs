@@ -110,8 +110,9 @@ pub(crate) fn prepare_sealing(
     }
     let (now, keys) = (inner.clock.now().unix_s, &identity.keys);
     let sealing = loaded.members.sealing_epoch(&held(loaded));
-    let joined = !joins || loaded.members.newest_epochs().len() < 2;
-    if sealing.is_none() || !joined {
+    let (newest, have) = (loaded.members.newest_epochs(), held(loaded));
+    let apart = newest.iter().filter(|epoch| have.contains(epoch)).count() > 1;
+    if sealing.is_none() || (joins && apart) {
         // The first epoch is that of the key which the founding drew.
         let first = loaded.members.epochs().next().is_none();
         let key = match loaded.epoch_keys.last().filter(|_| first) {
