@@ -42,9 +42,10 @@ impl TemplateInfo {
         }
         let (courses, strings) = (spec.courses.len(), spec.places().len() as u32);
         let parts = [
-            Some(match courses as u32 == strings {
-                true => facts::strings_count(strings),
-                false => facts::courses_count(courses, strings),
+            Some(if courses as u32 == strings {
+                facts::strings_count(strings)
+            } else {
+                facts::courses_count(courses, strings)
             }),
             spec.frets.map(|frets| facts::frets_count(frets.count)),
             Some(List::space(notes).into()),
