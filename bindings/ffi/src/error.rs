@@ -37,6 +37,8 @@ mirror! {
         Readings,
         /// Something to take back, or to make again.
         Write,
+        /// A relay.
+        Relay,
         /// A field with two values.
         Field,
     }
@@ -59,6 +61,7 @@ impl NotFoundKind {
             Self::Held => Known::Held,
             Self::Readings => Known::Readings,
             Self::Write => Known::Write,
+            Self::Relay => Known::Relay,
             Self::Field | Self::Newer => Known::Field,
         }
     }
