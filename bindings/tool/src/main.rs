@@ -9,6 +9,7 @@ mod cookbook;
 mod end_to_end;
 mod face;
 mod generate;
+mod ios;
 mod kotlin;
 mod pages;
 mod parts;
@@ -62,6 +63,10 @@ Usage: cargo tool <chore>
 
   test models          the view models of the sample app, and the scripted days of two phones on them
   record models        the same, and write what the screens show into tests/vectors/screens.json
+
+  test ios             the sample app for iOS in the same root: its view models play the scripted days, its
+                       views are type-checked
+  record texts         write its string catalogue from Android's texts
 
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
@@ -119,6 +124,8 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("test", "android") => android::test(),
         ("test", "models") => app::models(app::Screens::Compare),
         ("record", "models") => app::models(app::Screens::Record),
+        ("test", "ios") => ios::test(),
+        ("record", "texts") => ios::record_texts(),
         ("build", "kotlin") => kotlin::build(Profile::of(rest)),
         ("package", "kotlin") => kotlin::package(),
         ("test", "kotlin") => kotlin::test(),

@@ -22,7 +22,7 @@ const INSIDE: &str = "/fallaway/package";
 pub fn build(profile: Profile) -> Outcome {
     assemble(profile)?;
     let release = if profile == Profile::Dev { "debug" } else { "release" };
-    in_root(&["swift", "build", "--configuration", release, "-Xswiftc", "-warnings-as-errors"])
+    in_package(&["swift", "build", "--configuration", release, "-Xswiftc", "-warnings-as-errors"])
 }
 
 /// The package as it is handed out for Linux: one archive, with the library stripped; says where it
@@ -85,35 +85,35 @@ pub fn test() -> Outcome {
     // With what needs Observation, whose library in Debian lacks a symbol.
     let live = ["-Xswiftc", "-DFALLAWAY_LIVE", "-Xlinker", "--allow-shlib-undefined"];
     let build = ["swift", "build", "--build-tests", "-Xswiftc", "-warnings-as-errors"];
-    in_root(&[&build[..], &live].concat())?;
-    in_root(&["bash", "Tools/check-documentation"])?;
+    in_package(&[&build[..], &live].concat())?;
+    in_package(&["bash", "Tools/check-documentation"])?;
     // Long before this many seconds something hangs.
     let test = ["timeout", "--kill-after=10", "600", "swift", "test", "--skip-build"];
-    in_root(&[&test[..], &["--disable-xctest"]].concat())?;
+    in_package(&[&test[..], &["--disable-xctest"]].concat())?;
     // Once more with a library that is newer than the code.
     let beside = package.join("grown");
     fs::create_dir_all(&beside).map_err(told(&beside))?;
     fs::copy(&grown, beside.join("libfallaway_ffi.so")).map_err(told(&grown))?;
     let newer = format!("LD_LIBRARY_PATH={INSIDE}/grown");
     let growth = ["env", "FALLAWAY_GROWN=1", &newer];
-    in_root(&[&growth[..], &test, &["--disable-xctest", "--filter", "GrowthTests"]].concat())?;
-    in_root(&["bash", "Tools/check-format"])?;
-    in_root(&["bash", "Tools/run-quickstart"])?;
-    in_root(&["bash", "Tools/run-by-url"])
+    in_package(&[&growth[..], &test, &["--disable-xctest", "--filter", "GrowthTests"]].concat())?;
+    in_package(&["bash", "Tools/check-format"])?;
+    in_package(&["bash", "Tools/run-quickstart"])?;
+    in_package(&["bash", "Tools/run-by-url"])
 }
 
 /// Runs the program that measures foreign calls, screens and cold start, release build.
 pub fn measure() -> Outcome {
     assemble(Profile::Release)?;
-    in_root(&["swift", "build", "--configuration", "release", "--product", "fallaway-measure"])?;
-    in_root(&["bash", "Tools/run-measure"])
+    in_package(&["swift", "build", "--configuration", "release", "--product", "fallaway-measure"])?;
+    in_package(&["bash", "Tools/run-measure"])
 }
 
 /// The device for the end-to-end script: builds it, and answers the program to run with its
 /// arguments, in which `{folder}` stands for the folder where files are exchanged.
 pub fn device() -> Outcome<Vec<String>> {
     assemble(Profile::Dev)?;
-    in_root(&["swift", "build", "--product", "fallaway-device"])?;
+    in_package(&["swift", "build", "--product", "fallaway-device"])?;
     let script = root().join("bindings/swift/linux-root").display().to_string();
     let target_folder = format!("CARGO_TARGET_DIR={}", target().display());
     let mut command = vec!["env".to_owned(), target_folder, script];
@@ -159,10 +159,10 @@ pub fn assemble(profile: Profile) -> Outcome<PathBuf> {
 /// The C module on Linux. (On Apple systems the XCFramework carries its own.)
 const MODULE_MAP: &str = "module FallawayFFI [system] {\n    header \"FallawayFFI.h\"\n    link \"fallaway_ffi\"\n    export *\n}\n";
 
+/// What a command in the root may see of this machine, and where it starts.
 fn mounts() -> Vec<String> {
     let mount = |outside: PathBuf, inside: &str| format!("{}:{inside}", outside.display());
     vec![
-        "run".to_owned(),
         "--write".to_owned(),
         mount(target().join("bindings/swift-package"), INSIDE),
         "--read".to_owned(),
@@ -171,15 +171,18 @@ fn mounts() -> Vec<String> {
         "/fallaway/small".to_owned(),
         "--in".to_owned(),
         INSIDE.to_owned(),
-        "--".to_owned(),
     ]
 }
 
-fn in_root(command: &[&str]) -> Outcome {
-    let mut arguments = mounts();
-    arguments.extend(command.iter().map(|&part| part.to_owned()));
+fn in_package(command: &[&str]) -> Outcome {
+    in_root(&mounts(), command)
+}
+
+/// Runs a command in the Debian root, with what is mounted for it.
+pub fn in_root(mounts: &[String], command: &[&str]) -> Outcome {
     let mut run = Command::new(root().join("bindings/swift/linux-root"));
-    run.args(arguments).current_dir(root()).env("CARGO_TARGET_DIR", target());
+    run.arg("run").args(mounts).arg("--").args(command);
+    run.current_dir(root()).env("CARGO_TARGET_DIR", target());
     run_command(run)
 }
 

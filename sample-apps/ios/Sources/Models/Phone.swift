@@ -1,0 +1,358 @@
+import Fallaway
+import Foundation
+import Observation
+
+/// What the phone has to do for the app.
+public enum Effect: Sendable {
+  /// Offer a file to other apps; ``Phone/handedOver()`` says that it went.
+  case share(name: String, bytes: Data)
+  /// Let somebody choose a file; ``Phone/receive(_:)`` takes it.
+  case chooseFile
+  /// Read a code with the camera; ``Phone/scanned(_:)`` takes its text.
+  case scan
+}
+
+/// How the whole app looks, chosen in the settings.
+public struct Looks: Equatable, Sendable {
+  /// Large, white on black, for the stage.
+  public var stage = false
+  /// The screen stays on.
+  public var awake = false
+  /// The screen does not turn with the phone.
+  public var locked = false
+}
+
+/// The app without a phone: its screens, one over the other, and what taps and texts do to them.
+///
+/// What is awaited here is done one after the other. Views hand over what a finger does with ``tapped(_:)`` and
+/// ``wrote(_:_:)``, which keep that order and return at once, and draw ``shown``.
+@MainActor
+@Observable
+public final class Phone {
+  /// The instruments of this device.
+  public let workshop: Workshop
+
+  /// The screens that lie over one another: the list first, the one that is seen last.
+  public private(set) var pages: [Page] = []
+
+  /// How it looks.
+  public internal(set) var looks = Looks()
+
+  /// What the phone is to do now, taken away by whoever does it.
+  public var effects: [Effect] = []
+
+  @ObservationIgnored let now: () -> Moment
+  @ObservationIgnored private let texts: () -> any Texts
+  @ObservationIgnored private var screens: [Screen] = []
+
+  /// The instrument that is open.
+  @ObservationIgnored private var open: Instrument?
+
+  /// The setup that is looked at; `nil` for the first.
+  @ObservationIgnored var setup: SetupId?
+
+  /// What is done once a file went.
+  @ObservationIgnored private var delivered: (@MainActor () async throws -> Void)?
+
+  /// What was handed over last.
+  @ObservationIgnored private var last: Task<Void, Never>?
+
+  /// - Parameters:
+  ///   - workshop: The instruments of this device.
+  ///   - texts: The app's texts, in the language that is chosen now.
+  ///   - now: The phone's clock.
+  public init(
+    workshop: Workshop, texts: @escaping () -> any Texts, now: @escaping () -> Moment
+  ) {
+    self.workshop = workshop
+    self.texts = texts
+    self.now = now
+    screens = [Instruments(self)]
+  }
+
+  /// Loads what is seen first.
+  public func start() async {
+    await screen.loaded()
+    draw()
+  }
+
+  // MARK: what a finger does
+
+  /// A tap. The app is drawn anew when it is done.
+  public func tapped(_ id: String) {
+    hand { await $0.tap(id) }
+  }
+
+  /// A text in a field, or the place of a slider.
+  public func wrote(_ id: String, _ text: String) {
+    hand { await $0.type(id, text) }
+  }
+
+  /// A tap in the list that stands beside what is open, on a wide screen.
+  public func tappedInList(_ id: String) {
+    hand {
+      $0.screens.removeLast($0.screens.count - 1)
+      await $0.tap(id)
+    }
+  }
+
+  /// The system went back so that this many screens are left.
+  public func wentBack(to count: Int) {
+    hand {
+      while $0.screens.count > max(count, 1) { await $0.back() }
+      $0.draw()
+    }
+  }
+
+  /// Does something after all that was handed over before.
+  public func hand(_ what: @escaping @MainActor (Phone) async -> Void) {
+    let before = last
+    last = Task { [weak self] in
+      await before?.value
+      if let self { await what(self) }
+    }
+  }
+
+  // MARK: what is awaited
+
+  /// A tap.
+  public func tap(_ id: String) async {
+    switch id {
+    case "back": await back()
+    case "tab.numbers": await `switch`(Numbers(self))
+    case "tab.read": await `switch`(Read(self))
+    case "tab.plan": await `switch`(PlanSteps(self))
+    case "tab.history": await `switch`(History(self))
+    case "tab.more": await `switch`(More(self))
+    default: await screen.tap(id)
+    }
+    draw()
+  }
+
+  /// A text in a field, or the place of a slider.
+  public func type(_ id: String, _ text: String) async {
+    await screen.type(id, text)
+    draw()
+  }
+
+  /// Something changed, here or elsewhere: reads anew what is seen.
+  public func changed() async {
+    await screen.loaded()
+    draw()
+  }
+
+  /// The file was handed over.
+  public func handedOver() async {
+    guard let gone = delivered else { return }
+    delivered = nil
+    await screen.tried { try await gone() }
+    await changed()
+  }
+
+  /// A file came.
+  public func receive(_ bytes: Data) async {
+    if let join = screen as? Join {
+      await join.received(bytes)
+    } else {
+      await go(Received(self, bytes))
+    }
+    draw()
+  }
+
+  /// A code was read.
+  public func scanned(_ text: String) async {
+    if screen is Join { await type("words", text) }
+  }
+
+  /// Takes away what the phone is to do next.
+  public func nextEffect() -> Effect? {
+    effects.isEmpty ? nil : effects.removeFirst()
+  }
+
+  // MARK: screens
+
+  /// The screen that is seen.
+  public var screen: Screen { screens[screens.count - 1] }
+
+  /// Whether there is a way back within the app.
+  public var deeper: Bool { pages.count > 1 }
+
+  /// What is on the screen, with the tabs of the instrument.
+  public var shown: [Element] { pages.last?.elements ?? [] }
+
+  private func draw() {
+    pages = screens.enumerated().map { depth, one in
+      Page(
+        id: depth, name: one.name,
+        elements: one.elements() + (one.tab ? tabs(of: one) : []))
+    }
+  }
+
+  func instrument() throws -> Instrument {
+    guard let open else { throw NoInstrument() }
+    return open
+  }
+
+  func back() async {
+    guard screens.count > 1 else { return }
+    screens.removeLast()
+    await screen.loaded()
+  }
+
+  /// Shows a screen over this one.
+  func go(_ next: Screen) async {
+    screens.append(next)
+    await next.loaded()
+  }
+
+  /// Shows a screen in the place of this one.
+  func `switch`(_ next: Screen) async {
+    screens.removeLast()
+    await go(next)
+  }
+
+  /// Opens an instrument at its numbers.
+  func open(_ id: InstrumentId) async throws {
+    try await hold(id)
+    await go(Numbers(self))
+  }
+
+  /// Opens an instrument at its numbers, over the list alone.
+  func openFromList(_ id: InstrumentId) async throws {
+    try await hold(id)
+    screens.removeLast(screens.count - 1)
+    await go(Numbers(self))
+  }
+
+  private func hold(_ id: InstrumentId) async throws {
+    open = try await workshop.instrument(id: id)
+    setup = nil
+  }
+
+  /// Offers a file to other apps.
+  func share(_ name: String, _ bytes: Data, whenGone: @escaping @MainActor () async throws -> Void)
+  {
+    delivered = whenGone
+    effects.append(.share(name: name, bytes: bytes))
+  }
+
+  private func tabs(of screen: Screen) -> [Element] {
+    let tabs: [(String, Say)] = [
+      ("numbers", .numbers), ("read", .read), ("plan", .plan), ("history", .history),
+      ("more", .more),
+    ]
+    return tabs.map { name, word in
+      let here = screen.name == name
+      return Element(
+        "tab.\(name)", .tab, text(word), state: here ? text(.chosen) : nil, chosen: here)
+    }
+  }
+
+  // MARK: words
+
+  /// A text of the app.
+  func text(_ what: Say, _ with: [String] = []) -> String { texts().text(what, with) }
+
+  /// A text of the app that counts.
+  func count(_ what: Count, _ number: Int) -> String { texts().count(what, number) }
+
+  /// A moment, as the clock of whoever wrote it showed it.
+  func moment(_ at: Moment) -> String { day(at) + " " + clock(at) }
+
+  /// A moment that is known without the clock of whoever wrote it, on this phone's clock.
+  func momentHere(_ at: Moment) -> String {
+    moment(Moment(unixS: at.unixS, offsetMin: now().offsetMin))
+  }
+
+  /// Hour and minute of it.
+  func clock(_ at: Moment) -> String {
+    let parts = written(at)
+    return two(parts.hour) + ":" + two(parts.minute)
+  }
+
+  /// The day of it.
+  func day(_ at: Moment) -> String {
+    let parts = written(at)
+    return text(.date, [String(parts.year ?? 0), two(parts.month), two(parts.day)])
+  }
+
+  private func written(_ at: Moment) -> DateComponents {
+    var calendar = Calendar(identifier: .gregorian)
+    calendar.timeZone = at.zone ?? .gmt
+    return calendar.dateComponents([.year, .month, .day, .hour, .minute], from: at.date)
+  }
+
+  private func two(_ number: Int?) -> String {
+    let text = String(number ?? 0)
+    return text.count < 2 ? "0" + text : text
+  }
+
+  // MARK: a life of the process
+
+  /// Where the app is and what was typed, to go on from after the process was ended.
+  public func kept() -> [String: String] {
+    var kept = [
+      "screens": screens.map(\.name).joined(separator: " "),
+      "stage": String(looks.stage), "awake": String(looks.awake), "locked": String(looks.locked),
+    ]
+    kept["instrument"] = open?.id.text
+    kept["setup"] = setup?.text
+    for (key, value) in screen.kept() { kept["typed." + key] = value }
+    return kept
+  }
+
+  /// Goes on from what ``kept()`` gave.
+  public func restore(_ kept: [String: String]) async {
+    looks = Looks(
+      stage: kept["stage"] == "true", awake: kept["awake"] == "true",
+      locked: kept["locked"] == "true")
+    screens = [Instruments(self)]
+    if let id = kept["instrument"] {
+      await screen.tried {
+        try await self.hold(InstrumentId(id))
+        self.setup = kept["setup"].map { SetupId($0) }
+      }
+    }
+    for name in (kept["screens"] ?? "").split(separator: " ").dropFirst() {
+      if let screen = named(String(name)) { screens.append(screen) }
+    }
+    await screen.loaded()
+    var typed: [String: String] = [:]
+    for (key, value) in kept {
+      if let name = key.after("typed.") { typed[name] = value }
+    }
+    if !typed.isEmpty { await screen.tried { try self.screen.restore(typed) } }
+    draw()
+  }
+
+  private func named(_ name: String) -> Screen? {
+    switch name {
+    case "add": return Add(self)
+    case "join": return Join(self)
+    case "settings": return Settings(self)
+    default: return open == nil ? nil : ofInstrument(name)
+    }
+  }
+
+  private func ofInstrument(_ name: String) -> Screen? {
+    switch name {
+    case "numbers": return Numbers(self)
+    case "read": return Read(self)
+    case "plan": return PlanSteps(self)
+    case "history": return History(self)
+    case "more": return More(self)
+    case "note": return Note(self)
+    case "changed": return Changed(self)
+    case "settle": return Settle(self)
+    case "setups": return Setups(self)
+    case "people": return People(self)
+    case "send": return Send(self)
+    case "clearance": return ClearanceSliders(self)
+    case "strings": return Strings(self)
+    default: return nil
+    }
+  }
+}
+
+/// A screen of an instrument was asked for, and none is open: a defect of the app.
+struct NoInstrument: Error {}

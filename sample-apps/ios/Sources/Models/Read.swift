@@ -1,0 +1,320 @@
+import Fallaway
+
+/// The keys for a tool: those of its marks, each of which is a whole reading, or digits.
+struct Keypad {
+  /// The keys of whole readings; empty for a tool on which any number can be read.
+  let marks: [String]
+
+  /// Whether a good eye splits a mark of it in half.
+  let halves: Bool
+
+  /// The keys of any number.
+  static let digits = ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0", "/"]
+
+  init(_ tool: Tool?) {
+    switch tool {
+    case .rule64: marks = (1...16).map { "\($0)" }
+    case .rule32: marks = (1...12).map { "\($0)" }
+    case .ruleMm: marks = (1...8).map { "\($0)" }
+    case .ruleHalfMm: marks = (1...16).map { "\($0 / 2)" + ($0 % 2 == 0 ? "" : ".5") }
+    default: marks = []
+    }
+    halves = tool == .rule64 || tool == .rule32 || tool == .ruleMm
+  }
+}
+
+/// Enters a pass: string by string, with keys for the tool in hand. On a rule a key is a whole reading and goes
+/// on to the next string, so that five strings are five taps.
+final class Read: Screen {
+  override var name: String { "read" }
+  override var tab: Bool { true }
+
+  private struct Place {
+    let location: Location
+    let label: String
+    let before: String?
+  }
+
+  private let wanted: Quantity?
+  private var card: Card?
+  private var usual: [UsualReading] = []
+  private var quantity: Quantity?
+  private var tool: Tool?
+  private var places: [Place] = []
+  private var cells: [String] = []
+  private var at = 0
+  private var phase: Phase?
+  private var digits = false
+  private var choosesTool = false
+  private var doubts: [Doubt] = []
+  private var tunedAt: String?
+  private var saved: String?
+
+  private static let same = "="
+  private static let skipped = "-"
+
+  /// Keys whose sign is no good name.
+  private static let keyNames = [".": "point", "/": "slash"]
+
+  init(_ phone: Phone, wanted: Quantity? = nil) {
+    self.wanted = wanted
+    super.init(phone)
+  }
+
+  override func load() async throws {
+    usual = try await phone.instrument().usualReadings()
+    card = try await phone.instrument().card(setup: phone.setup)
+    if quantity == nil {
+      try take(
+        usual.first { $0.quantity == wanted } ?? usual.first { $0.quantity != .pitch })
+    } else {
+      places = try placesOf(quantity)
+    }
+  }
+
+  private func take(_ one: UsualReading?) throws {
+    quantity = one?.quantity ?? wanted
+    tool = one?.tool
+    places = try placesOf(quantity)
+    empty()
+    digits = false
+    choosesTool = false
+    doubts = []
+  }
+
+  private func empty() {
+    cells = Array(repeating: "", count: places.count)
+    at = 0
+  }
+
+  /// Where it is read: everywhere on the card, for the last pass may have been of one string.
+  private func placesOf(_ of: Quantity?) throws -> [Place] {
+    let lines = (card?.lines ?? []).filter { $0.quantity == of }
+    let known = usual.first { $0.quantity == of }?.locations ?? []
+    if lines.count >= known.count {
+      return lines.map {
+        Place(
+          location: $0.location, label: label($0.location, $0.placeText),
+          before: $0.last?.value.text)
+      }
+    }
+    return try known.map {
+      Place(location: $0, label: label($0, try locationLabel(location: $0)), before: nil)
+    }
+  }
+
+  private func label(_ location: Location, _ place: String) -> String {
+    location == .whole ? say(.theReading) : place.sentence
+  }
+
+  private var keypad: Keypad { Keypad(tool) }
+
+  private var byMarks: Bool { !keypad.marks.isEmpty && !digits }
+
+  override func body() throws -> [Element] {
+    var shown = [title(.readTitle)]
+    if let saved {
+      shown.append(Element("saved", .banner, saved))
+      shown.append(button("undo", .undo))
+    }
+    if !doubts.isEmpty {
+      let reasons = doubts.map { $0.reason.sentence + "." }.joined(separator: " ")
+      shown.append(Element("doubt", .banner, say(.looksUnusual), detail: reasons))
+      shown.append(button("sure", .itIsRight, main: true))
+      shown.append(button("correct", .correctIt))
+    }
+    for (index, one) in usual.enumerated() {
+      shown.append(choice("quantity.\(index + 1)", one.text.sentence, one.quantity == quantity))
+    }
+    let named = try tool.map { try toolName(tool: $0) }
+    shown.append(Element("tool", .row, say(.tool), value: named ?? say(.noTool), touch: true))
+    if choosesTool {
+      for (index, one) in usualTools().enumerated() {
+        shown.append(choice("tool.\(index + 1)", one.name, one.tool == tool))
+      }
+    }
+    for (index, place) in places.enumerated() { shown.append(cell(index, place)) }
+    if !places.isEmpty { shown += keys() }
+    shown.append(choice("phase.found", say(.asFound), phase == .asFound))
+    shown.append(choice("phase.left", say(.asLeft), phase == .asLeft))
+    shown.append(button("tuned", .itIsTuned).with(state: tunedAt.map { say(.notedAt, $0) }))
+    let ready = cells.filter { !$0.isEmpty && $0 != Self.skipped }.count
+    if ready > 0 && doubts.isEmpty {
+      shown.append(Element("save", .button, phone.count(.saveReadings, ready), main: true))
+    }
+    return shown
+  }
+
+  private func cell(_ index: Int, _ place: Place) -> Element {
+    let text = cells[index]
+    let understood = understood(text)
+    var state: String?
+    if text == Self.skipped {
+      state = say(.notReadNow)
+    } else if index == at {
+      state = say(.typedNow)
+    } else if text.isEmpty {
+      state = say(.empty)
+    } else if understood == nil && text != Self.same {
+      state = say(.notUnderstood)
+    }
+    return Element(
+      "cell.\(index + 1)", .cell, place.label, value: understood ?? text,
+      detail: place.before.map { say(.before, $0) }, state: state, chosen: index == at)
+  }
+
+  /// What the core makes of it, as it would be written down.
+  private func understood(_ text: String) -> String? {
+    guard let quantity, !text.isEmpty, text != Self.same, text != Self.skipped else { return nil }
+    return try? parseReading(text: text, quantity: quantity, tool: tool).value.text
+  }
+
+  private func keys() -> [Element] {
+    func key(_ id: String, _ text: String, _ words: String? = nil) -> Element {
+      Element("key." + id, .key, text, detail: words)
+    }
+    var keys: [Element]
+    if byMarks {
+      keys = keypad.marks.map { key($0.replacing(".", with: "_"), $0) }
+      if keypad.halves { keys.append(key("half", "½", say(.andAHalf))) }
+    } else {
+      keys = Keypad.digits.map { key(Self.keyNames[$0] ?? $0, $0) }
+    }
+    keys.append(key("same", "=", say(.sameAsBefore)))
+    keys.append(key("skip", "–", say(.notReadNow)))
+    keys.append(key("back", "⌫", say(.takeBack)))
+    if !byMarks { keys.append(key("next", "→", say(.nextString))) }
+    if !keypad.marks.isEmpty {
+      keys.append(key("mode", digits ? "1…16" : "0…9", say(digits ? .marks : .anyNumber)))
+    }
+    return keys
+  }
+
+  override func touched(_ id: String) async throws {
+    saved = nil
+    if let name = id.after("key.") {
+      key(name)
+    } else if id.hasPrefix("quantity.") {
+      if let one = id.place("quantity").flatMap({ usual.at($0) }) { try take(one) }
+    } else if let index = id.place("cell") {
+      at = index
+    } else if id.hasPrefix("tool.") {
+      if let one = id.place("tool").flatMap({ usualTools().at($0) }) {
+        tool = one.tool
+        choosesTool = false
+        digits = false
+      }
+    } else {
+      try await pressed(id)
+    }
+  }
+
+  private func pressed(_ id: String) async throws {
+    switch id {
+    case "tool": choosesTool.toggle()
+    case "phase.found": phase = phase == .asFound ? nil : .asFound
+    case "phase.left": phase = phase == .asLeft ? nil : .asLeft
+    case "tuned":
+      _ = try await phone.instrument().addTuning(tuning: TuningChange())
+      tunedAt = phone.clock(phone.now())
+    case "save": try await save(accept: [])
+    case "sure": try await save(accept: doubts)
+    case "correct": doubts = []
+    case "undo":
+      _ = try await phone.instrument().undo()
+      try await load()
+    default: break
+    }
+  }
+
+  private func key(_ key: String) {
+    guard cells.indices.contains(at) else { return }
+    doubts = []
+    switch key {
+    case "half": halve()
+    case "same": put(Self.same)
+    case "skip": put(Self.skipped)
+    case "next": next()
+    case "mode": digits.toggle()
+    case "back": takeBack()
+    default:
+      let sign = Self.keyNames.first { $0.value == key }?.key ?? key.replacing("_", with: ".")
+      if byMarks {
+        put(sign)
+      } else {
+        let before = cells[at]
+        cells[at] = (before == Self.same || before == Self.skipped ? "" : before) + sign
+      }
+    }
+  }
+
+  private func put(_ text: String) {
+    cells[at] = text
+    next()
+  }
+
+  private func next() {
+    if at < cells.count - 1 { at += 1 }
+  }
+
+  /// Half a mark more in the reading that was typed last.
+  private func halve() {
+    let last = cells[at].isEmpty ? at - 1 : at
+    if let text = cells.at(last), Int(text) != nil { cells[last] = text + ".5" }
+  }
+
+  private func takeBack() {
+    if cells[at].isEmpty && at > 0 { at -= 1 }
+    cells[at] = byMarks ? "" : String(cells[at].dropLast())
+  }
+
+  private func save(accept: [Doubt]) async throws {
+    guard let quantity else { return }
+    let read = places.indices.filter { !cells[$0].isEmpty && cells[$0] != Self.skipped }
+    if read.isEmpty { return }
+    let text = read.map { cells[$0] }.joined(separator: "; ")
+    let taken = PassOptions(
+      locations: read.map { places[$0].location },
+      conditions: phase.map { PassConditions(phase: $0) })
+    do {
+      _ = try await phone.instrument().addPassText(
+        quantity: quantity, text: text, tool: tool, taken: taken,
+        options: WriteOptions(accept: accept))
+    } catch FallawayError.unsure(_, let asked) {
+      doubts = asked
+      return
+    } catch let error as FallawayError {
+      if case .badInput(_, _, _, _, let cell) = error, let position = cell?.position {
+        at = read.at(position - 1) ?? at
+      }
+      throw error
+    }
+    saved = say(.saved, try quantityLabel(quantity: quantity))
+    doubts = []
+    try await load()
+    empty()
+  }
+
+  override func kept() -> [String: String] {
+    var kept = ["cells": cells.joined(separator: ";"), "at": "\(at)", "digits": "\(digits)"]
+    kept["quantity"] = usual.firstIndex { $0.quantity == quantity }.map { "\($0)" }
+    kept["tool"] = usualTools().firstIndex { $0.tool == tool }.map { "\($0)" }
+    kept["tuned"] = tunedAt
+    if phase == .asFound { kept["phase"] = "found" }
+    if phase == .asLeft { kept["phase"] = "left" }
+    return kept
+  }
+
+  override func restore(_ kept: [String: String]) throws {
+    if let one = kept["quantity"].flatMap({ Int($0) }).flatMap({ usual.at($0) }) { try take(one) }
+    if let one = kept["tool"].flatMap({ Int($0) }).flatMap({ usualTools().at($0) }) {
+      tool = one.tool
+    }
+    let typed = (kept["cells"] ?? "").split(separator: ";", omittingEmptySubsequences: false)
+    if typed.count == places.count { cells = typed.map(String.init) }
+    at = kept["at"].flatMap { Int($0) }.flatMap { cells.indices.contains($0) ? $0 : nil } ?? 0
+    digits = kept["digits"] == "true"
+    tunedAt = kept["tuned"]
+    phase = kept["phase"].flatMap { ["found": .asFound, "left": .asLeft][$0] }
+  }
+}

@@ -1,0 +1,238 @@
+/// The app's own texts: each is a text of this name in the string catalogue.
+public enum Say: String, CaseIterable, Sendable {
+  case a4
+  case aBuzz = "a_buzz"
+  case aSlip = "a_slip"
+  case above
+  case add
+  case addInstrument = "add_instrument"
+  case addSetup = "add_setup"
+  case afterThat = "after_that"
+  case allSent = "all_sent"
+  case anEighthLess = "an_eighth_less"
+  case anEighthMore = "an_eighth_more"
+  case andAHalf = "and_a_half"
+  case anticlockwise
+  case anyNumber = "any_number"
+  case asFound = "as_found"
+  case asItIs = "as_it_is"
+  case asLeft = "as_left"
+  case asRead = "as_read"
+  case asThePhone = "as_the_phone"
+  case because
+  case before
+  case below
+  case bothAreKept = "both_are_kept"
+  case bringBack = "bring_back"
+  case buzzes
+  case chooseFile = "choose_file"
+  case chosen
+  case clearance
+  case clockwise
+  case clockwiseLess = "clockwise_less"
+  case clockwiseMore = "clockwise_more"
+  case close
+  case codeForCamera = "code_for_camera"
+  case compareAbout = "compare_about"
+  case compared
+  case contributor
+  case correctIt = "correct_it"
+  case couldNot = "could_not"
+  case crossOut = "cross_out"
+  case crossedOut = "crossed_out"
+  case date
+  case decimalMark = "decimal_mark"
+  case didAsSaid = "did_as_said"
+  case didOtherwise = "did_otherwise"
+  case doesNotTurn = "does_not_turn"
+  case doesNothing = "does_nothing"
+  case drawRelief = "draw_relief"
+  case empty
+  case everything
+  case fileIsHere = "file_is_here"
+  case forARepairer = "for_a_repairer"
+  case fractions
+  case from
+  case fromFret = "from_fret"
+  case gaugeUnknown = "gauge_unknown"
+  case hasJoined = "has_joined"
+  case history
+  case howHard = "how_hard"
+  case instruments
+  case invitationAbout = "invitation_about"
+  case invitationReady = "invitation_ready"
+  case inviteOwn = "invite_own"
+  case inviteToRead = "invite_to_read"
+  case inviteToWrite = "invite_to_write"
+  case invitedTo = "invited_to"
+  case isClean = "is_clean"
+  case itIsRight = "it_is_right"
+  case itIsTheSame = "it_is_the_same"
+  case itIsTuned = "it_is_tuned"
+  case itsName = "its_name"
+  case join
+  case joinAbout = "join_about"
+  case joinInstrument = "join_instrument"
+  case keepAwake = "keep_awake"
+  case keepThis = "keep_this"
+  case language
+  case lastEntry = "last_entry"
+  case lastRead = "last_read"
+  case letSettle = "let_settle"
+  case lockOrientation = "lock_orientation"
+  case looksUnusual = "looks_unusual"
+  case lowFirst = "low_first"
+  case marks
+  case measureAgain = "measure_again"
+  case mergedInto = "merged_into"
+  case millimetres
+  case more
+  case newSet = "new_set"
+  case newSetup = "new_setup"
+  case newerRole = "newer_role"
+  case nextString = "next_string"
+  case noInstrument = "no_instrument"
+  case noNumbers = "no_numbers"
+  case noRecovery = "no_recovery"
+  case noRoom = "no_room"
+  case noSetupYet = "no_setup_yet"
+  case noTool = "no_tool"
+  case noToolHere = "no_tool_here"
+  case noneFound = "none_found"
+  case notCompared = "not_compared"
+  case notRead = "not_read"
+  case notReadNow = "not_read_now"
+  case notUnderstood = "not_understood"
+  case note
+  case noteBuzz = "note_buzz"
+  case noted
+  case notedAt = "noted_at"
+  case nothingNew = "nothing_new"
+  case nothingToDo = "nothing_to_do"
+  case nothingToSettle = "nothing_to_settle"
+  case nothingYet = "nothing_yet"
+  case numbers
+  case off
+  case on
+  case onStage = "on_stage"
+  case onTarget = "on_target"
+  case onTargetAsRead = "on_target_as_read"
+  case open
+  case outOfDate = "out_of_date"
+  case ownWords = "own_words"
+  case owner
+  case people
+  case plan
+  case read
+  case readNow = "read_now"
+  case readTitle = "read_title"
+  case readings
+  case receive
+  case received
+  case recoveryAbout = "recovery_about"
+  case recoveryWords = "recovery_words"
+  case relief
+  case remark
+  case remarks
+  case remove
+  case removeAbout = "remove_about"
+  case removeNow = "remove_now"
+  case rename
+  case saddlesHigher = "saddles_higher"
+  case sameAsBefore = "same_as_before"
+  case saveTargets = "save_targets"
+  case saved
+  case scan
+  case search
+  case seeWhichWay = "see_which_way"
+  case sendAbout = "send_about"
+  case sendAll = "send_all"
+  case sendAndReceive = "send_and_receive"
+  case sendNew = "send_new"
+  case sendTheFile = "send_the_file"
+  case setTargets = "set_targets"
+  case settings
+  case settle
+  case settled
+  case setupNamed = "setup_named"
+  case setups
+  case showOlder = "show_older"
+  case stage
+  case stoppedOver = "stopped_over"
+  case stringTuned = "string_tuned"
+  case strings
+  case stringsCaution = "strings_caution"
+  case stringsChanged = "strings_changed"
+  case stringsNamed = "strings_named"
+  case stringsNoted = "strings_noted"
+  case takeBack = "take_back"
+  case takeToday = "take_today"
+  case taken
+  case tapToSettle = "tap_to_settle"
+  case target
+  case targetOf = "target_of"
+  case targetsSaved = "targets_saved"
+  case theReading = "the_reading"
+  case theWords = "the_words"
+  case thisDevice = "this_device"
+  case thisDeviceIsIt = "this_device_is_it"
+  case thousandths
+  case tightest
+  case toFret = "to_fret"
+  case tool
+  case turnedBy = "turned_by"
+  case twoTargets = "two_targets"
+  case twoTargetsShort = "two_targets_short"
+  case twoValuesOf = "two_values_of"
+  case twoValuesTitle = "two_values_title"
+  case typedNow = "typed_now"
+  case undo
+  case undoLast = "undo_last"
+  case units
+  case usedUntilSettled = "used_until_settled"
+  case validUntil = "valid_until"
+  case version
+  case viewer
+  case waitUntil = "wait_until"
+  case whatChanged = "what_changed"
+  case whereItBuzzes = "where_it_buzzes"
+  case whichWay = "which_way"
+  case whoAndWhen = "who_and_when"
+  case why
+  case within
+  case work
+  case writeItDown = "write_it_down"
+  case written
+  case writtenDown = "written_down"
+  case writtenThen = "written_then"
+}
+
+/// Texts that depend on a number: each varies by plural in the catalogue.
+public enum Count: String, CaseIterable, Sendable {
+  case saveReadings = "save_readings"
+  case twoValues = "two_values"
+  case unsent
+  case values
+  case waiting
+}
+
+/// The app's own texts, in the language that is chosen. What is advised comes from the core, in the same language.
+@MainActor
+public protocol Texts {
+  /// A text, with what belongs into it.
+  func text(_ say: Say, _ with: [String]) -> String
+
+  /// A text that depends on a number, which is its first part.
+  func count(_ say: Count, _ number: Int) -> String
+}
+
+extension String {
+  /// The text with its parts: `%1$@` is the first of them.
+  public func filled(_ with: [String]) -> String {
+    var text = self
+    for (at, part) in with.enumerated() {
+      text = text.replacing("%\(at + 1)$@", with: part)
+    }
+    return text
+  }
+}

@@ -1,0 +1,94 @@
+import Fallaway
+import Foundation
+import Testing
+
+@testable import Models
+
+/// The view models, without a phone.
+@MainActor
+@Suite(.serialized)
+struct ModelTests {
+  @Test(
+    "the scripted days show what is recorded, on this phone as on the other kind",
+    arguments: ["en", "de"])
+  func days(_ language: String) async throws {
+    let steps = try #require(try Days.read().languages[language])
+    let playing = try await Playing(language)
+    var looked = 0
+    for step in steps {
+      let phone = try await playing.play(step)
+      let what = "\(language) \(step.at) \(step.phone) \(step.do) \(step.on ?? "")"
+      try #require(phone.pages.last?.name == step.screen, "\(what)")
+      wellMade(phone.shown, what)
+      guard let expected = step.elements else { continue }
+      looked += 1
+      let shown = phone.shown.map { Days.Shown($0) }
+      #expect(shown.map(\.id) == expected.map(\.id), "\(what)")
+      for (seen, was) in zip(shown, expected) { #expect(seen == was, "\(what)") }
+    }
+    #expect(looked > 50)
+  }
+
+  /// What a screen reader needs of every screen.
+  private func wellMade(_ shown: [Element], _ what: String) {
+    #expect(Set(shown.map(\.id)).count == shown.count, "\(what): an id is there twice")
+    #expect(shown.filter(\.main).count <= 1, "\(what): two things are the main one")
+    for one in shown {
+      #expect(!one.spoken.isEmpty, "\(what): \(one.id) has no name")
+      if one.role == .drawing {
+        #expect(one.detail?.isEmpty == false, "\(what): \(one.id) says nothing")
+      }
+      if one.chosen && [.choice, .toggle, .tab].contains(one.role) {
+        #expect(one.state?.isEmpty == false, "\(what): \(one.id) is chosen without a word")
+      }
+      if one.role == .slider { #expect(one.travel != nil, "\(what): \(one.id) goes nowhere") }
+      #expect(!one.spoken.contains("$@"), "\(what): \(one.id) has an unfilled part")
+    }
+  }
+
+  @Test("what was typed is there after the process was ended")
+  func restored() async throws {
+    let steps = try #require(try Days.read().languages["en"])
+    let playing = try await Playing("en")
+    for step in steps.prefix(while: { $0.on != "key.7" }) { _ = try await playing.play(step) }
+    let phone = try playing.phone("tech")
+    #expect(phone.shown.contains { $0.role == .cell && $0.value == "6/64 in" })
+    let texts = try Catalogue.read("en")
+    let again = Phone(workshop: phone.workshop, texts: { texts }, now: phone.now)
+    await again.restore(phone.kept())
+    #expect(again.shown.map(\.spoken) == phone.shown.map(\.spoken))
+  }
+
+  @Test("what fingers do is done in their order, whatever it waits for")
+  func order() async throws {
+    let playing = try await Playing("en")
+    let phone = try playing.phone("tech")
+    phone.tapped("add")
+    phone.wrote("name", "first")
+    phone.wrote("name", "blue five")
+    phone.tapped("template.bass-5")
+    phone.tapped("save")
+    phone.tapped("tab.more")
+    await withCheckedContinuation { done in phone.hand { _ in done.resume() } }
+    #expect(phone.pages.map(\.name) == ["instruments", "more"])
+    phone.tapped("back")
+    await withCheckedContinuation { done in phone.hand { _ in done.resume() } }
+    #expect(phone.shown.contains { $0.text == "blue five" })
+  }
+
+  @Test("the catalogue holds every text in both languages, and no other")
+  func texts() throws {
+    let names = Set(Say.allCases.map(\.rawValue) + Count.allCases.map(\.rawValue))
+    let there = try Catalogue.read("en").strings
+    #expect(names.subtracting(there.keys) == [])
+    for (name, entry) in there {
+      #expect(Set(entry.localizations.keys) == ["en", "de"], "\(name)")
+      for (language, one) in entry.localizations {
+        let forms = one.variations?.plural.mapValues(\.stringUnit.value) ?? [:]
+        let texts = [one.stringUnit?.value].compactMap { $0 } + forms.values
+        #expect(!texts.isEmpty && !texts.contains(""), "\(language) \(name)")
+        #expect(forms.isEmpty || Set(forms.keys) == ["one", "other"], "\(language) \(name)")
+      }
+    }
+  }
+}
