@@ -185,6 +185,17 @@ pub struct StringChange {
     pub note: Option<String>,
 }
 
+impl From<&record::StringChange> for StringChange {
+    fn from(change: &record::StringChange) -> Self {
+        Self {
+            strings: change.strings.iter().copied().map(StringPlace::from).collect(),
+            set_name: change.set.clone(),
+            fitted: change.fitted.iter().cloned().map(FittedString::from).collect(),
+            note: change.note.clone(),
+        }
+    }
+}
+
 impl StringChange {
     pub(crate) fn typed(self) -> Result<record::StringChange> {
         Ok(record::StringChange {
@@ -418,14 +429,9 @@ impl From<&record::EntryBody> for EntryBody {
             record::EntryBody::Adjustment(adjusted) => {
                 Self::Adjusted { adjustment: adjusted.into() }
             }
-            record::EntryBody::StringChange(change) => Self::StringsChanged {
-                change: StringChange {
-                    strings: strings(&change.strings),
-                    set_name: change.set.clone(),
-                    fitted: change.fitted.iter().cloned().map(FittedString::from).collect(),
-                    note: change.note.clone(),
-                },
-            },
+            record::EntryBody::StringChange(change) => {
+                Self::StringsChanged { change: change.into() }
+            }
             record::EntryBody::Tuning(tuning) => Self::Tuned {
                 tuning: TuningChange {
                     strings: strings(&tuning.strings),

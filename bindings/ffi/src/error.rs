@@ -41,6 +41,14 @@ mirror! {
         Relay,
         /// A field with two values.
         Field,
+        /// A job of the shop.
+        Job,
+        /// Numbers of the shop.
+        Spec,
+        /// A string set of the shop.
+        StringSet,
+        /// Targets to take over.
+        Targets,
     }
 }
 
@@ -62,6 +70,10 @@ impl NotFoundKind {
             Self::Readings => Known::Readings,
             Self::Write => Known::Write,
             Self::Relay => Known::Relay,
+            Self::Job => Known::Job,
+            Self::Spec => Known::Spec,
+            Self::StringSet => Known::StringSet,
+            Self::Targets => Known::Targets,
             Self::Field | Self::Newer => Known::Field,
         }
     }

@@ -49,6 +49,7 @@ mod reading;
 mod series;
 mod setups;
 mod sheets;
+mod shop;
 mod spec;
 mod steps;
 mod strings;
@@ -117,6 +118,10 @@ pub use reading::{
 pub use series::SeriesPoint;
 pub use setups::{NewTarget, Setup, SetupName, Target};
 pub use sheets::{Paper, SheetKind, SheetTexts};
+pub use shop::{
+    Care, Customer, DueAgain, FoundIn, FoundText, Job, JobPart, Money, OpenWork, ShopSpec,
+    StringSet, TakenTargets, TargetSource, back_up, read_money, restore,
+};
 pub use spec::{
     BoardCurve, BridgeHeight, BridgeSpec, Clockwise, FittedString, FretsSpec, Handedness,
     InstrumentFamily, IntonationBy, JointFretSpec, NeckJoint, NutKind, PlacedScrew, RodAccess,

@@ -37,3 +37,15 @@ fn local(moment: Moment) -> NaiveDateTime {
     let seconds = moment.unix_s.saturating_add(i64::from(moment.offset_min) * 60);
     DateTime::from_timestamp(seconds, 0).unwrap_or_default().naive_utc()
 }
+
+/// The moment as a text that [`read_moment`] reads back: `2026-01-15T18:30:00+01:00` (RFC 3339).
+pub fn written_moment(moment: Moment) -> String {
+    let minutes = moment.offset_min.unsigned_abs();
+    format!(
+        "{}{}{:02}:{:02}",
+        local(moment).format("%Y-%m-%dT%H:%M:%S"),
+        if moment.offset_min < 0 { '-' } else { '+' },
+        minutes / 60,
+        minutes % 60
+    )
+}

@@ -41,6 +41,14 @@ pub enum NotFoundKind {
     Relay,
     /// A field with two values.
     Field,
+    /// A job of the shop.
+    Job,
+    /// Numbers of the shop.
+    Spec,
+    /// A string set of the shop.
+    StringSet,
+    /// Targets to take over.
+    Targets,
 }
 
 impl NotFoundKind {
@@ -62,6 +70,10 @@ impl NotFoundKind {
             Self::Write => "write",
             Self::Relay => "relay",
             Self::Field => "field",
+            Self::Job => "job",
+            Self::Spec => "spec",
+            Self::StringSet => "string_set",
+            Self::Targets => "targets",
         }
     }
 }

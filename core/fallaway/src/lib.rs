@@ -25,9 +25,11 @@
 
 mod archive;
 mod as_left;
+mod backup;
 mod callbacks;
 mod card;
 mod convert;
+mod copying;
 mod dates;
 mod delivery;
 mod diagnostics;
@@ -60,9 +62,12 @@ mod session;
 mod setup_from_visit;
 mod setups;
 mod sheets;
+mod shop;
 mod steps;
 mod subscription;
 pub mod sync;
+mod table_out;
+mod targets_from;
 mod undo;
 mod usual;
 mod views;
@@ -74,7 +79,7 @@ mod write_options;
 
 pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use card::{Card, CardLine, CardStanding, LastReading};
-pub use dates::read_moment;
+pub use dates::{read_moment, written_moment};
 pub use delivery::OutgoingBundle;
 pub use diagnostics::VERSION;
 pub use doubts::is_against_the_known_way;
@@ -91,8 +96,13 @@ pub use people::{HeldWork, InvitationView};
 pub use planning::{Explanation, Occasion, PlanView};
 pub use preferences::{Preferences, UsualTools};
 pub use series::SeriesPoint;
+pub use shop::{
+    Care, Customer, DueAgain, FoundIn, FoundText, Job, JobPart, Money, OpenWork, ShopSpec,
+    StringSet,
+};
 pub use steps::{StepDone, StepId, StepWritten};
 pub use subscription::Subscription;
+pub use targets_from::{TakenTargets, TargetSource};
 pub use undo::{Undoing, Undone, UndoneLine};
 pub use usual::UsualReading;
 pub use views::{

@@ -437,6 +437,7 @@ impl Workshop {
         self.inner.store.delete(&id)?;
         forget_words(self.inner.keeper.as_ref(), &id)?;
         self.inner.keep_archived(id, false)?;
+        self.inner.keep_shop_of(&id, None)?;
         session.records.remove(&id);
         session.changed.insert(id);
         Ok(())

@@ -17,6 +17,7 @@ use crate::model::{
     StoreAccess,
 };
 
+mod backup;
 mod census;
 mod codec;
 mod connection;

@@ -31,6 +31,7 @@ macro_rules! themes {
 themes! {
     app, "app" {
         options();
+        write_over(path: String);
         choices(list: List);
         /// The name of a language in itself.
         language_name();
@@ -76,6 +77,60 @@ themes! {
         similar(error: Phrase, accepted: String);
         more_help(error: Phrase, command: String);
     }
+    shop, "shop" {
+        targets_from(setup: &str, from: &str);
+        targets_usual(setup: &str);
+        usual_hint();
+        by_place(strings: Phrase);
+        left_out(what: List);
+        spec_kept(name: &str, count: usize);
+        spec_dropped(name: &str);
+        head_specs();
+        no_specs();
+        pack_kept(name: &str, count: usize);
+        pack_dropped(name: &str);
+        head_packs();
+        no_packs();
+        weights_count(found: usize, wanted: usize);
+        weights_wrong();
+        owner_forgotten();
+        owner_name_missing();
+        no_owner();
+        only_here();
+        job_added(number: u32, what: &str);
+        job_noted(number: u32, what: &str);
+        job_done(number: u32, what: &str);
+        job_dropped(number: u32);
+        numbered(number: u32, what: &str);
+        no_jobs();
+        head_jobs();
+        price_wrong(text: &str);
+        day_wrong(text: &str);
+        waits_for(part: &str);
+        due(day: Phrase);
+        was_done(day: Phrase);
+        minutes(hours: u32, minutes: u32);
+        work_costs(price: String);
+        total(sums: List);
+        desk_empty();
+        desk_visits();
+        desk_open();
+        desk_due();
+        since(day: Phrase);
+        no_care();
+        care(when: Phrase);
+        care_after(months: u32);
+        care_in(months: List);
+        month(month: Word);
+        month_wrong(text: &str);
+        nothing_found(text: &str);
+        found_in(place: Word);
+        table_written(name: &str, file: String);
+        record_written(name: &str, file: String);
+        backed_up(file: String);
+        record_restored(name: &str);
+        restored(count: usize);
+    }
     // What to type next.
     hints, "hints" {
         two_values();
@@ -91,6 +146,7 @@ themes! {
         caution();
     }
     bench, "bench" {
+        pack_count(name: &str, has: usize, wanted: usize);
         visit_begun();
         visit_begun_for(purpose: String);
         visit_ended();
@@ -147,6 +203,8 @@ themes! {
         cannot_read_table();
     }
     instruments, "instruments" {
+        copied(name: &str, new_name: &str);
+        none_called(text: &str);
         head_templates();
         templates_hint();
         added(name: &str);

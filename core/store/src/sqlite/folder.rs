@@ -243,7 +243,7 @@ impl Folder {
     }
 }
 
-fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
+pub(super) fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
     name.push(suffix);
     PathBuf::from(name)
@@ -264,7 +264,7 @@ fn remove_if_there(path: &Path) -> Result<(), StoreError> {
 }
 
 /// A failed file operation as the caller hears it.
-fn failed(path: &Path, error: &io::Error) -> StoreError {
+pub(super) fn failed(path: &Path, error: &io::Error) -> StoreError {
     let path = path.to_owned();
     let reason = error.to_string();
     match error.kind() {

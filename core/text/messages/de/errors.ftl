@@ -15,6 +15,10 @@ not_found = { $what ->
     [player] über das Spiel von „{ $name }“ ist nichts bekannt
     [write] nichts, was dieses Gerät geschrieben hat, lässt sich zurücknehmen oder wiederholen
     [readings] keine Messwerte, aus denen ein Setup werden könnte
+    [job] kein Auftrag Nummer { $name }
+    [spec] die Werkstatt hat keine Vorgabe namens „{ $name }“
+    [string_set] die Werkstatt hat keinen Saitensatz namens „{ $name }“
+    [targets] keine Zielwerte zu übernehmen von „{ $name }“
    *[field] kein Feld „{ $name }“
 }
 bad_input = { $field }: { $reason }
@@ -83,11 +87,30 @@ field = { $field ->
     [scale] Mensur
     [air] Klima
     [adjustment] Einstellung
+    [job] Auftrag
+    [part] Teil
+    [price] Preis
+    [contact] Kontakt
+    [care] wie oft nachgesehen wird
+    [file] Datei
+    [folder] Ordner
    *[other] Eingabe
 }
 field_reading = Messwert { $position }
 field_at = { $quantity }, { $location }
 
+shop_text = leer, zu lang oder mit Zeichen, die man nicht sieht
+shop_text_accepted = { $least } bis { $most } Zeichen
+no_price = „{ $text }“ ist kein Preis
+care = solche Monate gibt es nicht
+care_accepted = 1 bis 120 Monate, oder Monate des Jahres von 1 bis 12
+no_export = das ist kein ausgegebenes Protokoll eines Instruments
+export_newer = eine neuere Version hat es ausgegeben
+export_accepted = eine Datei, die als JSON ausgegeben wurde
+no_store = dort ist noch nichts gespeichert
+store_folder = der Ordner einer Werkstatt
+store_there = dort ist schon etwas gespeichert; überschrieben wird nichts
+store_empty = ein leerer Ordner
 none_yet = es gibt noch keine
 no_touch_yet = noch über niemanden; eintragen, wo es schnarrt, oder im Endzustand messen, was sauber klingt
 there_are = es gibt: { $names }

@@ -15,6 +15,10 @@ not_found = { $what ->
     [player] nothing has been learned about how “{ $name }” plays
     [write] nothing that this device wrote can be taken back, or made again
     [readings] no readings to take a setup from
+    [job] no job number { $name }
+    [spec] the shop keeps no numbers called “{ $name }”
+    [string_set] the shop keeps no string set called “{ $name }”
+    [targets] no targets to take over from “{ $name }”
    *[field] no field “{ $name }”
 }
 bad_input = { $field }: { $reason }
@@ -83,11 +87,30 @@ field = { $field ->
     [scale] scale length
     [air] climate
     [adjustment] adjustment
+    [job] job
+    [part] part
+    [price] price
+    [contact] contact
+    [care] how often it is looked at
+    [file] file
+    [folder] folder
    *[other] input
 }
 field_reading = reading { $position }
 field_at = { $quantity }, { $location }
 
+shop_text = it is empty, too long, or holds what is not seen
+shop_text_accepted = { $least } to { $most } characters
+no_price = “{ $text }” is no price
+care = no such months
+care_accepted = 1 to 120 months, or months of the year from 1 to 12
+no_export = it is no record that was exported
+export_newer = a newer version exported it
+export_accepted = a file that was exported as JSON
+no_store = nothing is kept in it yet
+store_folder = the folder of a workshop
+store_there = something is kept in it already; nothing is written over
+store_empty = a folder that is empty
 none_yet = there are none yet
 no_touch_yet = of nobody yet; note where it buzzes, or measure as left what plays clean
 there_are = there are: { $names }

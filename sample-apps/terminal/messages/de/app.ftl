@@ -48,3 +48,4 @@ not_understood = die Befehlszeile ist unverständlich
 accepted = { $error }; möglich: { $accepted }
 similar = { $error }; ähnlich: { $accepted }
 more_help = { $error } (Hilfe: { $command } --help)
+write_over = { $path } gibt es schon und würde ersetzt

@@ -41,3 +41,4 @@ which_gap = welcher Abstand? --stopped BUND (0 ist leer) und --over BUND angeben
 no_gap = am { $stopped }. Bund gegriffen hat die Saite keinen Abstand über dem { $over }. Bund
 not_beyond = Bund { $last } liegt nicht hinter Bund { $first }
 forecast_humidity = eine Vorhersage braucht die Luftfeuchte: fallaway forecast 20C 25%
+pack_count = „{ $name }“ hat { $has } Saiten, das Instrument { $wanted }

@@ -25,7 +25,9 @@ commands =
     Anfangen
       templates    Arten von Instrumenten, mit denen man beginnen kann
       add          ein Instrument anlegen
+      copy         ein Instrument wie ein anderes anlegen
       list         die Instrumente auf diesem Gerät
+      search       ein Wort in allem auf diesem Gerät suchen
       show         die Angaben zum Instrument
       set          eine Angabe setzen: Mensur, Stärken, Radius, Gewinde
 
@@ -59,10 +61,19 @@ commands =
       forecast     was in einem anderen Klima zu erwarten ist
       history      was gemessen und getan wurde
       setup        die Sollwerte: übernehmen, ändern, umbenennen, löschen, zeigen
+      targets      Zielwerte eines anderen Instruments, der Werkstatt oder übliche
       clearance    schnarrt es mit diesen Werten, und was wäre wenn
       why-buzz     warum ein Ton schnarrt, und welche Messung entscheidet
       before-strings  was andere Saiten oder eine andere Stimmung bewirken
       calc         einzelne Rechnungen: Abstände, Drehungen, Saitenzug, ...
+
+    Die Werkstatt (alles nur auf diesem Gerät)
+      desk         was da ist, offene Arbeit, was wieder anzusehen ist
+      owner        wem ein Instrument gehört, und wie man sie erreicht
+      job          Arbeit an einem Instrument: worauf sie wartet, Zeit, Preis
+      care         wann ein Instrument wieder angesehen wird
+      spec         Vorgaben der Werkstatt, für alle Instrumente einer Art
+      pack         Saitensätze der Werkstatt, mit Gewichten
 
     Gemeinsam
       people       wer das Instrument teilt, auf welchem Gerät
@@ -91,6 +102,9 @@ commands =
       archive      ein Instrument weglegen oder zurückholen
       rename       ein Instrument umbenennen
       forget       ein Instrument von diesem Gerät löschen
+      export       eine Aufzeichnung als JSON, oder ihre Messungen als Tabelle
+      backup       alles auf diesem Gerät, in einer Datei
+      restore      eine ausgegebene Aufzeichnung, oder eine Sicherung
       completions  Ergänzungen für die Shell
       demo         zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
 first_steps =
@@ -612,7 +626,114 @@ examples_completions =
 about_demo = Zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
 arg_demo_into = Ordner für die Daten der zwei Geräte; wird ersetzt, wenn eine frühere Demo ihn angelegt hat [sonst: fallaway-demo]
 
+about_copy = Ein Instrument wie ein anderes anlegen: Angaben und Zielwerte, nicht die Geschichte
+arg_copy_name = Welches Instrument
+arg_copy_new_name = Wie das neue heißt
+examples_copy =
+    Beispiel:
+      fallaway copy "blue five" "noch einer"
+arg_list_search = Die mit einem Text im Namen
+about_search = Ein Wort in allem auf diesem Gerät suchen: Namen, Besitzer, Aufträge, Geschichten, Einstellungen
+arg_search_text = Wonach
+examples_search =
+    Beispiel:
+      fallaway search "Sattelrohling"
+about_targets = Zielwerte von anderswo übernehmen; in einem Schritt, so dass undo alle zurücknimmt
+about_targets_from = Von einem anderen Instrument, oder aus einer Vorgabe der Werkstatt (`fallaway spec`)
+arg_targets_from_name = Dessen Name
+arg_targets_from_setup = Welche Einstellung des anderen [Vorgabe: die erste]
+arg_targets_into = In welche Einstellung [Vorgabe: die benutzte, oder main]
+about_targets_usual = Übliche Werte, als solche gekennzeichnet (Handwerksbrauch, ohne Quelle)
+examples_targets =
+    Beispiele:
+      fallaway targets from "blue five"       die Einstellung, die dort benutzt wird
+      fallaway targets usual --into Anfang
+
+    Eine Saite bekommt den Wert der Saite mit ihrem Ton, sonst der, die liegt wie sie.
+about_spec = Die Vorgaben der Werkstatt; allein: alle zeigen
+about_spec_keep = Die Zielwerte einer Einstellung für andere Instrumente behalten, auf diesem Gerät
+arg_spec_keep_name = Wie sie heißen: "Roundwound, mittlerer Anschlag"
+arg_spec_keep_setup = Welche Einstellung [Vorgabe: die erste]
+about_spec_drop = Sie vergessen
+arg_spec_drop_name = Ihr Name, ganz
+examples_spec =
+    Beispiele:
+      fallaway spec keep "Roundwound, mittlerer Anschlag"
+      fallaway spec
+about_pack = Die Saitensätze der Werkstatt; allein: alle zeigen
+about_pack_keep = Einen Satz behalten, auf diesem Gerät
+arg_pack_keep_name = Wie er heißt
+arg_pack_keep_gauges = Seine Stärken, höchste Saite zuerst
+arg_pack_keep_made = Wie seine Saiten gemacht sind, höchste zuerst: plain, round-wound, half-wound, flat-wound
+arg_pack_keep_weights = Masse je Länge wie auf der Packung, höchste zuerst, mit der Einheit am Ende: lb/in oder g/m
+about_pack_drop = Einen Satz vergessen
+arg_pack_drop_name = Sein Name, ganz
+examples_pack =
+    Beispiele:
+      fallaway pack keep "Flats, mittel" --gauges .045 .065 .085 .105 --made flat-wound
+      fallaway pack
+
+    Einen aufziehen: fallaway strings --pack NAME
+arg_strings_pack = Ein Satz der Werkstatt, nach seinem Namen: fallaway pack
+about_owner = Wem das Instrument gehört und wie man sie erreicht, nur auf diesem Gerät; allein: zeigen
+arg_owner_name = Ein Name, oder eine Rolle
+arg_owner_contact = Telefon, Adresse, Zeiten
+arg_owner_none = Es vergessen
+examples_owner =
+    Beispiele:
+      fallaway owner "Spielerin" --contact "ruft nach sechs an"
+      fallaway owner
+about_job = Arbeit am Instrument, nur auf diesem Gerät; allein: zeigen
+about_job_add = Arbeit annehmen
+arg_job_add_what = Was zu tun ist
+about_job_note = Zeit, Teile, einen Preis notieren, oder worauf sie wartet
+arg_job_number = Die Nummer: fallaway job
+about_job_done = Sie ist erledigt
+about_job_drop = Sie vergessen
+arg_job_due = Bis wann: 2026-12-05
+arg_job_waits_for = Worauf sie wartet
+arg_job_arrived = Sie wartet nicht mehr
+arg_job_time = Minuten Arbeit, zu den früheren dazu
+arg_job_part = Ein Teil, mit Preis, wenn es einen hat: "Sattelrohling = 12 EUR"
+arg_job_price = Was die Arbeit kostet, ohne Teile
+examples_job =
+    Beispiele:
+      fallaway job add "neuer Sattel" --waits-for "Sattelrohling" --due 2030-12-05
+      fallaway job add "Bünde abrichten" --time 45 --part "Bunddraht = 14,50 EUR" --price "80 EUR"
+      fallaway job
+
+    Was an allen Instrumenten offen ist: fallaway desk
+about_desk = Was in der Werkstatt ist, offene Arbeit nach Fälligkeit, und was wieder anzusehen ist
+about_care = Wann das Instrument wieder angesehen wird, nur auf diesem Gerät; allein: zeigen
+arg_care_months = So viele Monate nach dem letzten Eintrag
+arg_care_within = Wenn diese Monate beginnen, jedes Jahr: 3,9 oder März,September
+arg_care_none = Nie
+examples_care =
+    Beispiele:
+      fallaway care --months 6
+      fallaway care --in 3,9
+about_export = Die ganze Aufzeichnung als JSON schreiben, oder die Messungen als Tabelle; unversiegelt
+arg_export_file = Wohin
+arg_export_table = Nur die Messungen, als kommagetrennte Werte, die `fallaway import` liest
+examples_export =
+    Beispiele:
+      fallaway export aufzeichnung.json
+      fallaway export messungen.csv --table
+about_backup = Alles auf diesem Gerät in eine Datei schreiben; unversiegelt, und ohne die Schlüssel
+arg_backup_file = Wohin
+examples_backup =
+    Beispiel:
+      fallaway backup werkstatt.sicherung
+about_restore = Aus einer ausgegebenen Aufzeichnung ein Instrument machen, oder aus einer Sicherung alles, in einem leeren Datenordner
+arg_restore_file = Welche Datei
+arg_restore_name = Wie das Instrument heißt, wenn nicht wie in der Aufzeichnung
+
 # What stands for a value in a usage line.
+name_day = TAG
+name_part = TEIL
+name_price = PREIS
+name_month = MONAT
+name_weight = GEWICHT
 name_amount = BETRAG
 name_climate = KLIMA
 name_command = BEFEHL

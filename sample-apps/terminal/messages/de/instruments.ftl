@@ -45,3 +45,5 @@ made_again = Wieder eingetragen: { $what }
 reason_missing = den Grund angeben: fallaway cross-out EINTRAG "Grund"
 crossed_out = Gestrichen ({ $reason }): { $what }
 erased = Zurückgenommen, niemand hatte es gesehen: { $what }
+copied = „{ $new_name }“ hat Angaben und Zielwerte von „{ $name }“; seine Geschichte beginnt jetzt.
+none_called = Kein Instrument hat „{ $text }“ im Namen. In allem, was geschrieben wurde: fallaway search „{ $text }“

@@ -48,3 +48,4 @@ not_understood = the command line was not understood
 accepted = { $error }; accepted: { $accepted }
 similar = { $error }; similar: { $accepted }
 more_help = { $error } (help: { $command } --help)
+write_over = { $path } is there already and would be replaced

@@ -41,3 +41,4 @@ which_gap = which gap? Give --stopped FRET (0 is open) and --over FRET
 no_gap = fretted at { $stopped }, the string has no gap over { $over }
 not_beyond = fret { $last } does not lie beyond fret { $first }
 forecast_humidity = a forecast needs the humidity: fallaway forecast 20C 25%
+pack_count = “{ $name }” has { $has } strings, the instrument { $wanted }

@@ -25,7 +25,9 @@ commands =
     Begin
       templates    kinds of instrument to start from
       add          add an instrument
+      copy         add an instrument like another
       list         the instruments on this device
+      search       look for a word in everything on this device
       show         the facts about an instrument
       set          set or correct a fact: scale, gauges, radius, screw threads
 
@@ -59,10 +61,19 @@ commands =
       forecast     what to expect in another climate
       history      what was measured and done
       setup        your targets: take, change, rename, delete, show
+      targets      targets from another instrument, from the shop, or usual ones
       clearance    will it buzz with these numbers, and what if
       why-buzz     why a note buzzes, and which reading decides
       before-strings  what other strings or another tuning will do
       calc         one-off calculations: gaps, turns, tension, spacing, ...
+
+    The shop (all of it on this device only)
+      desk         what is in the shop, open work, what is due again
+      owner        whose an instrument is, and how to reach them
+      job          work on an instrument: parts it waits for, time, price
+      care         when an instrument is looked at again
+      spec         numbers of the shop, for every instrument of a kind
+      pack         string sets of the shop, with unit weights
 
     Together
       people       who shares the instrument, on which device
@@ -91,6 +102,9 @@ commands =
       archive      put an instrument away, or bring it back
       rename       call an instrument something else
       forget       delete an instrument from this device
+      export       a record as JSON, or its readings as a table
+      backup       everything on this device, in one file
+      restore      an exported record, or a backup
       completions  shell completions
       demo         two devices, one instrument, a winter: watch it work
 first_steps =
@@ -610,7 +624,114 @@ examples_completions =
 about_demo = Two devices, one instrument, a winter: watch it work
 arg_demo_into = Folder for the data of the two devices; replaced if an earlier demo made it [default: fallaway-demo]
 
+about_copy = Add an instrument like another: its facts and targets, not its history
+arg_copy_name = Which instrument
+arg_copy_new_name = What the new one is called
+examples_copy =
+    Example:
+      fallaway copy "blue five" "blue five, second"
+arg_list_search = Those that have a text in their name
+about_search = Look for a word in everything on this device: names, owners, jobs, histories, setups
+arg_search_text = What to look for
+examples_search =
+    Example:
+      fallaway search "nut blank"
+about_targets = Take targets from elsewhere; in one step, so that undo takes all back
+about_targets_from = From another instrument, or from numbers of the shop (`fallaway spec`)
+arg_targets_from_name = Its name
+arg_targets_from_setup = Which setup of the other instrument [default: the first]
+arg_targets_into = Into which setup [default: the one in use, or main]
+about_targets_usual = Usual numbers, marked as such (common practice, no source)
+examples_targets =
+    Examples:
+      fallaway targets from "blue five"       the setup that is in use there
+      fallaway targets usual --into start
+
+    A string takes the number of the string with its note, or else of the one that lies as it does.
+about_spec = The numbers of the shop; alone, list them
+about_spec_keep = Keep the targets of a setup for other instruments, on this device
+arg_spec_keep_name = What they are called: "roundwound, medium touch"
+arg_spec_keep_setup = Which setup [default: the first]
+about_spec_drop = Forget them
+arg_spec_drop_name = Their name, in full
+examples_spec =
+    Examples:
+      fallaway spec keep "roundwound, medium touch"
+      fallaway spec
+about_pack = The string sets of the shop; alone, list them
+about_pack_keep = Keep a set, on this device
+arg_pack_keep_name = What it is called
+arg_pack_keep_gauges = Its gauges, highest string first
+arg_pack_keep_made = How its strings are made, highest first: plain, round-wound, half-wound, flat-wound
+arg_pack_keep_weights = Mass for length as printed on the pack, highest first, with the unit at the end: lb/in or g/m
+about_pack_drop = Forget a set
+arg_pack_drop_name = Its name, in full
+examples_pack =
+    Examples:
+      fallaway pack keep "flats, medium" --gauges .045 .065 .085 .105 --made flat-wound
+      fallaway pack
+
+    To fit one: fallaway strings --pack NAME
+arg_strings_pack = A set of the shop, by its name: fallaway pack
+about_owner = Whose the instrument is and how to reach them, on this device only; alone, show it
+arg_owner_name = A name, or a role
+arg_owner_contact = Telephone, address, hours
+arg_owner_none = Forget it
+examples_owner =
+    Examples:
+      fallaway owner "player" --contact "rings after six"
+      fallaway owner
+about_job = Work on the instrument, on this device only; alone, list it
+about_job_add = Take work in
+arg_job_add_what = What is to be done
+about_job_note = Note time, parts, a price, or what it waits for
+arg_job_number = Its number: fallaway job
+about_job_done = It is done
+about_job_drop = Forget it
+arg_job_due = When it is to be ready: 2026-12-05
+arg_job_waits_for = What it waits for
+arg_job_arrived = It waits no more
+arg_job_time = Minutes of work, added to those before
+arg_job_part = A part, with its price if it has one: "nut blank = 12 EUR"
+arg_job_price = What the work costs, parts not counted
+examples_job =
+    Examples:
+      fallaway job add "new nut" --waits-for "nut blank" --due 2030-12-05
+      fallaway job add "level the frets" --time 45 --part "fret wire = 14.50 EUR" --price "80 EUR"
+      fallaway job
+
+    What is open on all instruments: fallaway desk
+about_desk = What is in the shop, open work by the day it is due, and what is to be looked at again
+about_care = When the instrument is looked at again, on this device only; alone, show it
+arg_care_months = So many months after the last entry
+arg_care_within = When these months begin, each year: 3,9 or march,september
+arg_care_none = Never
+examples_care =
+    Examples:
+      fallaway care --months 6
+      fallaway care --in 3,9
+about_export = Write the whole record as JSON, or the readings as a table; not sealed
+arg_export_file = Where to
+arg_export_table = The readings only, as comma-separated values that `fallaway import` reads
+examples_export =
+    Examples:
+      fallaway export record.json
+      fallaway export readings.csv --table
+about_backup = Write everything on this device to one file; not sealed, and without the keys
+arg_backup_file = Where to
+examples_backup =
+    Example:
+      fallaway backup shop.backup
+about_restore = Make an instrument of an exported record, or everything of a backup in an empty data folder
+arg_restore_file = Which file
+arg_restore_name = What the instrument is called, if not as in the record
+
 # What stands for a value in a usage line.
+name_day = DAY
+name_part = PART
+name_price = PRICE
+name_month = MONTH
+name_weight = WEIGHT
 name_amount = AMOUNT
 name_climate = CLIMATE
 name_command = COMMAND

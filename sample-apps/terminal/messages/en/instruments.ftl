@@ -45,3 +45,5 @@ made_again = Written again: { $what }
 reason_missing = say why: fallaway cross-out ENTRY "reason"
 crossed_out = Crossed out ({ $reason }): { $what }
 erased = Taken back, nobody had seen it yet: { $what }
+copied = “{ $new_name }” has the facts and targets of “{ $name }”; its history begins now.
+none_called = No instrument has “{ $text }” in its name. In everything that was written: fallaway search “{ $text }”

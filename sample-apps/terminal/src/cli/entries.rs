@@ -196,6 +196,8 @@ pub struct TunedArgs {
 #[derive(Debug, Args)]
 pub struct StringsArgs {
     pub set: Option<String>,
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["set", "only", "gauges"])]
+    pub pack: Option<String>,
     #[arg(long, value_name = "STRINGS")]
     pub only: Option<String>,
     #[arg(long, value_name = "GAUGE", num_args = 1..)]

@@ -9,6 +9,7 @@ mod entries;
 pub mod help;
 pub mod refusal;
 mod sharing;
+mod shop;
 mod what_if;
 
 use std::path::PathBuf;
@@ -25,6 +26,10 @@ pub use entries::{
 pub use sharing::{
     AcceptArgs, BundleAction, InviteArgs, RecoverArgs, RemoveArgs, RoleArgs, RoleWord, SettleArgs,
     WordsArgs,
+};
+pub use shop::{
+    CareArgs, ExportArgs, JobAction, JobArgs, OwnerArgs, PackAction, PackArgs, RestoreArgs,
+    SpecAction, TargetsAction,
 };
 pub use what_if::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 
@@ -62,9 +67,18 @@ pub struct Common {
 pub enum Command {
     Templates,
     Add(AddArgs),
+    Copy {
+        name: String,
+        new_name: String,
+    },
     List {
         #[arg(long)]
         archived: bool,
+        #[arg(long, value_name = "TEXT")]
+        search: Option<String>,
+    },
+    Search {
+        text: String,
     },
     Rename {
         name: String,
@@ -153,6 +167,30 @@ pub enum Command {
         #[command(subcommand)]
         action: Option<SetupAction>,
     },
+    Targets {
+        #[command(subcommand)]
+        action: TargetsAction,
+    },
+    Spec {
+        #[command(subcommand)]
+        action: Option<SpecAction>,
+    },
+    Pack {
+        #[command(subcommand)]
+        action: Option<PackAction>,
+    },
+    Owner(OwnerArgs),
+    Job {
+        #[command(subcommand)]
+        action: Option<JobAction>,
+    },
+    Desk,
+    Care(CareArgs),
+    Export(ExportArgs),
+    Backup {
+        file: PathBuf,
+    },
+    Restore(RestoreArgs),
     Clearance(Box<ClearanceArgs>),
     WhyBuzz(WhyBuzzArgs),
     BeforeStrings(BeforeStringsArgs),

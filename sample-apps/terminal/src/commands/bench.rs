@@ -135,6 +135,14 @@ pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
 pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
+    if let Some(pack) = &args.pack {
+        let set = context.workshop()?.string_set_named(pack)?;
+        let Some(fitted) = instrument.fitting(&set)? else {
+            let (has, wanted) = (set.strings.len(), spec.places().len());
+            return Err(Error::Usage(say::pack_count(&set.name, has, wanted)));
+        };
+        return strung(context, StringChange { note: args.note.clone(), ..fitted });
+    }
     let only = args.only.as_deref().map(|text| listed(text, &spec)).transpose()?;
     let mut change = StringChange {
         strings: only.unwrap_or_default(),
@@ -150,6 +158,12 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
             }
         }
     }
+    strung(context, change)
+}
+
+fn strung(context: &mut Context<'_, '_>, change: StringChange) -> Outcome {
+    let instrument = context.instrument()?;
+    let spec = instrument.details()?.spec;
     let id = context.sure(|options| instrument.add_string_change(&change, options))?;
     let entry = EntryBody::StringChange(change);
     context.stored(&instrument, id, &say::strings(entries::body(&entry, &spec)))?;

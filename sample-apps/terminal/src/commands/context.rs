@@ -184,6 +184,11 @@ impl<'s, 'a> Context<'s, 'a> {
         if self.common.sure { Ok(()) } else { self.answered(question) }
     }
 
+    /// Asks before a file is written over.
+    pub fn may_write(&mut self, path: &std::path::Path) -> Outcome {
+        if path.exists() { self.ask(&app::write_over(path.display().to_string())) } else { Ok(()) }
+    }
+
     fn answered(&mut self, question: &Phrase) -> Outcome {
         let Some(answers) = self.world.answers.as_mut() else {
             return Err(Error::Unsure(question.clone()));

@@ -56,10 +56,29 @@ pub fn add(context: &mut Context<'_, '_>, args: &AddArgs) -> Outcome {
     Ok(())
 }
 
-/// Lists the instruments of this device, or those that were put away.
-pub fn list(context: &mut Context<'_, '_>, archived: bool) -> Outcome {
+/// Adds an instrument like another.
+pub fn copy(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outcome {
     let workshop = context.workshop()?;
-    let all = if archived { workshop.archived_instruments() } else { workshop.instruments() }?;
+    let other = workshop.instrument_named(name)?;
+    let before = other.name()?;
+    let copied = workshop.copy_instrument(&other, new_name)?.name()?;
+    let data = serde_json::json!({ "copied": before, "name": copied });
+    context.done(&say::copied(&before, &copied), &data)
+}
+
+/// Lists the instruments of this device, or those that were put away; of them those whose name has a text.
+pub fn list(context: &mut Context<'_, '_>, archived: bool, search: Option<&str>) -> Outcome {
+    let workshop = context.workshop()?;
+    let mut all = if archived { workshop.archived_instruments() } else { workshop.instruments() }?;
+    let there = !all.is_empty();
+    if let Some(text) = search {
+        let wanted = text.trim().to_lowercase();
+        all.retain(|one| one.name.to_lowercase().contains(&wanted));
+        if there && all.is_empty() && !context.common.json {
+            context.printer().line(&say::none_called(text))?;
+            return Ok(());
+        }
+    }
     if context.common.json {
         return context.json(&all.iter().map(json::summary).collect::<Vec<_>>());
     }

@@ -9,6 +9,7 @@ mod clearance;
 mod context;
 mod drawings;
 mod facts;
+mod files;
 mod given;
 mod history;
 mod import;
@@ -18,6 +19,7 @@ mod people;
 mod reading;
 mod setups;
 mod sharing;
+mod shop;
 mod steps;
 mod visits;
 mod ways;
@@ -41,7 +43,11 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Completions { .. } | Command::Demo { .. } | Command::Bench(_) => Ok(()),
         Command::Templates => instruments::templates(context),
         Command::Add(args) => instruments::add(context, &args),
-        Command::List { archived } => instruments::list(context, archived),
+        Command::Copy { name, new_name } => instruments::copy(context, &name, &new_name),
+        Command::List { archived, search } => {
+            instruments::list(context, archived, search.as_deref())
+        }
+        Command::Search { text } => shop::search(context, &text),
         Command::Rename { name, new_name } => instruments::rename(context, &name, &new_name),
         Command::Archive { name, back } => instruments::archive(context, &name, back),
         Command::Show => facts::show(context),
@@ -81,6 +87,16 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Forecast { air, setup } => advice::forecast(context, &air, setup.as_deref()),
         Command::History(args) => history::show(context, &args),
         Command::Setup { action } => setups::run(context, action),
+        Command::Targets { action } => shop::targets(context, &action),
+        Command::Spec { action } => shop::specs(context, action.as_ref()),
+        Command::Pack { action } => shop::packs(context, action.as_ref()),
+        Command::Owner(args) => shop::owner(context, &args),
+        Command::Job { action } => shop::job(context, action.as_ref()),
+        Command::Desk => shop::desk(context),
+        Command::Care(args) => shop::care(context, &args),
+        Command::Export(args) => files::export(context, &args),
+        Command::Backup { file } => files::backup(context, &file),
+        Command::Restore(args) => files::restore(context, &args),
         Command::Clearance(args) => what_if::clearance(context, &args),
         Command::WhyBuzz(args) => what_if::why_buzz(context, &args),
         Command::BeforeStrings(args) => what_if::before_strings(context, &args),

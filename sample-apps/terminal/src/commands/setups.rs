@@ -100,7 +100,11 @@ fn show(context: &mut Context<'_, '_>, name: Option<&str>, deleted: bool) -> Out
 }
 
 /// A row for each way of reading, a column for each string where there are several.
-fn print(context: &mut Context<'_, '_>, setup: &Setup, spec: &InstrumentSpec) -> Outcome {
+pub(super) fn print(
+    context: &mut Context<'_, '_>,
+    setup: &Setup,
+    spec: &InstrumentSpec,
+) -> Outcome {
     let mut table = Table::headed(&say::head()).indented(2);
     let mut before = None;
     let mut targets: Vec<&TargetView> = setup.targets.iter().collect();

@@ -86,6 +86,7 @@ fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome 
     let Some(bundle) = bundle else {
         return context.done(&words::nothing_unsent(), &json!({ "file": null, "bytes": 0 }));
     };
+    context.may_write(&path)?;
     write_new(&path, &bundle.file, false)?;
     // The file is there: it is in the person's hands now.
     instrument.delivered(&bundle.token)?;

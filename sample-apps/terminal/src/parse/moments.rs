@@ -34,14 +34,7 @@ pub fn time(moment: Moment) -> String {
 
 /// With its offset, for programs: `2026-01-15T18:30:00+01:00` (RFC 3339).
 pub fn rfc3339(moment: Moment) -> String {
-    let (sign, minutes) =
-        if moment.offset_min < 0 { ('-', -moment.offset_min) } else { ('+', moment.offset_min) };
-    format!(
-        "{}{sign}{:02}:{:02}",
-        local(moment).format("%Y-%m-%dT%H:%M:%S"),
-        minutes / 60,
-        minutes % 60
-    )
+    fallaway::written_moment(moment)
 }
 
 #[cfg(test)]
