@@ -127,6 +127,10 @@ pub fn finish_code() -> Outcome {
 /// Generated code, suspending siblings, the native library, licences and pages where Maven looks for
 /// them.
 fn assemble(profile: Profile) -> Outcome {
+    // Classes of what is generated no more, or was renamed, would be packed and tested with the rest.
+    for compiled in ["classes", "test-classes"] {
+        remove(&target().join("bindings/kotlin-build").join(compiled))?;
+    }
     let library = generate::generate("kotlin", profile)?;
     finish_code()?;
     let mut parts = Parts::of_library(None, false)?;
