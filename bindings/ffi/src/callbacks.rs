@@ -210,7 +210,7 @@ impl environment::SecretKeeper for Keeper {
             Ok(KeptSecret::Absent) => environment::Kept::Absent,
             Ok(KeptSecret::Locked) => environment::Kept::Locked,
             Ok(KeptSecret::Lost { reason }) => environment::Kept::Lost(reason),
-            Err(error) => environment::Kept::Lost(format!("the keeper failed: {error}")),
+            Err(error) => environment::Kept::Failed(format!("the keeper failed: {error}")),
         }
     }
 

@@ -5,6 +5,7 @@ use fallaway::text::{List, Phrase, Word};
 
 use crate::mirror::mirror;
 use crate::observe::sentence;
+use crate::reasons::{WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage};
 use crate::voice::say;
 use crate::{Cell, Doubt};
 
@@ -168,21 +169,29 @@ pub enum FallawayError {
         /// The members whose devices ask for a newer version; empty if it is not they. An owner
         /// can write nevertheless: `Instrument.write_anyway`.
         asked_by: Vec<String>,
+        /// The reason as data.
+        why: WhyReadOnly,
     },
     /// Something from outside (a bundle, an invitation) was refused.
     Refused {
         /// What was refused and why.
         reason: String,
+        /// The same as data.
+        why: WhyRefused,
     },
     /// The role that this device has in the record does not allow the call.
     NotAllowed {
         /// Which role would be needed.
         reason: String,
+        /// The same as data.
+        why: WhyNotAllowed,
     },
     /// Another process holds the store and did not let go in time: try again.
     Busy {
         /// Who or what holds it, as far as known.
         reason: String,
+        /// The same as data.
+        why: WhyBusy,
     },
     /// The disk, or the space given to the store, is full. Nothing was lost.
     Full {
@@ -193,11 +202,15 @@ pub enum FallawayError {
     Storage {
         /// What the system said, and where.
         reason: String,
+        /// The same as data.
+        why: WhyStorage,
     },
     /// The device's secrets are locked or lost, or the `SecretKeeper` failed.
     Keys {
         /// Locked, lost, or refused, in the keeper's words.
         reason: String,
+        /// The same as data.
+        why: WhyKeys,
     },
     /// The workshop was shut down: open it again.
     Closed,
@@ -309,14 +322,24 @@ impl From<fallaway::Error> for FallawayError {
             Error::Contested { field } => Self::Contested { field: say(&field) },
             Error::PlanMoved { step } => Self::PlanMoved { step },
             Error::ReadOnly { reason, asked_by } => {
-                Self::ReadOnly { reason: say(&reason), asked_by }
+                Self::ReadOnly { why: WhyReadOnly::of(&reason), reason: say(&reason), asked_by }
             }
-            Error::Refused { reason } => Self::Refused { reason: say(&reason) },
-            Error::NotAllowed { reason } => Self::NotAllowed { reason: say(&reason) },
-            Error::Busy { reason } => Self::Busy { reason: say(&reason) },
+            Error::Refused { reason } => {
+                Self::Refused { why: WhyRefused::of(&reason), reason: say(&reason) }
+            }
+            Error::NotAllowed { reason } => {
+                Self::NotAllowed { why: WhyNotAllowed::of(&reason), reason: say(&reason) }
+            }
+            Error::Busy { reason } => {
+                Self::Busy { why: WhyBusy::of(&reason), reason: say(&reason) }
+            }
             Error::Full { reason } => Self::Full { reason: say(&reason) },
-            Error::Storage { reason } => Self::Storage { reason: say(&reason) },
-            Error::Keys { reason } => Self::Keys { reason: say(&reason) },
+            Error::Storage { reason } => {
+                Self::Storage { why: WhyStorage::of(&reason), reason: say(&reason) }
+            }
+            Error::Keys { reason } => {
+                Self::Keys { why: WhyKeys::of(&reason), reason: say(&reason) }
+            }
             Error::Closed => Self::Closed,
             Error::Cancelled => Self::Cancelled,
             Error::Internal { report_id, reason } => Self::Internal { report_id, reason },
@@ -350,15 +373,15 @@ impl From<FallawayError> for fallaway::Error {
             }
             Crossed::Contested { field } => Self::Contested { field: said(field) },
             Crossed::PlanMoved { step } => Self::PlanMoved { step },
-            Crossed::ReadOnly { reason, asked_by } => {
+            Crossed::ReadOnly { reason, asked_by, .. } => {
                 Self::ReadOnly { reason: said(reason), asked_by }
             }
-            Crossed::Refused { reason } => Self::Refused { reason: said(reason) },
-            Crossed::NotAllowed { reason } => Self::NotAllowed { reason: said(reason) },
-            Crossed::Busy { reason } => Self::Busy { reason: said(reason) },
+            Crossed::Refused { reason, .. } => Self::Refused { reason: said(reason) },
+            Crossed::NotAllowed { reason, .. } => Self::NotAllowed { reason: said(reason) },
+            Crossed::Busy { reason, .. } => Self::Busy { reason: said(reason) },
             Crossed::Full { reason } => Self::Full { reason: said(reason) },
-            Crossed::Storage { reason } => Self::Storage { reason: said(reason) },
-            Crossed::Keys { reason } => Self::Keys { reason: said(reason) },
+            Crossed::Storage { reason, .. } => Self::Storage { reason: said(reason) },
+            Crossed::Keys { reason, .. } => Self::Keys { reason: said(reason) },
             Crossed::Closed => Self::Closed,
             Crossed::Cancelled => Self::Cancelled,
             Crossed::Internal { report_id, reason } => Self::Internal { report_id, reason },

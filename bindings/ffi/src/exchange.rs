@@ -1,6 +1,7 @@
 //! Bundles: what leaves for others, and what comes in.
 
 use crate::mirror::mirror;
+use crate::reasons::WhyRefused;
 use crate::voice::say;
 use crate::workshop::count;
 use crate::{ContestedField, EntryKind, InstrumentId, Moment, Role};
@@ -34,8 +35,10 @@ pub struct AddedBy {
 pub struct RefusedBundle {
     /// A short name for it.
     pub bundle: String,
-    /// Why.
+    /// Why, in words.
     pub reason: String,
+    /// The same as data.
+    pub why: WhyRefused,
 }
 
 mirror! {
@@ -117,10 +120,11 @@ impl From<fallaway::MergeReport> for MergeReport {
             values: count(added.values),
             retracted: count(added.retracted),
         });
-        let refused = report
-            .refused
-            .into_iter()
-            .map(|refused| RefusedBundle { bundle: refused.bundle, reason: say(&refused.reason) });
+        let refused = report.refused.into_iter().map(|refused| RefusedBundle {
+            bundle: refused.bundle,
+            why: WhyRefused::of(&refused.reason),
+            reason: say(&refused.reason),
+        });
         Self {
             instrument: report.instrument.into(),
             name: report.name,

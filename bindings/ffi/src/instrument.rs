@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::callbacks::{ProgressListener, Watched};
+use crate::reasons::WhyReadOnly;
 use crate::voice::say;
 use crate::workshop::count;
 use crate::write_options::typed;
@@ -55,6 +56,8 @@ pub struct InstrumentDetails {
     pub set_aside: u32,
     /// Why the record may only be read, if so.
     pub read_only: Option<String>,
+    /// The same as data.
+    pub read_only_why: Option<WhyReadOnly>,
     /// The visit that this device has open.
     pub open_visit: Option<Visit>,
     /// One short text for the whole history: equal on two devices exactly when they have the same,
@@ -93,6 +96,7 @@ impl Instrument {
             waiting: count(view.waiting),
             set_aside: count(view.set_aside),
             read_only: view.read_only.as_ref().map(say),
+            read_only_why: view.read_only.as_ref().map(WhyReadOnly::of),
             open_visit: view.open_visit.map(Visit::from),
             history_digest: view.history_digest,
         })

@@ -46,6 +46,7 @@ mod place;
 mod plan;
 mod preferences;
 mod reading;
+mod reasons;
 mod series;
 mod setups;
 mod sheets;
@@ -115,6 +116,7 @@ pub use reading::{
     NewPass, NewReading, PassConditions, PassInfo, PassOptions, PassReading, Phase, Posture,
     Reading, ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
+pub use reasons::{WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage};
 pub use series::SeriesPoint;
 pub use setups::{NewTarget, Setup, SetupName, Target};
 pub use sheets::{Paper, SheetKind, SheetTexts};

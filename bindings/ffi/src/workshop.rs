@@ -120,12 +120,22 @@ pub struct Notice {
     pub kind: NoticeKind,
     /// The same in sentences, with the names of what is damaged.
     pub text: String,
+    /// Of a store of a newer version: the version of its tables.
+    pub found: Option<u32>,
+    /// And the newest version of them that this library writes.
+    pub supported: Option<u32>,
+    /// Of a part that is damaged: by which name it is kept.
+    pub kept_as: Option<String>,
 }
 
 impl From<&fallaway::Notice> for Notice {
     fn from(notice: &fallaway::Notice) -> Self {
+        let (mut newer, mut kept_as) = (None, None);
         let kind = match notice {
-            fallaway::Notice::NewerStore { .. } => NoticeKind::NewerStore,
+            fallaway::Notice::NewerStore { found, supported } => {
+                newer = Some((*found, *supported));
+                NoticeKind::NewerStore
+            }
             fallaway::Notice::KeysGone => NoticeKind::KeysGone,
             fallaway::Notice::OtherKeys => NoticeKind::OtherKeys,
             fallaway::Notice::KeysDamaged => NoticeKind::KeysDamaged,
@@ -133,9 +143,13 @@ impl From<&fallaway::Notice> for Notice {
             fallaway::Notice::Restored => NoticeKind::Restored,
             fallaway::Notice::NewWriter => NoticeKind::NewWriter,
             fallaway::Notice::Copied => NoticeKind::Copied,
-            fallaway::Notice::Damage { .. } => NoticeKind::Damage,
+            fallaway::Notice::Damage { name, .. } => {
+                kept_as = Some(name.clone());
+                NoticeKind::Damage
+            }
         };
-        Self { kind, text: say(&notice.phrase()) }
+        let (found, supported) = newer.unzip();
+        Self { kind, text: say(&notice.phrase()), found, supported, kept_as }
     }
 }
 

@@ -12,7 +12,8 @@ use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
     ControlFlow, Entered, EntryId, FallawayError, ForeignError, HistoryFilter, InstrumentDetails,
     InstrumentId, KeptSecret, Location, NotFoundKind, ProgressListener, Role, SecretKeeper,
-    SpecField, StringPlace, Tool, VisitId, Workshop, WriteOptions, look_at_invitation,
+    SpecField, StringPlace, Tool, VisitId, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused,
+    WhyStorage, Workshop, WriteOptions, look_at_invitation,
 };
 
 #[test]
@@ -84,10 +85,15 @@ fn unsure_is_a_question_that_can_be_answered() {
 #[test]
 fn a_text_from_outside_that_is_no_bundle_or_invitation_is_refused() {
     let tech = workshop("tech");
-    let refused = |error| matches!(error, Err(FallawayError::Refused { .. }));
-    assert!(refused(tech.bundle_in(b"not a bundle", None).map(drop)));
-    assert!(refused(look_at_invitation("not an invitation", b"").map(drop)));
-    assert!(refused(tech.accept("not an invitation", b"").map(drop)));
+    let why = |error| match error {
+        Err(FallawayError::Refused { why, .. }) => why,
+        other => panic!("{other:?}"),
+    };
+    let bundle = tech.bundle_in(b"not a bundle", None).map(drop);
+    assert_eq!(why(bundle), WhyRefused::NotABundle);
+    let two_words = look_at_invitation("not invited", b"").map(drop);
+    assert_eq!(why(two_words), WhyRefused::WordCount);
+    assert_eq!(why(tech.accept("not invited", b"").map(drop)), WhyRefused::WordCount);
 }
 
 #[test]
@@ -98,7 +104,8 @@ fn a_viewer_may_not_write() {
     let InstrumentDetails { role, .. } = seen.details().unwrap();
     assert_eq!(role, Some(Role::Viewer));
     let refused = seen.set_target("stage".parse().unwrap(), target(4, "2 mm"), None);
-    assert!(matches!(refused, Err(FallawayError::NotAllowed { .. })), "{refused:?}");
+    let Err(FallawayError::NotAllowed { why, .. }) = refused else { panic!("{refused:?}") };
+    assert_eq!(why, WhyNotAllowed::Viewer);
     assert!(matches!(seen.invite(Role::Viewer, 1), Err(FallawayError::NotAllowed { .. })));
 }
 
@@ -126,8 +133,9 @@ fn a_store_of_a_newer_version_can_be_read_only() {
     let bass = later.instrument_named("walnut").unwrap();
     assert_eq!(bass.history(&HistoryFilter::default()).unwrap().len(), 2);
     let refused = bass.add_remark("hello".to_owned(), None, None, None);
-    assert!(matches!(refused, Err(FallawayError::ReadOnly { .. })), "{refused:?}");
-    assert_ne!(later.notices().unwrap().len(), 0);
+    let Err(FallawayError::ReadOnly { why, .. }) = refused else { panic!("{refused:?}") };
+    assert_eq!(why, WhyReadOnly::NewerStore);
+    assert!(later.notices().unwrap().iter().any(|notice| notice.found == Some(9999)));
 }
 
 #[test]
@@ -136,7 +144,8 @@ fn a_folder_that_is_a_file_cannot_be_used() {
     let file = folder.path().join("file");
     fs::write(&file, b"something else").unwrap();
     let refused = Workshop::open(options(&file, "tech"), None, None, None, None).err();
-    assert!(matches!(refused, Some(FallawayError::Storage { .. })), "{refused:?}");
+    let Some(FallawayError::Storage { why, .. }) = refused else { panic!("{refused:?}") };
+    assert_ne!(why, WhyStorage::Newer);
 }
 
 #[test]
@@ -177,17 +186,23 @@ fn a_keeper_that_throws_is_locked_or_refuses_is_an_error_of_the_call() {
     let open = |answer| {
         let keeper: Arc<dyn SecretKeeper> = Arc::new(Scripted(Mutex::new(answer)));
         match Workshop::open(options(folder.path(), "tech"), Some(keeper), None, None, None) {
-            Err(FallawayError::Keys { reason }) => reason,
+            Err(FallawayError::Keys { reason, why }) => (why, reason),
             other => panic!("{:?}", other.err()),
         }
     };
     // What any other foreign exception arrives as.
     let thrown = uniffi::UnexpectedUniFFICallbackError::new("out of luck");
-    assert!(open(Err(thrown.into())).contains("out of luck"));
-    assert!(open(Ok(KeptSecret::Locked)).contains("locked"));
-    assert!(open(Ok(KeptSecret::Lost { reason: "wiped".to_owned() })).contains("wiped"));
-    assert!(open(Ok(KeptSecret::Absent)).contains("read only"));
-    assert!(open(Ok(KeptSecret::Found { secret: vec![1, 2] })).contains("2 bytes"));
+    for (answer, why, said) in [
+        (Err(thrown.into()), WhyKeys::Keeper, "out of luck"),
+        (Ok(KeptSecret::Locked), WhyKeys::Locked, "locked"),
+        (Ok(KeptSecret::Lost { reason: "wiped".to_owned() }), WhyKeys::Lost, "wiped"),
+        (Ok(KeptSecret::Absent), WhyKeys::Keeper, "read only"),
+        (Ok(KeptSecret::Found { secret: vec![1, 2] }), WhyKeys::Keeper, "2 bytes"),
+    ] {
+        let (found, reason) = open(answer);
+        assert_eq!(found, why);
+        assert!(reason.contains(said), "{reason}");
+    }
 }
 
 /// Calls the workshop from inside a call, and then stops that one.

@@ -124,6 +124,6 @@ fn without_a_time_the_device_s_own_is_used_and_without_randomness_nothing_goes()
     let id = bass.add_remark("one".to_owned(), None, None, None).unwrap();
     assert!(bass.entry(id).unwrap().at.unix_s > 1_780_000_000);
     let refused = Workshop::in_memory("tech", None, Some(Arc::new(Broken))).err();
-    let Some(fallaway_ffi::FallawayError::Keys { reason }) = refused else { panic!() };
+    let Some(fallaway_ffi::FallawayError::Keys { reason, .. }) = refused else { panic!() };
     assert!(reason.contains("1 random bytes instead of"), "{reason}");
 }

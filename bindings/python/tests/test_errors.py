@@ -70,8 +70,9 @@ def test_unsure_is_a_question_that_can_be_answered() -> None:
 
 def test_what_is_no_bundle_or_invitation_is_refused() -> None:
     tech = workshop()
-    with pytest.raises(Error.Refused):
+    with pytest.raises(Error.Refused) as met:
         tech.bundle_in(b"not a bundle")
+    assert met.value.why is f.WhyRefused.NOT_A_BUNDLE
     with pytest.raises(Error.Refused):
         tech.accept("not an invitation", b"")
     with pytest.raises(Error.Refused):
@@ -81,8 +82,9 @@ def test_what_is_no_bundle_or_invitation_is_refused() -> None:
 def test_a_viewer_may_not_write() -> None:
     tech, player = workshop("tech"), workshop("player")
     seen = share(tech, walnut_bass(tech), player, f.Role.VIEWER)
-    with pytest.raises(Error.NotAllowed):
+    with pytest.raises(Error.NotAllowed) as met:
         seen.set_target(f.SetupId("stage"), target(4, "2 mm"))
+    assert met.value.why is f.WhyNotAllowed.VIEWER
 
 
 def test_contested_while_it_was_shown() -> None:

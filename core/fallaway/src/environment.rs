@@ -37,6 +37,8 @@ pub enum Kept {
     Locked,
     /// Something was stored and can no longer be read.
     Lost(String),
+    /// The keeper cannot tell: it failed.
+    Failed(String),
 }
 
 impl std::fmt::Debug for Kept {
@@ -47,6 +49,7 @@ impl std::fmt::Debug for Kept {
             Self::Absent => "Absent",
             Self::Locked => "Locked",
             Self::Lost(_) => "Lost",
+            Self::Failed(_) => "Failed",
         })
     }
 }

@@ -27,7 +27,8 @@ impl Instrument {
             }
             Kept::Absent => Ok(None),
             Kept::Locked => Err(Error::keys(say::locked())),
-            Kept::Lost(reason) => Err(Error::keys(reason)),
+            Kept::Lost(reason) => Err(Error::keys(say::lost(reason.into()))),
+            Kept::Failed(reason) => Err(Error::keys(reason)),
         }
     }
 

@@ -238,9 +238,9 @@ fn get_if_sound<const N: usize>(
     name: &'static str,
 ) -> Result<Result<Option<[u8; N]>>> {
     let kept = keeper.get(name);
-    let locked = kept == Kept::Locked;
+    let untold = matches!(kept, Kept::Locked | Kept::Failed(_));
     let secret = secret(name, kept);
-    if locked { secret.map(Ok) } else { Ok(secret) }
+    if untold { secret.map(Ok) } else { Ok(secret) }
 }
 
 fn secret<const N: usize>(name: &'static str, kept: Kept) -> Result<Option<[u8; N]>> {
@@ -251,7 +251,10 @@ fn secret<const N: usize>(name: &'static str, kept: Kept) -> Result<Option<[u8; 
         },
         Kept::Absent => Ok(None),
         Kept::Locked => Err(Error::keys(say::locked())),
-        Kept::Lost(reason) => Err(bad_secret(name, reason)),
+        Kept::Failed(reason) => Err(bad_secret(name, reason)),
+        Kept::Lost(reason) => {
+            Err(Error::keys(say::lost(sharing::secret(Word(name), reason.into()))))
+        }
     }
 }
 

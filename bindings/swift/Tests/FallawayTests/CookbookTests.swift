@@ -297,7 +297,7 @@ import Testing
       #expect(try await restored.instruments().map(\.name) == ["walnut bass"])
       try await restored.shutDown()
       // task 21
-    } catch FallawayError.keys(let reason) {
+    } catch FallawayError.keys(let reason, _) {
       print(reason)  // locked: try again later; lost: ask somebody to invite this device
     }
     // end

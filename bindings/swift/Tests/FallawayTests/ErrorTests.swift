@@ -59,7 +59,7 @@ import Testing
     let older = try Workshop.openBlocking(folder: folder.url, label: "tech")
     let bass = try older.instrumentNamedBlocking(name: "walnut bass")
     let met = error(of: { _ = try bass.addRemarkBlocking(text: "late") })
-    guard case .readOnly(let reason, _)? = met else {
+    guard case .readOnly(let reason, _, .newerStore)? = met else {
       Issue.record("a store of a newer version was written")
       return
     }
@@ -72,7 +72,7 @@ import Testing
     let guest = try join(tech.bass, as: "guest", role: .viewer)
     #expect(try guest.bass.detailsBlocking().role == .viewer)
     guard
-      case .notAllowed(let reason)? = error(of: { _ = try guest.bass.addRemarkBlocking(text: "x") })
+      case .notAllowed(let reason, .viewer)? = error(of: { _ = try guest.bass.addRemarkBlocking(text: "x") })
     else {
       Issue.record("a viewer wrote")
       return
@@ -105,7 +105,7 @@ import Testing
     let file = folder.url.appendingPathComponent("a file")
     try Data("no folder".utf8).write(to: file)
     guard
-      case .storage(let reason)? = error(of: {
+      case .storage(let reason, _)? = error(of: {
         _ = try Workshop.openBlocking(folder: file, label: "tech")
       })
     else {
@@ -162,9 +162,10 @@ import Testing
         field: "a",
         doubts: [
           Doubt(id: "1", quantity: .pitch, location: .whole, given: "9 c", reason: reason)
-        ]), .contested(field: "a"), .readOnly(reason: reason, askedBy: ["player"]),
-      .refused(reason: reason), .notAllowed(reason: reason), .busy(reason: reason),
-      .full(reason: reason), .storage(reason: reason), .keys(reason: reason), .closed, .cancelled,
+        ]), .contested(field: "a"), .readOnly(reason: reason, askedBy: ["player"], why: .newerDevices),
+      .refused(reason: reason, why: .damaged), .notAllowed(reason: reason, why: .viewer),
+      .busy(reason: reason, why: .callback), .full(reason: reason),
+      .storage(reason: reason, why: .failed), .keys(reason: reason, why: .lost), .closed, .cancelled,
       .internal(reportId: "1a2b", reason: reason),
     ]
     let texts = Set(kinds.map(\.localizedDescription))
@@ -220,11 +221,12 @@ import Testing
     try workshop.shutDownBlocking()
     keeper.behaves(way)
     let open = { try Workshop.openBlocking(folder: folder.url, label: "tech", keeper: keeper) }
-    guard case .keys(let reason)? = error(of: { _ = try open() }) else {
+    guard case .keys(let reason, let why)? = error(of: { _ = try open() }) else {
       Issue.record("opened without its keys")
       return
     }
     #expect(!reason.isEmpty)
+    #expect(why == (way == .locked ? .locked : .keeper))
     // Nothing was taken for lost: with the keeper back, it is the same device.
     keeper.behaves(.works)
     #expect(try open().deviceBlocking().fingerprint == fingerprint)

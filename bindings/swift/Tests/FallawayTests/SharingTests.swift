@@ -78,7 +78,7 @@ import Testing
   @Test func whatIsNoBundleIsRefused() throws {
     let tech = try bench()
     let refused = error { try tech.workshop.bundleInBlocking(bytes: Data("not a bundle".utf8)) }
-    guard case .refused(let reason)? = refused else {
+    guard case .refused(let reason, .notABundle)? = refused else {
       Issue.record("\(String(describing: refused))")
       return
     }

@@ -136,6 +136,7 @@ came_in_before = dieses Gerät war vor diesem hier dabei: Seine Rolle ändert nu
 not_invited_as_owner = contributor oder viewer; zum owner wird das Gerät, sobald es dabei ist
 no_key = dieses Gerät hat keinen Schlüssel mehr für diese Akte; bitte um eine Einladung bitten
 locked = das Gerät ist gesperrt; bitte entsperren und noch einmal versuchen
+lost = sie sind verloren ({ $reason })
 no_bundles = die Datei enthält keine Bündel
 nothing_in_it = die Datei enthält nichts für diese Akte
 not_shared_here = dieses Gerät teilt die Akte dieses Bündels nicht; bitte zuerst eine Einladung annehmen

@@ -136,6 +136,7 @@ came_in_before = this device came in before yours, so only who was there before 
 not_invited_as_owner = contributor or viewer; make the device an owner once it has joined
 no_key = this device no longer has a key for the record; ask an owner for an invitation
 locked = the device is locked; unlock it and try again
+lost = they are lost ({ $reason })
 no_bundles = the file holds no bundles
 nothing_in_it = the file holds nothing for this record
 not_shared_here = this device does not share the record of this bundle; accept an invitation to it first

@@ -71,6 +71,7 @@ crate::messages! { crate::CATALOGUE, "errors";
     not_invited_as_owner();
     no_key();
     locked();
+    lost(reason: Phrase);
     no_bundles();
     nothing_in_it();
     not_shared_here();

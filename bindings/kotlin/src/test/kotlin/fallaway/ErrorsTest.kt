@@ -43,7 +43,9 @@ class ErrorsTest {
 
     @Test
     fun `refused says why`(): Unit = workshop().use { tech ->
-        assertTrue(refused<FallawayException.Refused> { tech.bundleIn(byteArrayOf(1, 2, 3)) }.reason.isNotEmpty())
+        val bundle = refused<FallawayException.Refused> { tech.bundleIn(byteArrayOf(1, 2, 3)) }
+        assertTrue(bundle.reason.isNotEmpty())
+        assertEquals(WhyRefused.NOT_A_BUNDLE, bundle.why)
         assertTrue(refused<FallawayException.Refused> { lookAtInvitation("no invitation", byteArrayOf()) }.reason.isNotEmpty())
     }
 
@@ -54,6 +56,7 @@ class ErrorsTest {
             val shared = player.accept(bass.invite(Role.VIEWER, 7u).words, bass.bundleOut().file)
             val error = refused<FallawayException.NotAllowed> { shared.addRemark("may I?") }
             assertTrue(error.reason.isNotEmpty())
+            assertEquals(WhyNotAllowed.VIEWER, error.why)
         }
     }
 
@@ -136,13 +139,13 @@ class ErrorsTest {
             FallawayException.Unsure("reading", listOf(Doubt("1", Quantity.Pitch, Location.Whole, "9 c", "very high"))),
             FallawayException.Contested("relief"),
             FallawayException.PlanMoved("1f2e"),
-            FallawayException.ReadOnly("written by version 3", listOf("player")),
-            FallawayException.Refused("not a bundle"),
-            FallawayException.NotAllowed("a viewer reads"),
-            FallawayException.Busy("another process"),
+            FallawayException.ReadOnly("written by version 3", listOf("player"), WhyReadOnly.NEWER_DEVICES),
+            FallawayException.Refused("not a bundle", WhyRefused.NOT_A_BUNDLE),
+            FallawayException.NotAllowed("a viewer reads", WhyNotAllowed.VIEWER),
+            FallawayException.Busy("another process", WhyBusy.OTHER_PROGRAM),
             FallawayException.Full("the disk"),
-            FallawayException.Storage("no folder"),
-            FallawayException.Keys("locked"),
+            FallawayException.Storage("no folder", WhyStorage.CANNOT_OPEN),
+            FallawayException.Keys("locked", WhyKeys.LOCKED),
             FallawayException.Closed(),
             FallawayException.Cancelled(),
             FallawayException.Internal("1a2b3c4d", "a defect"),

@@ -1,0 +1,194 @@
+//! Why a call was refused, as data: the library says it in a message, and the message is told by its
+//! name.
+
+use fallaway::text::Phrase;
+
+/// Declares an enum of reasons, each with the names of the messages that say it; what no name fits
+/// is what stands after `else`.
+macro_rules! reasons {
+    (
+        $(#[$about:meta])* $name:ident else $rest:ident {
+            $( $(#[$doc:meta])* $variant:ident = [$($id:literal),*], )*
+        }
+    ) => {
+        $(#[$about])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+        pub enum $name {
+            $( $(#[$doc])* $variant, )*
+            /// What came after this app was built: show the text beside it.
+            Newer,
+        }
+
+        impl $name {
+            #[cfg(test)]
+            const NAMES: &'static [&'static str] = &[$($($id),*),*];
+
+            pub(crate) fn of(reason: &Phrase) -> Self {
+                match reason.id() {
+                    $( $($id)|* => Self::$variant, )*
+                    _ => Self::$rest,
+                }
+            }
+        }
+    };
+}
+
+reasons! {
+    /// Why something from outside was refused, or a bundle of a file.
+    WhyRefused else Newer {
+        /// It is no bundle file.
+        NotABundle = ["not_a_bundle"],
+        /// A newer version wrote it: update the app.
+        NewerVersion = ["bundle_newer", "newer_kind", "invitation_newer"],
+        /// It is cut, or was changed on the way: get it again.
+        Damaged = ["bundle_cut", "bundle_altered", "bundle_malformed", "invitation_damaged"],
+        /// It holds nothing for this record.
+        Nothing = ["no_bundles", "nothing_in_it"],
+        /// It belongs to another record.
+        OtherRecord = ["bundle_other"],
+        /// This device has no key for it yet; it may come with another bundle.
+        NoKey = ["bundle_key"],
+        /// Its author is no member.
+        Stranger = ["stranger"],
+        /// It breaks a rule of the record.
+        Rule = ["aside"],
+        /// Too much of its author waits here already.
+        NoRoom = ["not_kept"],
+        /// The text is no invitation.
+        NoInvitation = ["no_invitation", "invitation_relay"],
+        /// There are too many words or too few.
+        WordCount = ["words_count"],
+        /// A word is not in the list.
+        UnknownWord = ["word_unknown"],
+        /// The words do not belong together.
+        WrongWords = ["words_checksum"],
+        /// The file has no welcome for these words.
+        NoWelcome = ["no_welcome"],
+        /// The invitation has expired: ask for a new one.
+        Expired = ["invitation_expired"],
+        /// The file has nothing for these recovery words.
+        NoLetter = ["no_letter"],
+        /// Others have come in the place of these recovery words.
+        WordsReplaced = ["words_replaced"],
+        /// The people of the record have not arrived.
+        PeopleMissing = ["people_missing"],
+    }
+}
+
+reasons! {
+    /// Why this device may not do what was asked.
+    WhyNotAllowed else Newer {
+        /// It may only read.
+        Viewer = ["viewer"],
+        /// Only an owner may.
+        OnlyOwner = ["only_owner"],
+        /// It was removed, or has left.
+        Removed = ["removed"],
+        /// The only owner cannot leave.
+        LastOwner = ["last_owner"],
+        /// It is about this very device: leave instead.
+        Oneself = ["not_oneself"],
+        /// The other device came in before this one.
+        CameBefore = ["came_in_before"],
+        /// Another device used its invitation first.
+        InvitationUsed = ["invitation_used"],
+        /// Its invitation was withdrawn.
+        InvitationWithdrawn = ["invitation_withdrawn"],
+        /// The people of the record have not arrived.
+        PeopleMissing = ["people_missing"],
+    }
+}
+
+reasons! {
+    /// Why a record or a store may only be read.
+    WhyReadOnly else Newer {
+        /// A newer version wrote the store.
+        NewerStore = ["store_newer"],
+        /// Devices of the record, which are named, ask for a newer version.
+        NewerDevices = ["version_asked"],
+        /// The edit needs what only a newer version writes.
+        NewerEdit = ["needs_version"],
+        /// A newer version wrote this value.
+        NewerValue = ["newer_value"],
+    }
+}
+
+reasons! {
+    /// Why the store cannot be used.
+    WhyStorage else Newer {
+        /// The file or folder cannot be written.
+        NotWritable = ["not_writable"],
+        /// It cannot be opened.
+        CannotOpen = ["cannot_open"],
+        /// The system failed to read or write.
+        Failed = ["io"],
+        /// Writes cannot be kept safe there: a folder on a network, perhaps.
+        NotThere = ["no_log"],
+        /// The file is damaged.
+        Damaged = ["damaged", "snapshot_damaged"],
+        /// The file is something else: another program's, or another record.
+        SomethingElse = ["not_a_store", "snapshot_other"],
+        /// The database library is too old.
+        EngineTooOld = ["engine"],
+    }
+}
+
+reasons! {
+    /// Why the device's secrets are unavailable.
+    WhyKeys else Keeper {
+        /// The device is locked: try again later.
+        Locked = ["locked"],
+        /// They are lost: ask an owner for an invitation.
+        Lost = ["lost"],
+        /// This device has no key for the record any more: ask an owner for an invitation.
+        NoKey = ["no_key"],
+        /// The keeper failed, or a secret is damaged; the text has its words.
+        Keeper = ["secret"],
+    }
+}
+
+reasons! {
+    /// Why the store or the workshop is busy.
+    WhyBusy else Newer {
+        /// Another program holds the store or has just written: try again.
+        OtherProgram = ["store_busy", "record_moved", "other_processes"],
+        /// The workshop was called from inside one of its own callbacks: call it afterwards.
+        Callback = ["called_from_callback"],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use fallaway::text::messages::{DECLARED, errors, sharing};
+
+    use super::*;
+
+    #[test]
+    fn every_name_is_that_of_a_message() {
+        let declared: Vec<&str> =
+            DECLARED.iter().flat_map(|theme| theme.iter().map(|message| message.id)).collect();
+        let named = [
+            WhyRefused::NAMES,
+            WhyNotAllowed::NAMES,
+            WhyReadOnly::NAMES,
+            WhyStorage::NAMES,
+            WhyKeys::NAMES,
+            WhyBusy::NAMES,
+        ];
+        for name in named.into_iter().flatten() {
+            assert!(declared.contains(name), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_reason_is_told_by_its_message_and_not_by_its_words() {
+        assert_eq!(
+            WhyRefused::of(&errors::word_unknown(3, "abut".into())),
+            WhyRefused::UnknownWord
+        );
+        assert_eq!(WhyRefused::of(&sharing::newer_kind(9)), WhyRefused::NewerVersion);
+        assert_eq!(WhyKeys::of(&errors::lost(errors::locked())), WhyKeys::Lost);
+        assert_eq!(WhyKeys::of(&Phrase::written("the daemon is away")), WhyKeys::Keeper);
+        assert_eq!(WhyBusy::of(&errors::called_from_callback()), WhyBusy::Callback);
+    }
+}
