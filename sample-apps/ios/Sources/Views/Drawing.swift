@@ -1,0 +1,92 @@
+import Fallaway
+import Models
+import SwiftUI
+
+/// A drawing of the core: its marks to scale, and in a sentence what they say.
+struct DrawingView: View {
+  let one: Element
+  let palette: Palette
+
+  var body: some View {
+    if let scene = one.scene {
+      Canvas { context, size in
+        let scale = size.width / scene.widthPt
+        context.scaleBy(x: scale, y: scale)
+        for mark in scene.marks {
+          if let paint = palette.paint(mark.role) { draw(mark.shape, paint, context) }
+        }
+      }
+      .aspectRatio(scene.widthPt / scene.heightPt, contentMode: .fit)
+      .accessibilityElement(children: .ignore)
+      .accessibilityLabel(Text(verbatim: one.spoken))
+      .accessibilityAddTraits([.isImage])
+    }
+  }
+}
+
+private func draw(_ shape: Fallaway.Shape, _ paint: Paint, _ context: GraphicsContext) {
+  let colour = GraphicsContext.Shading.color(Color(paint.colour))
+  let dash = paint.dash.map { [$0.onPt, $0.offPt] } ?? []
+  let style = StrokeStyle(lineWidth: paint.widthPt, dash: dash)
+  switch shape {
+  case .line(let places, let arrow):
+    context.stroke(through(places), with: colour, style: style)
+    if arrow { context.fill(head(places, paint.widthPt), with: colour) }
+  case .area(let places):
+    var path = through(places)
+    path.closeSubpath()
+    context.fill(path, with: colour)
+  case .dot(let at, let radius): context.fill(circle(at, radius), with: colour)
+  case .ring(let at, let radius): context.stroke(circle(at, radius), with: colour, style: style)
+  case .arc(let at, let radius, let sweep):
+    var path = Path()
+    // From twelve o'clock; `clockwise` is meant in a space whose y grows upward.
+    path.addArc(
+      center: point(at), radius: radius, startAngle: .degrees(-90), endAngle: .degrees(sweep - 90),
+      clockwise: sweep.sign == .minus)
+    context.stroke(path, with: colour, style: style)
+  case .text(let at, let anchor, let size, let text):
+    let font = Font.system(size: size, weight: paint.bold ? .bold : .regular)
+    let label = Text(verbatim: text).font(font).foregroundStyle(Color(paint.colour))
+    context.draw(label, at: point(at), anchor: unit(anchor))
+  case .newer: break
+  }
+}
+
+private func unit(_ anchor: Anchor) -> UnitPoint {
+  switch anchor {
+  case .start: .bottomLeading
+  case .middle: .bottom
+  case .end: .bottomTrailing
+  }
+}
+
+private func point(_ at: Spot) -> CGPoint { CGPoint(x: at.xPt, y: at.yPt) }
+
+private func through(_ places: [Spot]) -> Path {
+  var path = Path()
+  if let first = places.first { path.move(to: point(first)) }
+  for place in places.dropFirst() { path.addLine(to: point(place)) }
+  return path
+}
+
+private func circle(_ at: Spot, _ radius: Double) -> Path {
+  Path(
+    ellipseIn: CGRect(x: at.xPt - radius, y: at.yPt - radius, width: 2 * radius, height: 2 * radius)
+  )
+}
+
+/// The head of an arrow, three lines wide at each side.
+private func head(_ places: [Spot], _ width: Double) -> Path {
+  var path = Path()
+  guard let end = places.last, let before = places.dropLast().last else { return path }
+  let (x, y) = (end.xPt - before.xPt, end.yPt - before.yPt)
+  let length = (x * x + y * y).squareRoot()
+  guard length > 0 else { return path }
+  let (along, across) = (x / length * width * 4, y / length * width * 4)
+  path.move(to: point(end))
+  path.addLine(to: CGPoint(x: end.xPt - along - across / 2, y: end.yPt - across + along / 2))
+  path.addLine(to: CGPoint(x: end.xPt - along + across / 2, y: end.yPt - across - along / 2))
+  path.closeSubpath()
+  return path
+}

@@ -1,0 +1,262 @@
+// What the views use of SwiftUI, declared for type-checking on Linux: nothing here draws. Each declaration follows the
+// page of Apple's documentation that is named above it, below https://developer.apple.com/documentation/swiftui/
+// (written down from memory; compare when one is changed). On Apple systems this target does not exist.
+@_exported import Observation
+
+// coregraphics/cgfloat, cgpoint, cgsize, cgrect
+public typealias CGFloat = Double
+public struct CGPoint { public init(x: CGFloat, y: CGFloat) {} }
+public struct CGSize {
+  public var width: CGFloat
+  public var height: CGFloat
+}
+public struct CGRect { public init(x: CGFloat, y: CGFloat, width: CGFloat, height: CGFloat) {} }
+
+// view
+@MainActor @preconcurrency public protocol View {
+  associatedtype Body: View
+  @ViewBuilder @MainActor @preconcurrency var body: Body { get }
+}
+extension Never: View { public var body: Never { fatalError() } }
+public protocol Leaf: View where Body == Never {}
+extension Leaf { public var body: Never { fatalError() } }
+
+// viewbuilder
+public struct EmptyView: Leaf { public nonisolated init() {} }
+public struct TupleView<each V: View>: Leaf {}
+public struct Either<A: View, B: View>: Leaf {}
+extension Optional: View where Wrapped: View { public var body: Never { fatalError() } }
+@resultBuilder public enum ViewBuilder {
+  public static func buildBlock() -> EmptyView { EmptyView() }
+  public static func buildBlock<V: View>(_ v: V) -> V { v }
+  public static func buildBlock<each V: View>(_ v: repeat each V) -> TupleView<repeat each V> {
+    fatalError()
+  }
+  public static func buildExpression<V: View>(_ v: V) -> V { v }
+  public static func buildIf<V: View>(_ v: V?) -> V? { v }
+  public static func buildEither<A: View, B: View>(first: A) -> Either<A, B> { fatalError() }
+  public static func buildEither<A: View, B: View>(second: B) -> Either<A, B> { fatalError() }
+}
+
+// text, text/init(verbatim:)
+public struct Text {
+  public init(verbatim content: String) {}
+  // text/font(_:), text/foregroundstyle(_:)
+  public func font(_ font: Font?) -> Text { self }
+  public func foregroundStyle<S: ShapeStyle>(_ style: S) -> Text { self }
+}
+extension Text: Leaf {}
+
+// font, font/system(size:weight:design:)
+public struct Font: Sendable {
+  public static let title2 = Font()
+  public static let body = Font()
+  public static let callout = Font()
+  public static let headline = Font()
+  public enum Weight: Sendable { case regular, bold }
+  public static func system(size: CGFloat, weight: Weight? = nil) -> Font { Font() }
+  // font/monospaceddigit()
+  public func monospacedDigit() -> Font { self }
+}
+
+// color/init(_:red:green:blue:opacity:), color/clear
+public protocol ShapeStyle: Sendable {}
+public struct Color: ShapeStyle {
+  public enum RGBColorSpace: Sendable { case sRGB }
+  public init(
+    _ colorSpace: RGBColorSpace = .sRGB, red: Double, green: Double, blue: Double,
+    opacity: Double = 1
+  ) {}
+}
+
+extension Color: Leaf {}
+
+// horizontalalignment, vstack, hstack, scrollview, lazyvgrid, griditem
+public enum HorizontalAlignment: Sendable { case leading }
+public struct VStack<C: View>: Leaf {
+  public init(
+    alignment: HorizontalAlignment, spacing: CGFloat? = nil, @ViewBuilder content: () -> C
+  ) {}
+}
+public struct HStack<C: View>: Leaf {
+  public init(spacing: CGFloat? = nil, @ViewBuilder content: () -> C) {}
+}
+public struct ScrollView<C: View>: Leaf { public init(@ViewBuilder content: () -> C) {} }
+public struct GridItem: Sendable {
+  public enum Size: Sendable {
+    case flexible(minimum: CGFloat = 10, maximum: CGFloat = .infinity)
+    case adaptive(minimum: CGFloat, maximum: CGFloat = .infinity)
+  }
+  public init(_ size: Size = .flexible(), spacing: CGFloat? = nil) {}
+}
+public struct LazyVGrid<C: View>: Leaf {
+  public init(columns: [GridItem], spacing: CGFloat? = nil, @ViewBuilder content: () -> C) {}
+}
+public struct Divider: Leaf { public init() {} }
+public struct Spacer: Leaf { public init(minLength: CGFloat? = nil) {} }
+
+// foreach/init(_:content:)
+public struct ForEach<D: RandomAccessCollection, C: View>: Leaf where D.Element: Identifiable {
+  public init(_ data: D, @ViewBuilder content: @escaping (D.Element) -> C) {}
+}
+
+// button/init(action:label:)
+public struct Button<L: View>: Leaf {
+  public init(action: @escaping @MainActor () -> Void, @ViewBuilder label: () -> L) {}
+}
+
+// textfield/init(text:label:) with a prompt left out
+public struct TextField<L: View>: Leaf {
+  public init(text: Binding<String>, prompt: Text? = nil, @ViewBuilder label: () -> L) {}
+}
+
+// slider/init(value:in:step:label:oneditingchanged:)
+public struct Slider<L: View>: Leaf {
+  public init<V: BinaryFloatingPoint>(
+    value: Binding<V>, in bounds: ClosedRange<V>, step: V.Stride = 1, @ViewBuilder label: () -> L
+  ) where V.Stride: BinaryFloatingPoint {}
+}
+
+// toggle/init(ison:label:)
+public struct Toggle<L: View>: Leaf {
+  public init(isOn: Binding<Bool>, @ViewBuilder label: () -> L) {}
+}
+
+// binding, state, environment
+@propertyWrapper public struct Binding<V> {
+  public var wrappedValue: V {
+    get { fatalError() }
+    nonmutating set {}
+  }
+  public var projectedValue: Binding<V> { self }
+  @preconcurrency public init(
+    get: @escaping @isolated(any) @Sendable () -> V,
+    set: @escaping @isolated(any) @Sendable (V) -> Void
+  ) {}
+}
+@propertyWrapper public struct State<V> {
+  public init(wrappedValue: V) {}
+  public var wrappedValue: V {
+    get { fatalError() }
+    nonmutating set {}
+  }
+  public var projectedValue: Binding<V> { fatalError() }
+}
+@propertyWrapper public struct Environment<V> {
+  public init(_ keyPath: KeyPath<EnvironmentValues, V>) {}
+  public var wrappedValue: V { fatalError() }
+}
+public struct EnvironmentValues {
+  // environmentvalues/horizontalsizeclass, environmentvalues/colorscheme
+  public var horizontalSizeClass: UserInterfaceSizeClass? { nil }
+  public var colorScheme: ColorScheme { .light }
+}
+public enum UserInterfaceSizeClass: Sendable { case compact, regular }
+public enum ColorScheme: Sendable { case light, dark }
+
+// scaledmetric/init(wrappedvalue:)
+@propertyWrapper public struct ScaledMetric<V: BinaryFloatingPoint> {
+  public init(wrappedValue: V) { self.wrappedValue = wrappedValue }
+  public var wrappedValue: V
+}
+
+// navigationstack/init(path:root:)
+public struct NavigationStack<C: View>: Leaf {
+  public init(path: Binding<[Int]>, @ViewBuilder root: () -> C) {}
+}
+
+// canvas/init(opaque:colormode:rendersasynchronously:renderer:), graphicscontext
+public struct Canvas: Leaf {
+  public init(renderer: @escaping (inout GraphicsContext, CGSize) -> Void) {}
+}
+public struct GraphicsContext {
+  public struct Shading: Sendable {
+    public static func color(_ color: Color) -> Shading { Shading() }
+  }
+  public struct ResolvedText {}
+  public mutating func scaleBy(x: CGFloat, y: CGFloat) {}
+  public func stroke(_ path: Path, with shading: Shading, style: StrokeStyle) {}
+  public func fill(_ path: Path, with shading: Shading) {}
+  public func draw(_ text: Text, at point: CGPoint, anchor: UnitPoint) {}
+}
+// strokestyle/init(linewidth:linecap:linejoin:miterlimit:dash:dashphase:)
+public struct StrokeStyle: Sendable {
+  public init(lineWidth: CGFloat = 1, dash: [CGFloat] = []) {}
+}
+// unitpoint
+public struct UnitPoint: Sendable {
+  public static let bottomLeading = UnitPoint()
+  public static let bottom = UnitPoint()
+  public static let bottomTrailing = UnitPoint()
+}
+// angle/degrees(_:)
+public struct Angle: Sendable { public static func degrees(_ degrees: Double) -> Angle { Angle() } }
+// path
+public struct Path: Sendable {
+  public init() {}
+  public init(ellipseIn rect: CGRect) {}
+  public mutating func move(to end: CGPoint) {}
+  public mutating func addLine(to end: CGPoint) {}
+  public mutating func closeSubpath() {}
+  public mutating func addArc(
+    center: CGPoint, radius: CGFloat, startAngle: Angle, endAngle: Angle, clockwise: Bool
+  ) {}
+}
+
+public struct AccessibilityTraits: Sendable {
+  public static let isHeader = AccessibilityTraits()
+  public static let isSelected = AccessibilityTraits()
+  public static let isButton = AccessibilityTraits()
+  public static let isImage = AccessibilityTraits()
+}
+extension AccessibilityTraits: ExpressibleByArrayLiteral {
+  public init(arrayLiteral: AccessibilityTraits...) {}
+}
+public struct AccessibilityChildBehavior: Sendable {
+  public static let ignore = AccessibilityChildBehavior()
+}
+// sensoryfeedback
+public struct SensoryFeedback: Sendable { public static let selection = SensoryFeedback() }
+public enum ContentMode: Sendable { case fit }
+public enum Alignment: Sendable { case leading, center }
+public enum VerticalEdge: Sendable { case bottom }
+
+extension View {
+  // view/font(_:), view/foregroundstyle(_:), view/background(_:), view/bold(_:), view/padding(_:)
+  public func font(_ font: Font?) -> some View { self }
+  public func foregroundStyle<S: ShapeStyle>(_ style: S) -> some View { self }
+  public func background<S: ShapeStyle>(_ style: S) -> some View { self }
+  public func padding(_ length: CGFloat) -> some View { self }
+  // view/frame(minwidth:idealwidth:maxwidth:minheight:idealheight:maxheight:alignment:)
+  public func frame(
+    minWidth: CGFloat? = nil, maxWidth: CGFloat? = nil, minHeight: CGFloat? = nil,
+    maxHeight: CGFloat? = nil, alignment: Alignment = .center
+  ) -> some View { self }
+  // view/aspectratio(_:contentmode:)
+  public func aspectRatio(_ aspectRatio: CGFloat?, contentMode: ContentMode) -> some View { self }
+  // view/accessibilityelement(children:), accessibilitylabel(_:), accessibilityvalue(_:), accessibilityaddtraits(_:)
+  public func accessibilityElement(children: AccessibilityChildBehavior) -> some View { self }
+  public func accessibilityLabel(_ label: Text) -> some View { self }
+  public func accessibilityValue(_ value: Text) -> some View { self }
+  public func accessibilityAddTraits(_ traits: AccessibilityTraits) -> some View { self }
+  // view/onappear(perform:)
+  public func onAppear(perform action: (() -> Void)? = nil) -> some View { self }
+  // view/onchange(of:_:)
+  public func onChange<V: Equatable>(of value: V, _ action: @escaping @MainActor (V, V) -> Void)
+    -> some View
+  { self }
+  // view/navigationtitle(_:), view/navigationdestination(for:destination:)
+  public func navigationTitle(_ title: Text) -> some View { self }
+  public func navigationDestination<D: Hashable, C: View>(
+    for data: D.Type, @ViewBuilder destination: @escaping (D) -> C
+  ) -> some View { self }
+  // view/safeareainset(edge:alignment:spacing:content:)
+  public func safeAreaInset<C: View>(edge: VerticalEdge, @ViewBuilder content: () -> C) -> some View
+  { self }
+  // view/preferredcolorscheme(_:)
+  public func preferredColorScheme(_ colorScheme: ColorScheme?) -> some View { self }
+  // view/sensoryfeedback(trigger:_:)
+  public func sensoryFeedback<T: Equatable>(
+    trigger: T, _ feedback: @escaping (T, T) -> SensoryFeedback?
+  ) -> some View { self }
+}

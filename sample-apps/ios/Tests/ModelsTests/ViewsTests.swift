@@ -1,0 +1,48 @@
+import Foundation
+import Testing
+
+/// The views' sources, read: what decides anything stands in the models.
+struct ViewsTests {
+  private static func sources() throws -> [(name: String, text: String)] {
+    let folder = checkout("sample-apps/ios/Sources/Views")
+    let names = try FileManager.default.contentsOfDirectory(atPath: folder.path)
+    return try names.filter { $0.hasSuffix(".swift") }.map { name in
+      let text = try String(contentsOf: folder.appendingPathComponent(name), encoding: .utf8)
+      let code = text.split(separator: "\n").filter {
+        !$0.trimmingCharacters(in: .whitespaces).hasPrefix("//")
+      }
+      return (name, code.joined(separator: "\n"))
+    }
+  }
+
+  @Test("no text stands in a view: all come from an element")
+  func texts() throws {
+    let sources = try Self.sources()
+    #expect(sources.count >= 4)
+    for (name, text) in sources {
+      #expect(text.matches(of: /"[^"\n]+"/).isEmpty, "\(name) holds a text")
+    }
+  }
+
+  @Test("no view asks the core anything")
+  func calls() throws {
+    let words = [
+      "await", "try", "Workshop", "Instrument", "parseReading", "locationLabel", "quantityLabel",
+      "look(",
+    ]
+    for (name, text) in try Self.sources() {
+      for word in words { #expect(!text.contains(word), "\(name): \(word)") }
+      if text.contains("import Fallaway") { #expect(name == "Drawing.swift") }
+    }
+  }
+
+  @Test("no view decides by a value of the trade: it compares roles, not numbers or texts")
+  func conditions() throws {
+    for (name, text) in try Self.sources() where name != "Drawing.swift" {
+      for match in text.matches(of: /(==|!=|<=|>=| < | > ) ?(\S+)/) {
+        let right = String(match.2)
+        #expect(right.hasPrefix(".") || right.hasPrefix("depth"), "\(name): \(match.0)")
+      }
+    }
+  }
+}
