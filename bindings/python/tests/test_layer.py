@@ -112,6 +112,7 @@ def test_texts_and_datetimes_are_taken_as_they_are_written() -> None:
         bass.set_spec(f.SpecField.A4("442 Hz"))
         assert bass.details().spec.a4_hz == 442.0
         assert repr(bass) == "<Instrument 'walnut bass'>"
+        assert repr(tech) == "<Workshop of 'tech'>"
 
 
 def test_what_a_person_prefers_is_kept_and_gone_by() -> None:

@@ -31,6 +31,13 @@ class Workshop(_core.Workshop):
         except FallawayError.Closed:
             pass
 
+    def __repr__(self) -> str:
+        """Whose it is: what a notebook shows."""
+        try:
+            return f"<Workshop of {self.device().label!r}>"
+        except FallawayError:
+            return "<Workshop, shut down>"
+
 
 def open_workshop(
     folder: str | os.PathLike[str],
