@@ -40,7 +40,7 @@ pub fn test() -> Outcome {
     };
     swift(&["build", "--build-tests", "-Xswiftc", "-warnings-as-errors"])?;
     swift(&["test", "--skip-build", "--disable-xctest"])?;
-    let lint = "find Package.swift Sources Tests StandIn -name '*.swift' -print0 | xargs -0 swift-format lint --strict";
+    let lint = "find Package.swift Sources Tests StandIn App -name '*.swift' -print0 | xargs -0 swift-format lint --strict";
     swift::in_root(&mounts, &["bash", "-c", lint])
 }
 

@@ -42,7 +42,11 @@ public final class Phone {
   public var effects: [Effect] = []
 
   @ObservationIgnored let now: () -> Moment
-  @ObservationIgnored private let texts: () -> any Texts
+  @ObservationIgnored private let texts: (String?) -> any Texts
+
+  /// The language that is chosen; `nil` for that of the phone.
+  @ObservationIgnored var language: String?
+
   @ObservationIgnored private var screens: [Screen] = []
 
   /// The instrument that is open.
@@ -59,10 +63,10 @@ public final class Phone {
 
   /// - Parameters:
   ///   - workshop: The instruments of this device.
-  ///   - texts: The app's texts, in the language that is chosen now.
+  ///   - texts: The app's texts in a language; without one, in that of the phone.
   ///   - now: The phone's clock.
   public init(
-    workshop: Workshop, texts: @escaping () -> any Texts, now: @escaping () -> Moment
+    workshop: Workshop, texts: @escaping (String?) -> any Texts, now: @escaping () -> Moment
   ) {
     self.workshop = workshop
     self.texts = texts
@@ -72,6 +76,7 @@ public final class Phone {
 
   /// Loads what is seen first.
   public func start() async {
+    await screen.tried { self.language = try await self.workshop.preferences().language }
     await screen.loaded()
     draw()
   }
@@ -251,10 +256,10 @@ public final class Phone {
   // MARK: words
 
   /// A text of the app.
-  func text(_ what: Say, _ with: [String] = []) -> String { texts().text(what, with) }
+  func text(_ what: Say, _ with: [String] = []) -> String { texts(language).text(what, with) }
 
   /// A text of the app that counts.
-  func count(_ what: Count, _ number: Int) -> String { texts().count(what, number) }
+  func count(_ what: Count, _ number: Int) -> String { texts(language).count(what, number) }
 
   /// A moment, as the clock of whoever wrote it showed it.
   func moment(_ at: Moment) -> String { day(at) + " " + clock(at) }

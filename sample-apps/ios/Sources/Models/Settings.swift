@@ -78,6 +78,7 @@ final class Settings: Screen {
     var changed = preferences
     change(&changed)
     try await phone.workshop.setPreferences(preferences: changed)
+    phone.language = changed.language
     try await load()
   }
 

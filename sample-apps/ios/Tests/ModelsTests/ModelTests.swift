@@ -54,7 +54,7 @@ struct ModelTests {
     let phone = try playing.phone("tech")
     #expect(phone.shown.contains { $0.role == .cell && $0.value == "6/64 in" })
     let texts = try Catalogue.read("en")
-    let again = Phone(workshop: phone.workshop, texts: { texts }, now: phone.now)
+    let again = Phone(workshop: phone.workshop, texts: { _ in texts }, now: phone.now)
     await again.restore(phone.kept())
     #expect(again.shown.map(\.spoken) == phone.shown.map(\.spoken))
   }

@@ -75,7 +75,7 @@ final class Playing {
     for label in ["tech", "player"] {
       let workshop = try await Workshop.inMemory(label: label, time: clock, random: Seeded(label))
       try await workshop.setPreferences(preferences: Preferences(language: language))
-      let phone = Phone(workshop: workshop, texts: { texts }, now: { clock.moment })
+      let phone = Phone(workshop: workshop, texts: { _ in texts }, now: { clock.moment })
       await phone.start()
       phones[label] = phone
     }

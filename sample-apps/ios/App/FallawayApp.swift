@@ -1,0 +1,118 @@
+// Not compiled where the project is checked, which has no Apple system: see README.md.
+import Fallaway
+import Models
+import SwiftUI
+import UniformTypeIdentifiers
+import Views
+
+/// The app on an Apple system: opens the workshop, shows the phone, and does what the phone asks of the system.
+@main
+struct FallawayApp: App {
+  @UIApplicationDelegateAdaptor(Orientation.self) private var orientation
+
+  var body: some SwiftUI.Scene {
+    WindowGroup { OpenedView() }
+  }
+}
+
+/// The phone, once the workshop is open.
+struct OpenedView: View {
+  @Environment(\.scenePhase) private var phase
+  @SceneStorage("kept") private var kept = Data()
+  @State private var phone: Phone?
+  @State private var failure: String?
+  @State private var choosing = false
+  @State private var scanning = false
+  @State private var handed: Handed?
+
+  var body: some View {
+    Group {
+      if let phone {
+        PhoneView(phone: phone)
+          .onChange(of: phone.effects.count) { act(phone) }
+          .onChange(of: phone.looks) { _, looks in
+            UIApplication.shared.isIdleTimerDisabled = looks.awake
+            Orientation.hold(looks.locked)
+          }
+      } else if let failure {
+        Text(verbatim: failure)
+      }
+    }
+    .task { await open() }
+    .onChange(of: phase) { _, now in turned(now) }
+    // https://developer.apple.com/documentation/swiftui/view/fileimporter(ispresented:allowedcontenttypes:oncompletion:)
+    .fileImporter(isPresented: $choosing, allowedContentTypes: [.data]) { chosen in
+      guard case .success(let url) = chosen else { return }
+      let mayRead = url.startAccessingSecurityScopedResource()
+      defer { if mayRead { url.stopAccessingSecurityScopedResource() } }
+      guard let bytes = try? Data(contentsOf: url) else { return }
+      phone?.hand { await $0.receive(bytes) }
+    }
+    .sheet(item: $handed) { file in
+      SharingSheet(file: file.url) { phone?.hand { await $0.handedOver() } }
+    }
+    .sheet(isPresented: $scanning) {
+      CameraView { text in
+        scanning = false
+        phone?.hand { await $0.scanned(text) }
+      }
+    }
+  }
+
+  private func open() async {
+    guard phone == nil else { return }
+    do {
+      // https://developer.apple.com/documentation/foundation/fileprotectiontype/completeuntilfirstuserauthentication
+      let folder = URL.applicationSupportDirectory.appending(path: "workshop")
+      try FileManager.default.createDirectory(
+        at: folder, withIntermediateDirectories: true,
+        attributes: [.protectionKey: FileProtectionType.completeUntilFirstUserAuthentication])
+      let workshop = try await Workshop.open(
+        folder: folder, label: UIDevice.current.name, keeper: KeychainKeeper())
+      try setVoice(language: BundleTexts.ofThePhone)
+      let phone = Phone(
+        workshop: workshop, texts: { BundleTexts($0) }, now: { Moment(Date()) })
+      await phone.start()
+      if let map = try? JSONDecoder().decode([String: String].self, from: kept) {
+        await phone.restore(map)
+      }
+      self.phone = phone
+    } catch {
+      failure = error.localizedDescription
+    }
+  }
+
+  /// Does what the phone asks of the system.
+  private func act(_ phone: Phone) {
+    switch phone.nextEffect() {
+    case .share(let name, let bytes):
+      let url = URL.temporaryDirectory.appending(path: name)
+      if (try? bytes.write(to: url, options: .completeFileProtection)) != nil {
+        handed = Handed(url: url)
+      }
+    case .chooseFile: choosing = true
+    case .scan: scanning = true
+    case nil: break
+    }
+  }
+
+  /// Keeps what was typed, and lets the core finish what it writes.
+  /// https://developer.apple.com/documentation/uikit/uiapplication/beginbackgroundtask(withname:expirationhandler:)
+  private func turned(_ now: ScenePhase) {
+    guard let phone else { return }
+    if now == .active { return phone.hand { await $0.changed() } }
+    kept = (try? JSONEncoder().encode(phone.kept())) ?? Data()
+    guard now == .background else { return }
+    let task = UIApplication.shared.beginBackgroundTask(withName: "pause")
+    phone.hand {
+      try? await $0.workshop.pause()
+      UIApplication.shared.endBackgroundTask(task)
+    }
+  }
+}
+
+/// A file that is offered to other apps.
+struct Handed: Identifiable {
+  let url: URL
+  var id: URL { url }
+}
