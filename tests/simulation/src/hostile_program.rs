@@ -26,8 +26,10 @@ pub struct House {
     pub tech: Workshop,
     /// The record there.
     pub bass: Instrument,
-    player: Workshop,
-    theirs: Instrument,
+    /// The other honest one, a contributor.
+    pub player: Workshop,
+    /// The record there.
+    pub theirs: Instrument,
     /// The third one.
     pub mallory: OwnProgram,
     /// The owner has removed the third one.
