@@ -324,6 +324,18 @@ impl Instrument {
         Ok(scene(drawn, theme))
     }
 
+    /// What is left between strings and frets, note by note, with relief and saddles as they are: as this
+    /// player plays, or the only one of whom a touch was learned, else as is usual.
+    ///
+    /// # Errors
+    /// `NotFound` for a player of whom nothing was learned; `BadInput` naming what is not known (relief,
+    /// action, gauges, frets), and for a fretless board; when the record cannot be read; `Closed`.
+    #[uniffi::method(default(player = None, theme = None))]
+    pub fn draw_clearance(&self, player: Option<String>, theme: Option<Theme>) -> Result<Scene> {
+        let play = self.inner.play_of(player.as_deref())?;
+        Ok(scene(self.inner.draw_clearance(play, &voice::voice())?, theme))
+    }
+
     /// What changed from one occasion to another, part by part.
     ///
     /// # Errors

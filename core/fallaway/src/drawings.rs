@@ -1,5 +1,6 @@
 //! Drawings of the record: scenes that an app draws itself, or shows as SVG.
 
+use fallaway_advice::clearance::{ClearanceWhatIf, TouchUsed};
 use fallaway_advice::observe::{
     Estimate, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
 };
@@ -142,6 +143,20 @@ impl Instrument {
             air,
         };
         Ok(fallaway_sheet::history(&history, voice))
+    }
+
+    /// What is left between strings and frets, note by note, with relief and saddles as they are and this
+    /// touch ([`Instrument::play_of`]).
+    ///
+    /// # Errors
+    /// As [`Instrument::clearance`].
+    pub fn draw_clearance(&self, play: TouchUsed, voice: &Voice) -> Result<Scene> {
+        let mut model = self.clearance()?;
+        let found = model.ask(&ClearanceWhatIf::default(), play).map_err(|error| {
+            let told = fallaway_text::errors::formula(&error);
+            Error::bad_input(field("clearance"), say::bad_input(told.field, told.reason), "")
+        })?;
+        Ok(fallaway_sheet::clearance(&found, &self.details()?.spec, voice))
     }
 
     /// What changed from one occasion to another, part by part.

@@ -11,6 +11,7 @@
 //! |---|---|
 //! | [`turn()`] | how far a screw is turned, and which way |
 //! | [`neck()`] | the neck in profile, its gaps magnified: read against wanted |
+//! | [`clearance()`] | what is left between strings and frets, note by note |
 //! | [`changes()`] | what changed from one occasion to another, part by part |
 //! | [`history()`] | readings of one thing over time, and what was done between |
 //!
@@ -29,6 +30,7 @@ mod scene;
 mod svg;
 
 pub use draw::changes::changes;
+pub use draw::clearance::clearance;
 pub use draw::history::{History, HistoryDeed, HistoryPoint, history};
 pub use draw::neck::{Gap, Neck, neck};
 pub use draw::turn::turn;

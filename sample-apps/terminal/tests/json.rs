@@ -84,6 +84,7 @@ fn every_command_speaks_json_and_every_field_is_described() {
         "why-buzz|4|3-6",
         "before-strings|--notes|4=D1",
         "history",
+        "draw|clearance",
         "draw|neck",
         "draw|turn",
         "draw|relief",

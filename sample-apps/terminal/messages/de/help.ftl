@@ -371,7 +371,7 @@ examples_sheet =
       fallaway sheet --out einstellung.pdf
       fallaway sheet --bench --paper letter --out deckel.html
 about_draw = Bilder: die nächste Drehung, der Hals, was sich geändert hat, Halskrümmung oder Saitenlage über die Zeit
-arg_draw_kind = turn, neck, changed, relief oder action
+arg_draw_kind = turn, neck, clearance, changed, relief oder action
 arg_draw_string = Unter welcher Saite, mit ihrer Nummer [Standard: die daneben liegt, oder die letzte]
 arg_draw_out = In diese SVG-Datei [Standard: in Worten sagen, was das Bild zeigt]
 arg_draw_theme = Wofür: light (hell), dark (dunkel), stage (Bühne), print (Druck)

@@ -13,6 +13,8 @@ pub enum DrawKind {
     Turn,
     /// The neck in profile.
     Neck,
+    /// What is left between strings and frets.
+    Clearance,
     /// What changed since the setup.
     Changed,
     /// Relief over time.

@@ -25,6 +25,9 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
     let scenes = match args.kind {
         DrawKind::Turn => instrument.draw_turns(setup, &voice)?,
         DrawKind::Neck => vec![instrument.draw_neck(args.string, setup, &voice)?],
+        DrawKind::Clearance => {
+            vec![instrument.draw_clearance(instrument.play_of(None)?, &voice)?]
+        }
         DrawKind::Changed => {
             let from = Occasion::Setup(match setup {
                 Some(setup) => setup.clone(),
