@@ -207,6 +207,12 @@ fn tables(visits: &[Visit]) {
     for bridge in BridgeKind::ALL {
         row(bridge.word(), (any.0, bridge), |v, _, bridge| v.bridge == bridge);
     }
+    for tool in Held::ALL {
+        for bridge in BridgeKind::ALL {
+            let name = format!("{}, {}", tool.word(), bridge.word());
+            row(&name, (tool, bridge), |v, tool, bridge| v.tool == tool && v.bridge == bridge);
+        }
+    }
     row("with a misreading", any, |v, _, _| v.misread);
     row("without", any, |v, _, _| !v.misread);
     head(

@@ -2,8 +2,9 @@
 //!
 //! A reading says that the truth lies under its mark, by the whole width of the mark and what a hand
 //! scatters (exactly, not as a normal distribution); or it is a slip. A turn of a known thread moves the
-//! density, days and what else is done widen it; now and then it was not as noted. So a mark that is
-//! neighbour to the last one says little, and what was known before decides with it.
+//! density, what else is done widens it; now and then it was not as noted. Air and wood move a string to and
+//! fro about where its saddle holds it: days do not add up, and what was read at earlier visits keeps its
+//! weight. So a mark that is neighbour to the last one says little, and what was known before decides with it.
 
 use super::trail::{Clue, Trail};
 
@@ -18,10 +19,13 @@ const SLIP_MM: f64 = 1.2;
 /// clockwise (common practice, no source).
 const TURN_WRITTEN: [f64; 4] = [0.97, 0.01, 0.01, 0.01];
 const TURN_UNWRITTEN: [f64; 4] = [0.83, 0.15, 0.01, 0.01];
-/// How far an action moves by itself from one visit to the next, one standard deviation in mm, and how
-/// often it is moved by who knows how much (common practice, no source).
-const QUIET_MM: f64 = 0.12;
+/// How far an action lies at a visit from where its saddle holds it in the mean, and how far that creeps
+/// from one visit to the next, one standard deviation in mm; how often it is moved by who knows how much, and
+/// within how many mm then (common practice, no source).
+const QUIET_MM: f64 = 0.1;
+const CREEP_MM: f64 = 0.03;
 const MOVED: f64 = 0.03;
+const MOVED_MM: f64 = 2.4;
 /// How often what disturbs a little disturbed much.
 const DISTURBED: f64 = 0.02;
 
@@ -30,6 +34,11 @@ pub(super) struct Belief {
     low: f64,
     step: f64,
     weights: Vec<f64>,
+    /// Where the saddle holds it in the mean, by earlier visits; `None` at the first one, of which nothing is
+    /// known before.
+    base: Option<Vec<f64>>,
+    /// What was read since, for where it is now.
+    seen: Vec<f64>,
     middle: (f64, f64),
     /// The same without the newest reading; `None` if there is no other.
     before: Option<Vec<f64>>,
@@ -62,7 +71,9 @@ impl Belief {
         let mut belief = Self {
             low: from,
             step,
+            seen: weights.clone(),
             weights,
+            base: None,
             middle: (0.0, 0.0),
             before: None,
             slip: 0.0,
@@ -83,43 +94,74 @@ impl Belief {
                 }
                 Clue::Turned { by, sd, written } => {
                     let how = if written { TURN_WRITTEN } else { TURN_UNWRITTEN };
-                    belief.moved(&[(how[0], by), (how[1], -by), (how[2], 0.0)], sd, how[3]);
+                    belief.moves(&[(how[0], by), (how[1], -by), (how[2], 0.0)], sd, how[3]);
                 }
-                Clue::Disturbed { sd } => belief.moved(&[(1.0 - DISTURBED, 0.0)], sd, DISTURBED),
-                Clue::Later => belief.moved(&[(1.0 - MOVED, 0.0)], QUIET_MM, MOVED),
+                Clue::Disturbed { sd } => belief.moves(&[(1.0 - DISTURBED, 0.0)], sd, DISTURBED),
+                Clue::Later => belief.later(),
             }
             earlier = earlier.map(|_| None);
         }
         belief.middle = (belief.quantile(&belief.weights, 0.5), belief.half(&belief.weights));
         // What a reader is off as a whole is in all readings alike, and does not average away.
-        belief.moved(&[(1.0, 0.0)], trail.offset, 0.0);
+        belief.weights = belief.moved(&belief.weights, &[(1.0, 0.0)], trail.offset, 0.0);
         Some(belief)
     }
 
-    fn center(&self, cell: usize) -> f64 {
-        self.low + (cell as f64 + 0.5) * self.step
+    /// Takes in that strings mostly lie near what is wanted of them, `sd` mm about it.
+    pub(crate) fn near(&mut self, wanted: f64, sd: f64) {
+        let (low, step) = (self.low, self.step);
+        for (cell, weight) in self.weights.iter_mut().enumerate() {
+            let off = (low + (cell as f64 + 0.5) * step - wanted) / sd;
+            *weight *= (-0.5 * off * off).exp();
+        }
+        normalise(&mut self.weights);
+        self.middle = (self.quantile(&self.weights, 0.5), self.half(&self.weights));
+    }
+
+    /// Something moves it, and where its saddle holds it.
+    fn moves(&mut self, by: &[(f64, f64)], sd: f64, anywhere: f64) {
+        self.base = self.base.as_ref().map(|base| self.moved(base, by, sd, anywhere));
+        self.seen = self.moved(&self.seen, by, sd, anywhere);
+        self.weights = self.moved(&self.weights, by, sd, anywhere);
+    }
+
+    /// Another visit: what was read so far tells where the saddle holds it, and it lies somewhere about that.
+    fn later(&mut self) {
+        let still = [(1.0, 0.0)];
+        let held = self.moved(&self.seen, &still, QUIET_MM, 0.0);
+        let mut base = match &self.base {
+            Some(base) => base.iter().zip(&held).map(|(base, held)| base * held).collect(),
+            None => held,
+        };
+        normalise(&mut base);
+        let anywhere = MOVED * (self.step * base.len() as f64 / MOVED_MM).min(1.0);
+        let base = self.moved(&base, &[(1.0 - anywhere, 0.0)], CREEP_MM, anywhere);
+        self.weights = self.moved(&base, &still, QUIET_MM, 0.0);
+        self.seen = vec![1.0 / base.len() as f64; base.len()];
+        self.base = Some(base);
     }
 
     fn read(&mut self, low: f64, high: f64, scatter: f64) {
         let width = if high.is_finite() && low.is_finite() { high - low } else { SLIP_MM };
         let slip = SLIP * (width.max(self.step) / SLIP_MM).min(1.0);
         let (mut all, mut slipped) = (0.0, 0.0);
-        for cell in 0..self.weights.len() {
-            let x = self.center(cell);
+        let (low_edge, step) = (self.low, self.step);
+        for (cell, (weight, seen)) in self.weights.iter_mut().zip(&mut self.seen).enumerate() {
+            let x = low_edge + (cell as f64 + 0.5) * step;
             let right = normal_below((high - x) / scatter) - normal_below((low - x) / scatter);
-            if let Some(weight) = self.weights.get_mut(cell) {
-                slipped += *weight * slip;
-                *weight *= (1.0 - SLIP) * right + slip;
-                all += *weight;
-            }
+            let likely = (1.0 - SLIP) * right + slip;
+            slipped += *weight * slip;
+            *weight *= likely;
+            *seen *= likely;
+            all += *weight;
         }
         self.slip = slipped / all.max(f64::MIN_POSITIVE);
-        self.weights.iter_mut().for_each(|weight| *weight /= all.max(f64::MIN_POSITIVE));
+        normalise(&mut self.weights);
+        normalise(&mut self.seen);
     }
 
-    /// Moves the density by each of these, with its share, scattered by `sd`; the rest is anywhere.
-    fn moved(&mut self, by: &[(f64, f64)], sd: f64, anywhere: f64) {
-        let old = std::mem::take(&mut self.weights);
+    /// A density moved by each of these, with its share, scattered by `sd`; the rest is anywhere.
+    fn moved(&self, old: &[f64], by: &[(f64, f64)], sd: f64, anywhere: f64) -> Vec<f64> {
         let reach = (3.0 * sd / self.step).ceil();
         let reach = if reach < 60.0 { reach as i32 } else { 60 };
         let kernel: Vec<f64> = (-reach..=reach)
@@ -133,7 +175,7 @@ impl Belief {
                 continue;
             }
             let cells = cells as i32;
-            for (from, weight) in (0_i32..).zip(&old).filter(|(_, weight)| **weight > 1e-9) {
+            for (from, weight) in (0_i32..).zip(old).filter(|(_, weight)| **weight > 1e-9) {
                 for (n, part) in (from + cells - reach..).zip(&kernel) {
                     let to = usize::try_from(n).ok().and_then(|n| new.get_mut(n));
                     if let Some(to) = to {
@@ -142,7 +184,7 @@ impl Belief {
                 }
             }
         }
-        self.weights = new;
+        new
     }
 
     /// The probability that it lies below `x`.
@@ -181,6 +223,13 @@ impl Belief {
             left -= weight;
         }
         self.low + weights.len() as f64 * self.step
+    }
+}
+
+fn normalise(weights: &mut [f64]) {
+    let all = weights.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    for weight in weights {
+        *weight /= all;
     }
 }
 

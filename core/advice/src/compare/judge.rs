@@ -17,6 +17,9 @@ use crate::observe::{Bound, Estimate, EstimateUnit};
 pub(super) const LIKELY_OUTSIDE: f64 = 0.7;
 /// and on the other side of the wanted value with no more than this.
 const OTHER_SIDE: f64 = 0.05;
+/// How far strings lie off what is wanted of them when they are read, one standard deviation in mm: most stand
+/// near it (common practice, no source).
+const USUAL_OFF_MM: f64 = 0.7;
 /// A reading that is a slip with at least this probability is taken again before it is acted upon.
 const MAYBE_SLIP: f64 = 0.1;
 
@@ -101,8 +104,9 @@ pub fn judge_by(
     let is_value = read.bound == Bound::Value && read.value >= 0.0;
     let told = compared.rests_on == RestsOn::Reading && read.scale == EstimateUnit::Millimetre;
     let belief = trail.filter(|_| is_value && told).and_then(|t| Belief::of(t, over_stated));
-    let Some(belief) = belief else { return by_reading };
+    let Some(mut belief) = belief else { return by_reading };
     let (wanted, tolerance) = (compared.wanted.value, compared.tolerance);
+    belief.near(wanted, USUAL_OFF_MM);
     let (middle, u) = belief.estimate();
     let (low, high) = (belief.below(wanted - tolerance), 1.0 - belief.below(wanted + tolerance));
     let over = middle > wanted;

@@ -14,9 +14,9 @@ use crate::observe::{
 use crate::turns::sign;
 
 /// Of more than so many clues the oldest say nothing any more.
-const MOST: usize = 8;
+const MOST: usize = 20;
 /// So many readings back a history is read: with some entered late, still more than enough.
-const LAST: usize = 3 * MOST;
+const LAST: usize = 2 * MOST;
 /// Readings further apart than this are of different times: 3 days.
 const LATER_S: i64 = 3 * 24 * 3600;
 /// How far a turn of a known thread lies from its advance and the model of the neck, as a share, and how
@@ -135,7 +135,10 @@ impl Trail {
     }
 
     fn push(&mut self, clue: Clue) {
-        self.clues.push(clue);
+        match (self.clues.last_mut(), clue) {
+            (Some(Clue::Disturbed { sd }), Clue::Disturbed { sd: more }) => *sd = sd.hypot(more),
+            _ => self.clues.push(clue),
+        }
         let beyond = self.clues.len().saturating_sub(MOST);
         self.clues.drain(..beyond);
         // What was done before the first reading says nothing.

@@ -229,7 +229,7 @@ fn unseen(
     };
     let effect = if posts { work.post_effect(measurand) } else { work.thread_effect(measurand) };
     let per_turn = effect.filter(|_| known).map(|effect| effect.per_turn);
-    let u = step.compared.map_or(0.0, |c| c.read.standard_uncertainty);
+    let u = step.seen.as_ref().map_or(0.0, |seen| seen.known.standard_uncertainty);
     let shows = |turns: f64| per_turn.is_none_or(|mm| (mm * turns).abs() > COVERAGE * u);
     let done = work
         .bench
