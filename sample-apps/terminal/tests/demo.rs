@@ -66,7 +66,7 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
     let card = tech.ok("card");
     assert!(card.contains("0.33 mm"), "{card}");
     for (kind, name) in [("neck", "neck"), ("relief", "relief")] {
-        tech.ok(&format!("draw|{kind}|--theme|light|--out|picture.svg"));
+        tech.ok(&format!("draw|{kind}|--theme|light|--out|picture.svg|--sure"));
         the_picture_is_current(name, &folder.path().join("play/picture.svg"));
     }
     // Only a folder that a demo made is replaced.

@@ -23,6 +23,9 @@ fn words_let_a_device_in_and_bring_a_lost_record_back() {
     assert!(card.contains("walnut four"), "{card}");
     player.ok(&format!("accept|all.fallaway|{code}"));
     player.ok("bundle|out|joined.fallaway");
+    // A file that is there is written over only when that is meant.
+    assert_eq!(player.run("bundle|out|joined.fallaway").code, 3);
+    player.ok("bundle|out|joined.fallaway|--sure");
     tech.ok("bundle|in|joined.fallaway");
     assert!(tech.ok("people").contains("not compared"));
     let fingerprint =

@@ -51,7 +51,9 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
     let Some(file) = &args.out else { return told(context, &scenes) };
     for (number, scene) in scenes.iter().enumerate() {
         let path = numbered(file, number);
-        write_new(&context.world.path(&path), svg(scene, args.theme.theme()).as_bytes(), false)?;
+        let whole = context.world.path(&path);
+        context.may_write(&whole)?;
+        write_new(&whole, svg(scene, args.theme.theme()).as_bytes(), false)?;
         context.printer().line(&drawings::written(path.display().to_string()))?;
     }
     Ok(())
@@ -87,7 +89,9 @@ pub fn sheet(context: &mut Context<'_, '_>, args: &SheetArgs) -> Outcome {
         }
         return Ok(());
     };
-    write_new(&context.world.path(file), &bytes, false)?;
+    let whole = context.world.path(file);
+    context.may_write(&whole)?;
+    write_new(&whole, &bytes, false)?;
     if context.common.json {
         return context.json(&json::drawings::page(&page));
     }

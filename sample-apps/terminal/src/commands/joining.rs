@@ -21,6 +21,11 @@ const MAX_WORDS: u64 = 1 << 16;
 pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
     let instrument = context.instrument()?;
     let given = typed(args.role);
+    // Before there is an invitation that would be lost.
+    for file in args.welcome.iter().chain(&args.out) {
+        let path = context.world.path(file);
+        context.may_write(&path)?;
+    }
     let new = if args.own_device {
         instrument.invite_own_device(given, args.days)?
     } else {
