@@ -152,7 +152,7 @@ pub struct Care {
     pub after_months: Option<u8>,
     /// When these months of a year (1 to 12) begin.
     #[uniffi(default = [])]
-    pub in_months: Vec<u8>,
+    pub in_months: Vec<u16>,
 }
 
 /// A job that is open, with the instrument that it is about.
@@ -363,7 +363,10 @@ impl Instrument {
     /// When the store cannot be read; `Closed`.
     pub fn care(&self) -> Result<Option<Care>> {
         let care = self.inner.care()?;
-        Ok(care.map(|care| Care { after_months: care.after_months, in_months: care.in_months }))
+        Ok(care.map(|care| Care {
+            after_months: care.after_months,
+            in_months: care.in_months.into_iter().map(u16::from).collect(),
+        }))
     }
 
     /// Keeps how often it is looked at again, on this device only; `None` forgets it.
@@ -373,7 +376,12 @@ impl Instrument {
     pub fn set_care(&self, care: Option<Care>) -> Result<()> {
         let care = care.map(|care| fallaway::Care {
             after_months: care.after_months,
-            in_months: care.in_months,
+            // What is no month is refused as one that is none.
+            in_months: care
+                .in_months
+                .into_iter()
+                .map(|m| u8::try_from(m).unwrap_or(u8::MAX))
+                .collect(),
         });
         Ok(self.inner.set_care(care.as_ref())?)
     }
