@@ -9,12 +9,13 @@ use std::process::Command;
 use crate::steps::{Outcome, output, root};
 
 /// Licences that may be linked into the library, or the relay. A part under none of them stops the packaging.
-const ACCEPTED: [&str; 15] = [
+const ACCEPTED: [&str; 16] = [
     "Apache-2.0",
     "MIT",
     "ISC",
     "MIT-0",
     "BSD-1-Clause",
+    "BSD-2-Clause",
     "BSD-3-Clause",
     "Zlib",
     "CC0-1.0",
