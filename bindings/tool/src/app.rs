@@ -2,6 +2,7 @@
 //! under Robolectric, which runs Android's own framework on a computer.
 
 mod libraries;
+mod resources;
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -47,6 +48,75 @@ pub fn models(screens: Screens) -> Outcome {
     run_command(java)
 }
 
+/// What is run of the app itself.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum App {
+    /// Its tests.
+    Test,
+    /// Pictures of its screens, into `bindings/app/pictures` of the target folder.
+    Pictures,
+}
+
+/// Compiles the app against Android's framework and runs it here.
+pub fn app_on_this_machine(what: App) -> Outcome {
+    kotlin::build(Profile::Dev)?;
+    let libraries = Libraries::read()?;
+    let compiler = libraries.of("compiler")?;
+    let fetched = libraries.all_of_the_app()?;
+    let framework = fetched.iter().find(|file| name_of(file).contains("android-all-"));
+    let framework = framework.ok_or("the framework was not fetched")?.clone();
+    let rest: Vec<PathBuf> = fetched.into_iter().filter(|file| *file != framework).collect();
+    let resources = resources::link(&made(), &app(), &framework, &rest)?;
+    let code = made().join("app");
+    let tests = made().join("app-tests");
+    let package = package_of_the_library();
+    let below = [resources.classes.as_slice(), &[package]].concat();
+    // The framework stands first where it is compiled against, and last where JUnit runs.
+    let path = path_of(&[std::slice::from_ref(&framework), &below]);
+    let sources = [
+        app().join("model/src"),
+        app().join("app/src"),
+        root().join("bindings/kotlin/android/src/main/kotlin"),
+    ];
+    compile(&compiler, true, &path, &code, &sources)?;
+    let path = path_of(&[std::slice::from_ref(&framework), &below, std::slice::from_ref(&code)]);
+    compile(&compiler, true, &path, &tests, &[app().join("app/test"), app().join("model/test")])?;
+    let settings = tests.join("com/android/tools");
+    fs::create_dir_all(&settings).map_err(|error| format!("{}: {error}", settings.display()))?;
+    let settings = settings.join("test_config.properties");
+    let said = format!(
+        "android_merged_manifest={}\nandroid_resource_apk={}\nandroid_custom_package={PACKAGE}\n",
+        app().join("app/AndroidManifest.xml").display(),
+        resources.linked.display()
+    );
+    fs::write(&settings, said).map_err(|error| format!("{}: {error}", settings.display()))?;
+    let mut java = java();
+    java.args(["-Xmx1500m", "-XX:+UseSerialGC", "-Drobolectric.offline=true"]);
+    java.args(["--add-opens", "java.base/java.lang=ALL-UNNAMED"]);
+    java.args(["--add-opens", "java.base/java.util=ALL-UNNAMED"]);
+    java.arg("-Drobolectric.usePreinstrumentedJars=false");
+    java.arg("-Drobolectric.pixelCopyRenderMode=hardware");
+    java.arg(format!("-Drobolectric.dependency.dir={}", resources.frameworks.display()));
+    java.arg(format!("-Dfallaway.pictures={}", made().join("pictures").display()));
+    let first = path_of(&[&[tests, code], &below, std::slice::from_ref(&framework)]);
+    java.arg("-cp").arg(first).arg("org.junit.runner.JUnitCore");
+    java.args(match what {
+        App::Test => &TESTS[..],
+        App::Pictures => &["fallaway.app.android.Pictures"],
+    });
+    run_command(java)
+}
+
+/// The package of the app's resources.
+const PACKAGE: &str = "fallaway.app.android";
+
+/// The app's tests.
+const TESTS: [&str; 1] = ["fallaway.app.android.LifeTest"];
+
+fn name_of(file: &Path) -> String {
+    file.file_name().unwrap_or_default().to_string_lossy().into_owned()
+}
+
 /// The lists of libraries, and what of them was fetched.
 struct Libraries {
     list: String,
@@ -58,6 +128,15 @@ impl Libraries {
         let list =
             fs::read_to_string(&file).map_err(|error| format!("{}: {error}", file.display()))?;
         Ok(Self { list })
+    }
+
+    /// The files of everything that the app and its tests run on, the framework among them.
+    fn all_of_the_app(&self) -> Outcome<Vec<PathBuf>> {
+        let mut all = Vec::new();
+        for heading in ["app", "test", "framework"] {
+            all.extend(listed(&self.list, heading)?);
+        }
+        fetch(&all, &made().join("libraries/app"))
     }
 
     /// The files of those under a heading.

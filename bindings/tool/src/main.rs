@@ -67,6 +67,9 @@ Usage: cargo tool <chore>
   test ios             the sample app for iOS in the same root: its view models play the scripted days, its
                        views are type-checked
   record texts         write its string catalogue from Android's texts
+  test app             the sample app for Android itself, under Robolectric; needs aapt2 and unzip
+                       (Debian: aapt, unzip), and downloads 441 MB the first time
+  pictures             pictures of its screens, in bindings/app/pictures of the target folder
 
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
@@ -122,6 +125,8 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("install", "swift") => swift::install(rest.get(1)?),
         ("package", "android") => android::package(),
         ("test", "android") => android::test(),
+        ("test", "app") => app::app_on_this_machine(app::App::Test),
+        ("pictures", "") => app::app_on_this_machine(app::App::Pictures),
         ("test", "models") => app::models(app::Screens::Compare),
         ("record", "models") => app::models(app::Screens::Record),
         ("test", "ios") => ios::test(),

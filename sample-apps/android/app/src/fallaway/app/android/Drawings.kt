@@ -1,0 +1,160 @@
+package fallaway.app.android
+
+import android.graphics.Bitmap
+import androidx.compose.foundation.Canvas
+import androidx.compose.foundation.layout.aspectRatio
+import androidx.compose.foundation.layout.fillMaxWidth
+import androidx.compose.foundation.layout.size
+import androidx.compose.runtime.Composable
+import androidx.compose.runtime.remember
+import androidx.compose.ui.Modifier
+import androidx.compose.ui.geometry.Offset
+import androidx.compose.ui.geometry.Size
+import androidx.compose.ui.graphics.Color
+import androidx.compose.ui.graphics.Path
+import androidx.compose.ui.graphics.PathEffect
+import androidx.compose.ui.graphics.StrokeCap
+import androidx.compose.ui.graphics.drawscope.DrawScope
+import androidx.compose.ui.graphics.drawscope.Stroke
+import androidx.compose.ui.text.TextMeasurer
+import androidx.compose.ui.text.TextStyle
+import androidx.compose.ui.text.drawText
+import androidx.compose.ui.text.font.FontWeight
+import androidx.compose.ui.text.rememberTextMeasurer
+import androidx.compose.ui.unit.dp
+import androidx.compose.ui.unit.sp
+import com.google.zxing.BarcodeFormat
+import com.google.zxing.BinaryBitmap
+import com.google.zxing.EncodeHintType
+import com.google.zxing.RGBLuminanceSource
+import com.google.zxing.ReaderException
+import com.google.zxing.common.HybridBinarizer
+import com.google.zxing.qrcode.QRCodeReader
+import com.google.zxing.qrcode.QRCodeWriter
+import com.google.zxing.qrcode.decoder.ErrorCorrectionLevel
+import fallaway.Anchor
+import fallaway.Colour
+import fallaway.MarkRole
+import fallaway.Paint
+import fallaway.Scene
+import fallaway.Shape
+import fallaway.Spot
+import fallaway.look
+import kotlin.math.PI
+import kotlin.math.abs
+import kotlin.math.cos
+import kotlin.math.min
+import kotlin.math.sin
+
+/** A drawing of the core: its marks with the core's own paints, as wide as there is room. */
+@Composable
+fun Drawn(scene: Scene, modifier: Modifier = Modifier) {
+    val design = Design.now
+    val paints = remember(design.theme) { look(design.theme).paints.associateBy { it.role } }
+    val measurer = rememberTextMeasurer()
+    Canvas(modifier.fillMaxWidth().aspectRatio((scene.widthPt / scene.heightPt).toFloat())) {
+        val scale = size.width / scene.widthPt.toFloat()
+        for (mark in scene.marks) {
+            paints[mark.role]?.let { shape(mark.shape, mark.role, it, scale, measurer) }
+        }
+    }
+}
+
+private fun Colour.shown() = Color(red.toFloat(), green.toFloat(), blue.toFloat())
+
+private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: Float, measurer: TextMeasurer) {
+    fun Spot.there() = Offset(xPt.toFloat() * scale, yPt.toFloat() * scale)
+    val colour = paint.colour.shown()
+    val dash = paint.dash
+    val stroke = Stroke(
+        width = paint.widthPt.toFloat() * scale,
+        cap = StrokeCap.Round,
+        pathEffect = dash?.let { PathEffect.dashPathEffect(floatArrayOf(it.onPt.toFloat() * scale, it.offPt.toFloat() * scale)) },
+    )
+    when (shape) {
+        is Shape.Line -> {
+            val places = shape.places.map { it.there() }
+            drawPath(path(places), colour, style = stroke)
+            if (shape.arrow && places.size > 1) head(places[places.size - 2], places.last(), colour, 6f * scale)
+        }
+        is Shape.Area -> drawPath(path(shape.places.map { it.there() }).apply { close() }, colour)
+        is Shape.Dot -> {
+            val radius = shape.radiusPt.toFloat() * scale
+            if (role == MarkRole.FORECAST) drawCircle(colour, radius, shape.at.there(), style = stroke) else drawCircle(colour, radius, shape.at.there())
+        }
+        is Shape.Ring -> drawCircle(colour, shape.radiusPt.toFloat() * scale, shape.at.there(), style = stroke)
+        is Shape.Arc -> arc(shape, shape.at.there(), colour, stroke, scale)
+        is Shape.Text -> {
+            val style = TextStyle(
+                color = colour, fontSize = (shape.sizePt.toFloat() * scale / density / fontScale).sp,
+                fontWeight = if (paint.bold) FontWeight.Bold else FontWeight.Normal,
+            )
+            val laid = measurer.measure(shape.text, style)
+            val at = shape.at.there()
+            val left = when (shape.anchor) {
+                Anchor.START -> at.x
+                Anchor.MIDDLE -> at.x - laid.size.width / 2f
+                Anchor.END -> at.x - laid.size.width
+            }
+            drawText(laid, topLeft = Offset(left, at.y - laid.firstBaseline))
+        }
+        is Shape.Newer -> Unit
+    }
+}
+
+private fun path(places: List<Offset>) = Path().apply {
+    places.forEachIndexed { at, place -> if (at == 0) moveTo(place.x, place.y) else lineTo(place.x, place.y) }
+}
+
+/** An arc from twelve o'clock, clockwise if its sweep is positive, with its head. */
+private fun DrawScope.arc(arc: Shape.Arc, middle: Offset, colour: Color, stroke: Stroke, scale: Float) {
+    val radius = arc.radiusPt.toFloat() * scale
+    val sweep = arc.sweepDegrees.toFloat()
+    drawArc(colour, -90f, sweep, false, middle - Offset(radius, radius), Size(2 * radius, 2 * radius), style = stroke)
+    if (abs(sweep) < 1f) return
+    fun at(degrees: Float): Offset {
+        val turn = (degrees - 90f) * PI.toFloat() / 180f
+        return middle + Offset(cos(turn), sin(turn)) * radius
+    }
+    head(at(sweep - 8f * if (sweep > 0) 1 else -1), at(sweep), colour, 8f * scale)
+}
+
+/** The head of an arrow. */
+private fun DrawScope.head(from: Offset, to: Offset, colour: Color, long: Float) {
+    val along = to - from
+    val length = along.getDistance()
+    if (length == 0f) return
+    val back = along / length * long
+    val aside = Offset(-back.y, back.x) * 0.5f
+    drawPath(path(listOf(to, to - back + aside, to - back - aside)).apply { close() }, colour)
+}
+
+/** What a code in a picture says; `null` if there is none. */
+fun codeIn(picture: Bitmap): String? {
+    val pixels = IntArray(picture.width * picture.height)
+    picture.getPixels(pixels, 0, picture.width, 0, 0, picture.width, picture.height)
+    val source = RGBLuminanceSource(picture.width, picture.height, pixels)
+    return try {
+        QRCodeReader().decode(BinaryBitmap(HybridBinarizer(source))).text
+    } catch (_: ReaderException) {
+        null
+    }
+}
+
+/** A code that a camera reads, black on white in every theme. */
+@Composable
+fun Code(text: String, modifier: Modifier = Modifier) {
+    val cells = remember(text) {
+        val hints = mapOf(EncodeHintType.MARGIN to 4, EncodeHintType.ERROR_CORRECTION to ErrorCorrectionLevel.M)
+        QRCodeWriter().encode(text, BarcodeFormat.QR_CODE, 0, 0, hints)
+    }
+    Canvas(modifier.size(240.dp)) {
+        drawRect(Color.White)
+        val side = min(size.width, size.height) / cells.width
+        for (y in 0 until cells.height) {
+            for (x in 0 until cells.width) {
+                if (cells[x, y]) drawRect(Color.Black, Offset(x * side, y * side), Size(side + 0.5f, side + 0.5f))
+            }
+        }
+    }
+}

@@ -1,0 +1,38 @@
+package fallaway.app.android
+
+import android.app.Application
+import fallaway.Moment
+import fallaway.SecretKeeper
+import fallaway.Workshop
+import fallaway.android.KeystoreKeeper
+import fallaway.open
+import fallaway.setVoice
+import java.io.File
+import java.time.OffsetDateTime
+import java.util.concurrent.Executor
+import java.util.concurrent.Executors
+
+/** The process: one workshop, and one thread on which its calls are made, one after the other. */
+open class FallawayApp : Application() {
+    private var workshop: Workshop? = null
+
+    /** Where the core is called: never on the thread that draws. */
+    open val hand: Executor by lazy { Executors.newSingleThreadExecutor() }
+
+    /** Who keeps the device's secrets. */
+    open fun keeper(): SecretKeeper = KeystoreKeeper(this)
+
+    /** The phone's clock. */
+    open fun now(): Moment = OffsetDateTime.now().let { Moment(it.toEpochSecond(), it.offset.totalSeconds / 60) }
+
+    /** The workshop of this device; what it throws while the phone is locked is said and tried again. */
+    @Synchronized
+    open fun workshop(): Workshop = workshop ?: run {
+        val language = resources.configuration.locales[0].language
+        if (language in fallaway.languages()) setVoice(language)
+        Workshop.open(File(filesDir, "workshop"), android.os.Build.MODEL ?: "phone", keeper()).also { workshop = it }
+    }
+
+    /** Writes home what is open, when nothing of the app is seen. */
+    fun pause() = hand.execute { workshop?.pause() }
+}

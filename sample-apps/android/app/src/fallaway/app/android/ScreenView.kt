@@ -1,0 +1,441 @@
+package fallaway.app.android
+
+import androidx.compose.foundation.BorderStroke
+import androidx.compose.foundation.background
+import androidx.compose.foundation.border
+import androidx.compose.foundation.clickable
+import androidx.compose.foundation.interaction.MutableInteractionSource
+import androidx.compose.foundation.layout.Arrangement
+import androidx.compose.foundation.layout.Box
+import androidx.compose.foundation.layout.Column
+import androidx.compose.foundation.layout.ColumnScope
+import androidx.compose.foundation.layout.ExperimentalLayoutApi
+import androidx.compose.foundation.layout.FlowRow
+import androidx.compose.foundation.layout.Row
+import androidx.compose.foundation.layout.fillMaxHeight
+import androidx.compose.foundation.layout.fillMaxSize
+import androidx.compose.foundation.layout.fillMaxWidth
+import androidx.compose.foundation.layout.heightIn
+import androidx.compose.foundation.layout.padding
+import androidx.compose.foundation.layout.safeDrawingPadding
+import androidx.compose.foundation.layout.size
+import androidx.compose.foundation.layout.width
+import androidx.compose.foundation.layout.widthIn
+import androidx.compose.foundation.lazy.LazyColumn
+import androidx.compose.foundation.lazy.items
+import androidx.compose.foundation.rememberScrollState
+import androidx.compose.foundation.shape.RoundedCornerShape
+import androidx.compose.foundation.verticalScroll
+import androidx.compose.material3.ExperimentalMaterial3Api
+import androidx.compose.material3.OutlinedTextField
+import androidx.compose.material3.Slider
+import androidx.compose.material3.SliderDefaults
+import androidx.compose.material3.Surface
+import androidx.compose.material3.Switch
+import androidx.compose.material3.Text
+import androidx.compose.runtime.Composable
+import androidx.compose.runtime.getValue
+import androidx.compose.runtime.key
+import androidx.compose.runtime.mutableStateOf
+import androidx.compose.runtime.remember
+import androidx.compose.runtime.setValue
+import androidx.compose.ui.Alignment
+import androidx.compose.ui.Modifier
+import androidx.compose.ui.draw.clip
+import androidx.compose.ui.graphics.Color
+import androidx.compose.ui.platform.LocalConfiguration
+import androidx.compose.ui.platform.testTag
+import androidx.compose.ui.semantics.Role as Spoken
+import androidx.compose.ui.semantics.contentDescription
+import androidx.compose.ui.semantics.heading
+import androidx.compose.ui.semantics.role
+import androidx.compose.ui.semantics.selected
+import androidx.compose.ui.semantics.semantics
+import androidx.compose.ui.semantics.stateDescription
+import androidx.compose.ui.semantics.toggleableState
+import androidx.compose.ui.state.ToggleableState
+import androidx.compose.ui.text.TextStyle
+import androidx.compose.ui.text.style.TextAlign
+import androidx.compose.ui.unit.DpSize
+import androidx.compose.ui.unit.dp
+import fallaway.app.Element
+import fallaway.app.Role
+import kotlin.math.roundToInt
+
+/** A screen: its elements one under the other, keys where the thumb is, tabs at the edge. */
+@Composable
+fun ScreenView(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Unit) {
+    val design = Design.now
+    val (tabs, rest) = shown.elements.partition { it.role == Role.TAB }
+    val wide = LocalConfiguration.current.run { screenWidthDp >= WIDE && screenWidthDp > screenHeightDp }
+    Surface(Modifier.fillMaxSize(), color = design.paper) {
+        if (wide) {
+            Row(Modifier.safeDrawingPadding()) {
+                if (tabs.isNotEmpty()) {
+                    Column(Modifier.fillMaxHeight().verticalScroll(rememberScrollState()).background(design.wash)) {
+                        tabs.forEach { Tab(it, tap, Modifier.widthIn(min = 96.dp)) }
+                    }
+                }
+                Body(shown, rest, tap, type, Modifier.weight(1f), beside = true)
+            }
+        } else {
+            Column(Modifier.safeDrawingPadding()) {
+                Body(shown, rest, tap, type, Modifier.weight(1f), beside = false)
+                if (tabs.isNotEmpty()) {
+                    Row(Modifier.fillMaxWidth().background(design.wash)) {
+                        tabs.forEach { Tab(it, tap, Modifier.weight(1f)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/** From this width on, what stands under each other on a phone stands beside each other. */
+private const val WIDE = 600
+
+/** More elements than this are composed only when they come into sight. */
+private const val MANY = 90
+
+@Composable
+private fun Body(
+    shown: Shown,
+    elements: List<Element>,
+    tap: (String) -> Unit,
+    type: (String, String) -> Unit,
+    modifier: Modifier,
+    beside: Boolean,
+) {
+    val keys = elements.filter { it.role == Role.KEY }
+    val before = if (keys.isEmpty()) elements else elements.takeWhile { it.role != Role.KEY }
+    val after = if (keys.isEmpty()) emptyList() else elements.takeLastWhile { it.role != Role.KEY }
+    val body: @Composable (Modifier) -> Unit = { there ->
+        key(shown.screen) {
+            if (before.size > MANY) {
+                LazyColumn(there.padding(horizontal = Space.two)) {
+                    item { Title(shown, before.first(), tap) }
+                    items(groups(before.drop(1)), key = { it.first().id }) { Group(it, tap, type) }
+                }
+            } else {
+                Column(there.verticalScroll(rememberScrollState()).padding(horizontal = Space.two), Arrangement.spacedBy(Space.one)) {
+                    before.firstOrNull()?.let { Title(shown, it, tap) }
+                    groups(before.drop(1)).forEach { key(it.first().id) { Group(it, tap, type) } }
+                    Box(Modifier.heightIn(min = Space.two))
+                }
+            }
+        }
+    }
+    if (keys.isEmpty()) {
+        Box(modifier.fillMaxSize(), Alignment.TopCenter) { body(Modifier.widthIn(max = Space.column).fillMaxSize()) }
+    } else if (beside) {
+        Row(modifier) {
+            body(Modifier.weight(1f).fillMaxHeight())
+            Column(Modifier.weight(1f).fillMaxHeight().verticalScroll(rememberScrollState()).padding(Space.one)) { Keys(keys, after, tap) }
+        }
+    } else {
+        Column(modifier) {
+            body(Modifier.weight(1f).fillMaxWidth())
+            Column(Modifier.weight(1.2f, fill = false).background(Design.now.wash).verticalScroll(rememberScrollState()).padding(Space.one)) {
+                Keys(keys, after, tap)
+            }
+        }
+    }
+}
+
+/** Elements that stand beside each other: choices, cells; all others are alone. */
+private fun groups(elements: List<Element>): List<List<Element>> = buildList {
+    var open = mutableListOf<Element>()
+    for (one in elements) {
+        val alike = one.role == open.firstOrNull()?.role && (one.role == Role.CELL || one.role == Role.CHOICE && one.detail == null)
+        if (!alike) open = mutableListOf<Element>().also(::add)
+        open.add(one)
+    }
+}
+
+@Composable
+private fun Title(shown: Shown, title: Element, tap: (String) -> Unit) {
+    Row(verticalAlignment = Alignment.CenterVertically, modifier = Modifier.heightIn(min = 56.dp)) {
+        if (shown.deeper) {
+            val word = androidx.compose.ui.res.stringResource(R.string.back)
+            Box(
+                Modifier.size(Space.finger).testTag("back").clickable(role = Spoken.Button) { tap("back") }
+                    .semantics { contentDescription = word },
+                Alignment.Center,
+            ) { Icon("back", Design.now.act) }
+        }
+        Text(title.text, Modifier.testTag(title.id).semantics { heading() }, style = Design.now.title)
+    }
+}
+
+@Composable
+private fun Tab(one: Element, tap: (String) -> Unit, modifier: Modifier) {
+    val design = Design.now
+    val colour = if (one.chosen) design.act else design.quiet
+    Column(
+        modifier.heightIn(min = 56.dp).testTag(one.id).clickable(role = Spoken.Tab) { tap(one.id) }
+            .semantics(mergeDescendants = true) {
+                selected = one.chosen
+                one.state?.let { stateDescription = it }
+            }
+            .padding(vertical = Space.half, horizontal = 2.dp),
+        Arrangement.Center, Alignment.CenterHorizontally,
+    ) {
+        Icon(one.id.removePrefix("tab."), colour)
+        Text(one.text, style = design.label.copy(color = colour, fontSize = design.label.fontSize * 0.86f), textAlign = TextAlign.Center)
+        Box(Modifier.size(32.dp, 3.dp).background(if (one.chosen) design.act else Color.Transparent))
+    }
+}
+
+@OptIn(ExperimentalLayoutApi::class)
+@Composable
+private fun Group(group: List<Element>, tap: (String) -> Unit, type: (String, String) -> Unit) {
+    val first = group.first()
+    if (first.role == Role.CELL || first.role == Role.CHOICE && first.detail == null) {
+        FlowRow(horizontalArrangement = Arrangement.spacedBy(Space.one), verticalArrangement = Arrangement.spacedBy(Space.one)) {
+            group.forEach { if (it.role == Role.CELL) Cell(it, tap) else Choice(it, tap) }
+        }
+    } else {
+        One(first, tap, type)
+    }
+}
+
+@Composable
+private fun One(one: Element, tap: (String) -> Unit, type: (String, String) -> Unit) {
+    val design = Design.now
+    when (one.role) {
+        Role.HEADING -> Text(one.text, Modifier.padding(top = Space.two).testTag(one.id).semantics { heading() }, style = design.heading)
+        Role.TEXT -> Lines(one, design.body, Modifier)
+        Role.NUMBER -> Number(one)
+        Role.CAUTION -> Row(Modifier.testTag(one.id).semantics(mergeDescendants = true) {}, Arrangement.spacedBy(Space.one)) {
+            Icon("caution", design.caution)
+            Text(one.text, style = design.body.copy(color = design.caution))
+        }
+        Role.BANNER -> Banner(one, tap)
+        Role.ROW -> Line(one, tap)
+        Role.BUTTON -> Button(one, tap)
+        Role.CHOICE -> Choice(one, tap, Modifier.fillMaxWidth())
+        Role.TOGGLE -> Toggle(one, tap)
+        Role.FIELD -> Field(one, type)
+        Role.SLIDER -> Moved(one, type)
+        Role.DRAWING -> Drawing(one)
+        Role.CODE -> Box(Modifier.testTag(one.id).semantics { contentDescription = one.text }) { Code(one.value.orEmpty()) }
+        Role.CELL -> Cell(one, tap)
+        Role.KEY, Role.TAB -> Unit
+    }
+}
+
+/** A text and what belongs to it, one stop for a screen reader. */
+@Composable
+private fun Lines(one: Element, style: TextStyle, modifier: Modifier) {
+    Column(modifier.testTag(one.id).semantics(mergeDescendants = true) {}) { Inner(one, style) }
+}
+
+@Composable
+private fun Inner(one: Element, style: TextStyle) {
+    val design = Design.now
+    Text(one.text, style = style)
+    one.value?.let { Text(it, style = design.heading) }
+    one.state?.let { Text(it, style = design.label.copy(color = design.ink)) }
+    one.detail?.let { Text(it, style = design.label) }
+}
+
+@Composable
+private fun Number(one: Element) {
+    val design = Design.now
+    Column(Modifier.fillMaxWidth().testTag(one.id).semantics(mergeDescendants = true) {}.padding(vertical = Space.half)) {
+        Text(one.text, style = design.label)
+        Text(one.value.orEmpty(), style = design.number)
+        val below = listOfNotNull(one.state, one.detail).joinToString(" · ")
+        if (below.isNotEmpty()) Text(below, style = design.label)
+    }
+}
+
+@Composable
+private fun Banner(one: Element, tap: (String) -> Unit) {
+    val design = Design.now
+    val touched = if (one.touch) Modifier.clickable(role = Spoken.Button) { tap(one.id) } else Modifier
+    Column(
+        Modifier.fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.one)).background(design.wash)
+            .then(touched).semantics(mergeDescendants = true) {}.padding(Space.two),
+    ) {
+        Text(one.text, style = design.heading)
+        one.detail?.let { Text(it, style = design.body) }
+    }
+}
+
+@Composable
+private fun Line(one: Element, tap: (String) -> Unit) {
+    val design = Design.now
+    val touched = if (one.touch) Modifier.clickable(role = Spoken.Button) { tap(one.id) } else Modifier
+    Row(
+        Modifier.fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).then(touched)
+            .semantics(mergeDescendants = true) {}.padding(vertical = Space.one),
+        verticalAlignment = Alignment.CenterVertically,
+    ) {
+        Column(Modifier.weight(1f)) { Inner(one, design.body) }
+        if (one.touch) Icon("go", design.act)
+    }
+}
+
+@Composable
+private fun Button(one: Element, tap: (String) -> Unit) {
+    val design = Design.now
+    val shape = RoundedCornerShape(Space.one)
+    val ground = if (one.main) Modifier.background(design.act, shape) else Modifier.border(BorderStroke(1.dp, design.line), shape)
+    Column(
+        Modifier.fillMaxWidth().heightIn(min = if (one.main) 56.dp else Space.finger).testTag(one.id).clip(shape).then(ground)
+            .clickable(role = Spoken.Button) { tap(one.id) }.semantics(mergeDescendants = true) {}
+            .padding(horizontal = Space.two, vertical = Space.one),
+        Arrangement.Center, Alignment.CenterHorizontally,
+    ) {
+        val colour = if (one.main) design.onAct else design.act
+        Text(one.text, style = design.heading.copy(color = colour), textAlign = TextAlign.Center)
+        one.state?.let { Text(it, style = design.label.copy(color = colour)) }
+    }
+}
+
+@Composable
+private fun Choice(one: Element, tap: (String) -> Unit, modifier: Modifier = Modifier) {
+    val design = Design.now
+    val shape = RoundedCornerShape(Space.one)
+    Row(
+        modifier.heightIn(min = Space.finger).testTag(one.id).clip(shape)
+            .border(BorderStroke(if (one.chosen) 2.dp else 1.dp, if (one.chosen) design.act else design.line), shape)
+            .clickable(role = Spoken.RadioButton) { tap(one.id) }
+            .semantics(mergeDescendants = true) {
+                selected = one.chosen
+                one.state?.let { stateDescription = it }
+            }
+            .padding(horizontal = Space.two, vertical = Space.one),
+        verticalAlignment = Alignment.CenterVertically,
+    ) {
+        Column(Modifier.weight(1f, fill = false)) {
+            Text(one.text, style = design.body)
+            one.detail?.let { Text(it, style = design.label) }
+        }
+        if (one.chosen) Icon("chosen", design.act, Modifier.padding(start = Space.half))
+    }
+}
+
+@Composable
+private fun Toggle(one: Element, tap: (String) -> Unit) {
+    Row(
+        Modifier.fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clickable(role = Spoken.Switch) { tap(one.id) }
+            .semantics(mergeDescendants = true) {
+                toggleableState = if (one.chosen) ToggleableState.On else ToggleableState.Off
+                one.state?.let { stateDescription = it }
+            },
+        verticalAlignment = Alignment.CenterVertically,
+    ) {
+        Text(one.text, Modifier.weight(1f), style = Design.now.body)
+        Switch(one.chosen, onCheckedChange = null)
+    }
+}
+
+@Composable
+private fun Field(one: Element, type: (String, String) -> Unit) {
+    var text by remember(one.id) { mutableStateOf(one.value.orEmpty()) }
+    var told by remember(one.id) { mutableStateOf(one.value.orEmpty()) }
+    // What the model says counts where it says something else than was typed: after saving, for example.
+    if (one.value.orEmpty() != told) {
+        told = one.value.orEmpty()
+        text = told
+    }
+    OutlinedTextField(
+        text,
+        {
+            text = it
+            told = it
+            type(one.id, it)
+        },
+        Modifier.fillMaxWidth().testTag(one.id),
+        label = { Text(one.text) },
+        textStyle = Design.now.body,
+    )
+}
+
+@OptIn(ExperimentalMaterial3Api::class)
+@Composable
+private fun Moved(one: Element, type: (String, String) -> Unit) {
+    val range = one.range ?: return
+    val design = Design.now
+    val touched = remember { MutableInteractionSource() }
+    Column {
+        Row(Modifier.fillMaxWidth()) {
+            Text(one.text, Modifier.weight(1f), style = design.body)
+            Text(one.value.orEmpty(), style = design.heading)
+        }
+        Slider(
+            range.at.toFloat(),
+            { type(one.id, ((it / range.step).roundToInt() * range.step).toString()) },
+            Modifier.testTag(one.id).semantics {
+                contentDescription = one.text
+                stateDescription = one.value.orEmpty()
+            },
+            valueRange = range.from.toFloat()..range.to.toFloat(),
+            interactionSource = touched,
+            // The library's own thumb is 44 dp high, and with it what a screen reader frames.
+            thumb = { SliderDefaults.Thumb(touched, thumbSize = DpSize(4.dp, 48.dp)) },
+        )
+    }
+}
+
+@Composable
+private fun Drawing(one: Element) {
+    val scene = one.scene ?: return
+    val small = scene.widthPt < SMALL_PT
+    Box(
+        Modifier.fillMaxWidth().testTag(one.id).semantics {
+            contentDescription = listOf(one.text, one.detail.orEmpty()).joinToString(". ")
+            role = Spoken.Image
+        },
+        Alignment.Center,
+    ) { Drawn(scene, if (small) Modifier.widthIn(max = 280.dp) else Modifier) }
+}
+
+/** A drawing narrower than this, a dial, is not drawn over the whole width. */
+private const val SMALL_PT = 300.0
+
+@Composable
+private fun Cell(one: Element, tap: (String) -> Unit) {
+    val design = Design.now
+    val shape = RoundedCornerShape(Space.one)
+    Column(
+        Modifier.widthIn(min = 96.dp).heightIn(min = 64.dp).testTag(one.id).clip(shape)
+            .border(BorderStroke(if (one.chosen) 3.dp else 1.dp, if (one.chosen) design.act else design.line), shape)
+            .clickable { tap(one.id) }
+            .semantics(mergeDescendants = true) {
+                selected = one.chosen
+                one.state?.let { stateDescription = it }
+            }
+            .padding(Space.one),
+    ) {
+        Text(one.text, style = design.label)
+        Text(one.value.orEmpty().ifEmpty { " " }, style = design.key)
+        one.detail?.let { Text(it, style = design.label) }
+    }
+}
+
+@OptIn(ExperimentalLayoutApi::class)
+@Composable
+private fun ColumnScope.Keys(keys: List<Element>, after: List<Element>, tap: (String) -> Unit) {
+    val design = Design.now
+    val across = if (keys.size > FEW_KEYS) 5 else 4
+    keys.chunked(across).forEach { row ->
+        Row(Modifier.fillMaxWidth().padding(bottom = Space.half), Arrangement.spacedBy(Space.half)) {
+            row.forEach { one ->
+                Box(
+                    Modifier.weight(1f).heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.half))
+                        .background(design.paper).clickable(role = Spoken.Button) { tap(one.id) }
+                        .semantics(mergeDescendants = true) { contentDescription = one.detail ?: one.text },
+                    Alignment.Center,
+                ) { Text(one.text, style = design.key, maxLines = 1) }
+            }
+            repeat(across - row.size) { Box(Modifier.weight(1f).width(1.dp)) }
+        }
+    }
+    groups(after).forEach { Group(it, tap) { _, _ -> } }
+}
+
+/** Up to so many keys stand four beside each other, more five. */
+private const val FEW_KEYS = 18

@@ -1,0 +1,111 @@
+package fallaway.app.android
+
+import androidx.compose.ui.test.assertIsDisplayed
+import androidx.compose.ui.test.assertTextContains
+import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
+import androidx.compose.ui.test.onNodeWithTag
+import androidx.compose.ui.test.performClick
+import androidx.compose.ui.test.performScrollTo
+import androidx.compose.ui.test.performTextInput
+import androidx.test.core.app.ActivityScenario
+import fallaway.FallawayException
+import fallaway.app.Day
+import fallaway.app.Playing
+import org.junit.Assert.assertEquals
+import org.junit.Assert.assertNotNull
+import org.junit.Rule
+import org.junit.Test
+import org.junit.runner.RunWith
+import org.robolectric.RobolectricTestRunner
+import org.robolectric.RuntimeEnvironment
+import org.robolectric.Shadows.shadowOf
+import org.robolectric.annotation.Config
+import org.robolectric.annotation.GraphicsMode
+
+/** The real activity through the life of its process: nothing that was typed is lost. */
+@RunWith(RobolectricTestRunner::class)
+@GraphicsMode(GraphicsMode.Mode.NATIVE)
+@Config(sdk = [34], qualifiers = "w360dp-h740dp-xxhdpi", application = TestApp::class)
+class LifeTest {
+    @get:Rule val rule = createEmptyComposeRule()
+
+    private fun playing() = Playing("en", AndroidTexts(RuntimeEnvironment.getApplication(), "en"))
+
+    private fun tap(tag: String) {
+        rule.onNodeWithTag(tag).performClick()
+        rule.waitForIdle()
+    }
+
+    private fun far(tag: String) {
+        rule.onNodeWithTag(tag).performScrollTo()
+        tap(tag)
+    }
+
+    @Test
+    fun anInstrumentIsAddedAndReadByFinger(): Unit = playing().use { playing ->
+        TestApp.of(playing.phones.getValue("tech"))
+        ActivityScenario.launch(MainActivity::class.java).use {
+            tap("add")
+            rule.onNodeWithTag("name").performTextInput("loan bass")
+            far("save")
+            rule.onNodeWithTag("title").assertTextContains("loan bass")
+            tap("tab.read")
+            far("quantity.2")
+            far("tool")
+            far("tool.1")
+            listOf("key.5", "key.5", "key.5", "key.6").forEach(::tap)
+            far("save")
+            tap("tab.numbers")
+            rule.onNodeWithTag("line.1").assertTextContains("5/64 in")
+            far("stage")
+            tap("back")
+            rule.onNodeWithTag("instrument.1").assertIsDisplayed()
+        }
+    }
+
+    @Test
+    fun rotationAndTheEndOfTheProcessLoseNothing(): Unit = playing().use { playing ->
+        Day.steps.takeWhile { it.on != "key.7" }.forEach(playing::play)
+        TestApp.of(playing.phones.getValue("tech"))
+        ActivityScenario.launch(MainActivity::class.java).use { scenario ->
+            tap("instrument.1")
+            tap("tab.read")
+            far("quantity.2")
+            far("tool")
+            far("tool.1")
+            tap("key.6")
+            rule.onNodeWithTag("cell.1").assertTextContains("6/64 in")
+            scenario.recreate()
+            rule.onNodeWithTag("cell.1").assertTextContains("6/64 in")
+        }
+    }
+
+    @Test
+    fun whileTheKeystoreIsLockedTheAppSaysSoAndTriesAgain(): Unit = playing().use { playing ->
+        val phone = playing.phones.getValue("tech")
+        var locked = true
+        TestApp.of(phone)
+        TestApp.open = { if (locked) throw FallawayException.Keys("the phone is locked") else phone.workshop }
+        ActivityScenario.launch(MainActivity::class.java).use {
+            rule.onNodeWithTag("reason").assertIsDisplayed()
+            locked = false
+            tap("again")
+            rule.onNodeWithTag("add").assertIsDisplayed()
+        }
+    }
+
+    @Test
+    fun aFileGoesThroughTheShareSheet(): Unit = playing().use { playing ->
+        Day.steps.takeWhile { it.on != "file" }.forEach(playing::play)
+        TestApp.of(playing.phones.getValue("tech"))
+        ActivityScenario.launch(MainActivity::class.java).use {
+            tap("instrument.1")
+            tap("tab.more")
+            far("send")
+            tap("all")
+            val sent = shadowOf(RuntimeEnvironment.getApplication()).nextStartedActivity
+            assertNotNull(sent)
+            assertEquals(android.content.Intent.ACTION_CHOOSER, sent.action)
+        }
+    }
+}
