@@ -33,3 +33,4 @@ mod prompt;
 mod render;
 mod settings;
 mod voice;
+mod web;

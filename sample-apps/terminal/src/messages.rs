@@ -296,6 +296,8 @@ themes! {
         whole_record(file: String, size: Phrase);
         what_is_new(file: String, size: Phrase);
         nothing_unsent();
+        no_relay();
+        relay(address: String, waits: Phrase);
         bytes(count: usize);
         kilobytes(count: usize);
         some_refused(file: String, count: usize);

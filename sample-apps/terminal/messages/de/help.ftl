@@ -90,6 +90,8 @@ commands =
       recovery-words  was das Instrument zurückbringt, wenn alle Geräte verloren sind
       recover      mit den Wörtern zur Wiederherstellung alles verwalten
       bundle       Neues in eine Datei schreiben oder aus einer einlesen
+      relay        das Relais, das die Akte trägt, wenn Geräte sich nie begegnen
+      sync         mit dem Relais austauschen
       two-values   Angaben und Sollwerte mit zwei widersprüchlichen Werten
       settle       zwischen ihnen wählen
 
@@ -574,6 +576,23 @@ examples_bundle =
 
     Die Datei lässt sich auf jedem Weg senden. Sie ist verschlüsselt: nur wer das Instrument teilt, kann
     sie lesen. Dateien dürfen spät, doppelt oder in beliebiger Reihenfolge ankommen.
+about_relay = Das Relais, das die Akte zwischen Geräten trägt, die nie zugleich online sind; allein: zeigen
+about_relay_set = Die Akte von einem Relais tragen lassen
+arg_relay_set_address = Seine Adresse, die mit https:// beginnt
+about_relay_drop = Die Akte von keinem Relais mehr tragen lassen
+examples_relay =
+    Beispiele:
+      fallaway relay set https://relay.example
+      fallaway relay
+
+    Das Relais kann nicht lesen, was es trägt. Wer die Akte teilt, erfährt davon mit dem nächsten Bündel.
+about_sync = Mit dem Relais austauschen: senden, was hier neu ist, und holen, was dort neu ist
+arg_sync_keep = Auf Neues warten und es holen, bis es beendet wird
+examples_sync =
+    Beispiel:
+      fallaway sync
+
+    Es darf jederzeit beendet werden: was gekommen ist, bleibt, und der nächste Austausch setzt dort fort.
 about_two_values = Angaben und Sollwerte mit zwei widersprüchlichen Werten, mit Verfasser und Zeit
 about_settle = Zwischen zwei Werten wählen
 arg_settle_place = Die Nummer der Stelle in `fallaway two-values`
@@ -734,6 +753,7 @@ name_part = TEIL
 name_price = PREIS
 name_month = MONAT
 name_weight = GEWICHT
+name_address = ADRESSE
 name_amount = BETRAG
 name_climate = KLIMA
 name_command = BEFEHL

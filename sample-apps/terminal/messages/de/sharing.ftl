@@ -85,4 +85,6 @@ no_place = es gibt keine Stelle { $place }; möglich: { $count ->
   }
 no_value = { $field } hat keinen Wert { $value }; möglich: 1 bis { $count }
 settled = Entschieden: { $field }: { $value } ({ $by }).
+no_relay = Kein Relais trägt dieses Instrument: die Geräte tauschen Bündeldateien aus. Eines nennen: fallaway relay set ADRESSE
+relay = Relais { $address }: { $waits }
 nothing_unsent = Seit dem letzten Bündel gibt es nichts Neues.

@@ -90,6 +90,8 @@ commands =
       recovery-words  what brings the instrument back when all devices are lost
       recover      become an owner by the recovery words
       bundle       export what is new to a file, or import such a file
+      relay        the relay that carries the record when devices never meet
+      sync         exchange with the relay
       two-values   facts and targets with two conflicting values
       settle       choose between them
 
@@ -572,6 +574,23 @@ examples_bundle =
 
     Send the file any way you like. It is sealed: only the people of the instrument can read it.
     Files may arrive late, twice, or in any order.
+about_relay = The relay that carries the record between devices that are never online together; alone, show it
+about_relay_set = Have a relay carry the record
+arg_relay_set_address = Its address, beginning with https://
+about_relay_drop = Have no relay carry the record any more
+examples_relay =
+    Examples:
+      fallaway relay set https://relay.example
+      fallaway relay
+
+    The relay cannot read what it carries. Everybody who shares the record learns of it with the next bundle.
+about_sync = Exchange with the relay: send what is new here, take what is new there
+arg_sync_keep = Wait for news and take them, until you stop it
+examples_sync =
+    Example:
+      fallaway sync
+
+    It may be stopped at any moment: what has come stays, and the next exchange goes on from there.
 about_two_values = Facts and targets with two conflicting values, with author and time
 about_settle = Choose between two values
 arg_settle_place = The number of the place in `fallaway two-values`
@@ -732,6 +751,7 @@ name_part = PART
 name_price = PRICE
 name_month = MONTH
 name_weight = WEIGHT
+name_address = ADDRESS
 name_amount = AMOUNT
 name_climate = CLIMATE
 name_command = COMMAND

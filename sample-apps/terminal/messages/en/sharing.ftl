@@ -85,4 +85,6 @@ no_place = there is no place { $place }; accepted: { $count ->
   }
 no_value = { $field } has no value { $value }; accepted: 1 to { $count }
 settled = Settled: { $field }: { $value } ({ $by }).
+no_relay = No relay carries this instrument: devices exchange bundle files. To name one: fallaway relay set ADDRESS
+relay = Relay { $address }: { $waits }
 nothing_unsent = Nothing is new since the last bundle.

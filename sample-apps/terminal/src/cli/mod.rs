@@ -24,8 +24,8 @@ pub use entries::{
     VisitAction, WayArgs, What,
 };
 pub use sharing::{
-    AcceptArgs, BundleAction, InviteArgs, RecoverArgs, RemoveArgs, RoleArgs, RoleWord, SettleArgs,
-    WordsArgs,
+    AcceptArgs, BundleAction, InviteArgs, RecoverArgs, RelayAction, RemoveArgs, RoleArgs, RoleWord,
+    SettleArgs, WordsArgs,
 };
 pub use shop::{
     CareArgs, ExportArgs, JobAction, JobArgs, OwnerArgs, PackAction, PackArgs, RestoreArgs,
@@ -224,6 +224,14 @@ pub enum Command {
     Bundle {
         #[command(subcommand)]
         action: BundleAction,
+    },
+    Relay {
+        #[command(subcommand)]
+        action: Option<RelayAction>,
+    },
+    Sync {
+        #[arg(long)]
+        keep: bool,
     },
     #[command(name = "two-values")]
     TwoValues,

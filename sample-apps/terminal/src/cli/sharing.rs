@@ -86,6 +86,13 @@ pub enum BundleAction {
     },
 }
 
+/// Which relay carries the record.
+#[derive(Debug, Subcommand)]
+pub enum RelayAction {
+    Set { address: String },
+    Drop,
+}
+
 /// Decide between two values.
 #[derive(Debug, Args)]
 pub struct SettleArgs {

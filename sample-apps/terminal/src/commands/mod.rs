@@ -17,6 +17,7 @@ mod instruments;
 mod joining;
 mod people;
 mod reading;
+mod relay;
 mod setups;
 mod sharing;
 mod shop;
@@ -116,6 +117,8 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::RecoveryWords { written_down } => joining::recovery_words(context, written_down),
         Command::Recover(args) => joining::recover(context, &args),
         Command::Bundle { action } => sharing::bundle(context, action),
+        Command::Relay { action } => relay::relay(context, action),
+        Command::Sync { keep } => relay::sync(context, keep),
         Command::TwoValues => sharing::two_values(context),
         Command::Settle(args) => sharing::settle(context, &args),
         Command::Me { name } => instruments::me(context, name.as_deref()),
