@@ -44,6 +44,7 @@ import androidx.compose.ui.Modifier
 import androidx.compose.ui.draw.clip
 import androidx.compose.ui.graphics.Color
 import androidx.compose.ui.platform.LocalConfiguration
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.platform.testTag
 import androidx.compose.ui.semantics.Role as Spoken
 import androidx.compose.ui.semantics.contentDescription
@@ -63,6 +64,7 @@ import fallaway.app.Role
 import kotlin.math.roundToInt
 
 /** A screen: its elements one under the other, keys where the thumb is, tabs at the edge. */
+@OptIn(ExperimentalLayoutApi::class)
 @Composable
 fun ScreenView(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Unit) {
     val design = Design.now
@@ -82,7 +84,9 @@ fun ScreenView(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Un
             Column(Modifier.safeDrawingPadding()) {
                 Body(shown, rest, tap, type, Modifier.weight(1f), beside = false)
                 if (tabs.isNotEmpty()) {
-                    Row(Modifier.fillMaxWidth().background(design.wash)) {
+                    // Large words take two rows: none is broken.
+                    val across = if (LocalDensity.current.fontScale > LARGE) 3 else tabs.size
+                    FlowRow(Modifier.fillMaxWidth().background(design.wash), maxItemsInEachRow = across) {
                         tabs.forEach { Tab(it, tap, Modifier.weight(1f)) }
                     }
                 }
@@ -90,6 +94,9 @@ fun ScreenView(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Un
         }
     }
 }
+
+/** Text so much larger than usual needs more room for the tabs. */
+private const val LARGE = 1.3f
 
 /** From this width on, what stands under each other on a phone stands beside each other. */
 private const val WIDE = 600

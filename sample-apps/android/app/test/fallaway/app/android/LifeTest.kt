@@ -9,6 +9,7 @@ import androidx.compose.ui.test.performScrollTo
 import androidx.compose.ui.test.performTextInput
 import androidx.test.core.app.ActivityScenario
 import fallaway.FallawayException
+import fallaway.WhyKeys
 import fallaway.app.Day
 import fallaway.app.Playing
 import org.junit.Assert.assertEquals
@@ -85,7 +86,7 @@ class LifeTest {
         val phone = playing.phones.getValue("tech")
         var locked = true
         TestApp.of(phone)
-        TestApp.open = { if (locked) throw FallawayException.Keys("the phone is locked") else phone.workshop }
+        TestApp.open = { if (locked) throw FallawayException.Keys("the phone is locked", WhyKeys.LOCKED) else phone.workshop }
         ActivityScenario.launch(MainActivity::class.java).use {
             rule.onNodeWithTag("reason").assertIsDisplayed()
             locked = false
