@@ -13,7 +13,7 @@ use crate::kotlin;
 use crate::steps::{Outcome, remove, root, run_command, target};
 use libraries::{Library, fetch, listed};
 
-/// What is to become of `tests/vectors/screens.json`.
+/// What is to become of `tests/vectors/screens/days.json`.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Screens {
     /// The screens must show what it says.

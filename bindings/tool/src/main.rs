@@ -62,7 +62,7 @@ Usage: cargo tool <chore>
   test android         all of it but cross compiling and Gradle, with a library of this machine
 
   test models          the view models of the sample app, and the scripted days of two phones on them
-  record models        the same, and write what the screens show into tests/vectors/screens.json
+  record models        the same, and write what the screens show into tests/vectors/screens/days.json
 
   test ios             the sample app for iOS in the same root: its view models play the scripted days, its
                        views are type-checked

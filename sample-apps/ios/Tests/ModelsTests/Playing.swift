@@ -3,7 +3,7 @@ import Foundation
 
 @testable import Models
 
-/// The scripted days of `tests/vectors/screens.json`: what is done, and what is seen then.
+/// The scripted days of `tests/vectors/screens/days.json`: what is done, and what is seen then.
 struct Days: Decodable {
   let languages: [String: [Step]]
 
@@ -45,7 +45,7 @@ struct Days: Decodable {
 
   static func read() throws -> Days {
     try JSONDecoder().decode(
-      Days.self, from: Data(contentsOf: checkout("tests/vectors/screens.json")))
+      Days.self, from: Data(contentsOf: checkout("tests/vectors/screens/days.json")))
   }
 }
 

@@ -14,7 +14,7 @@ class ModelTest {
 
     @Test
     fun theScriptedDaysShowWhatIsRecorded() {
-        val file = File(root, "tests/vectors/screens.json")
+        val file = File(root, "tests/vectors/screens/days.json")
         val now = Recorded.all(::texts)
         if (System.getProperty("fallaway.record") != null) file.writeText(now)
         val recorded = file.readText().lines()

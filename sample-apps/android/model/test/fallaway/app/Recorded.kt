@@ -1,6 +1,6 @@
 package fallaway.app
 
-/** The scripted days as JSON, a line for each step and for each element: `tests/vectors/screens.json`. */
+/** The scripted days as JSON, a line for each step and for each element: `tests/vectors/screens/days.json`. */
 object Recorded {
     /** Plays them in every language and writes down what is seen. */
     fun all(texts: (String) -> Texts): String = buildString {
