@@ -72,7 +72,9 @@ import Testing
     let guest = try join(tech.bass, as: "guest", role: .viewer)
     #expect(try guest.bass.detailsBlocking().role == .viewer)
     guard
-      case .notAllowed(let reason, .viewer)? = error(of: { _ = try guest.bass.addRemarkBlocking(text: "x") })
+      case .notAllowed(let reason, .viewer)? = error(of: {
+        _ = try guest.bass.addRemarkBlocking(text: "x")
+      })
     else {
       Issue.record("a viewer wrote")
       return
@@ -162,10 +164,12 @@ import Testing
         field: "a",
         doubts: [
           Doubt(id: "1", quantity: .pitch, location: .whole, given: "9 c", reason: reason)
-        ]), .contested(field: "a"), .readOnly(reason: reason, askedBy: ["player"], why: .newerDevices),
+        ]), .contested(field: "a"),
+      .readOnly(reason: reason, askedBy: ["player"], why: .newerDevices),
       .refused(reason: reason, why: .damaged), .notAllowed(reason: reason, why: .viewer),
       .busy(reason: reason, why: .callback), .full(reason: reason),
-      .storage(reason: reason, why: .failed), .keys(reason: reason, why: .lost), .closed, .cancelled,
+      .storage(reason: reason, why: .failed), .keys(reason: reason, why: .lost), .closed,
+      .cancelled,
       .internal(reportId: "1a2b", reason: reason),
     ]
     let texts = Set(kinds.map(\.localizedDescription))
