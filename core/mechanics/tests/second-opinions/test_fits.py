@@ -144,7 +144,7 @@ def test_predicted_set_backs_by_nonlinear_least_squares(ask, rng):
 # Documented as choices of the library: one standard deviation of what is thought beforehand.
 # Curvatures, and the difference of both sides of the neck, for a 34 in scale.
 PRIOR = {"curvature": 30e-6, "twist": 10e-6, "tilt": 3e-3, "saddle": 20.0, "nut": 1.0,
-         "tilt_change": 1e-3, "twist_change": 4e-6}
+         "tilt_change": 1e-3, "twist_change": 4e-6, "nut_change": 10.0}
 
 
 def blank(**fields):
@@ -241,6 +241,7 @@ def solve(strings, visits):
         out = [
             free, twist / (PRIOR["twist"] * shorter), np.diff(states[:, 2]) / PRIOR["tilt_change"],
             np.diff(twist) / (PRIOR["twist_change"] * shorter),
+            np.diff(states[:, u["nut"]:], axis=0).ravel() / PRIOR["nut_change"],
         ]
         for k, readings in enumerate(visits):
             state = whole[width * k:width * (k + 1)]
