@@ -17,7 +17,7 @@ const META: &str = "archived";
 
 impl WorkshopState {
     /// What was put away; nothing where that cannot be read.
-    pub fn archived(&self) -> Result<BTreeSet<RecordId>> {
+    pub(crate) fn archived(&self) -> Result<BTreeSet<RecordId>> {
         let kept = self.store.meta(META)?.unwrap_or_default();
         let ids = kept.chunks_exact(RecordId::LEN).filter_map(|id| RecordId::try_from(id).ok());
         Ok(ids.collect())

@@ -60,7 +60,7 @@ pub(crate) struct Log(pub Option<Box<dyn LogSink>>);
 
 impl Log {
     /// Writes a line, if there is somebody to take it.
-    pub fn line(&self, level: LogLevel, line: impl FnOnce() -> String) {
+    pub(crate) fn line(&self, level: LogLevel, line: impl FnOnce() -> String) {
         if let Some(sink) = &self.0 {
             let line = line();
             let _ = catch_unwind(AssertUnwindSafe(|| sink.log(level, &line)));

@@ -101,7 +101,7 @@ pub(crate) struct KeptLatest {
 }
 
 impl KeptLatest {
-    pub fn of(latest: &Latest, heads: &[ChangeId]) -> Self {
+    pub(crate) fn of(latest: &Latest, heads: &[ChangeId]) -> Self {
         Self {
             heads: sorted(heads),
             readings: latest.readings.values().cloned().collect(),
@@ -110,7 +110,7 @@ impl KeptLatest {
     }
 
     /// The readings, if they belong to a document with these heads.
-    pub fn matching(self, heads: &[ChangeId]) -> Option<Latest> {
+    pub(crate) fn matching(self, heads: &[ChangeId]) -> Option<Latest> {
         if self.heads != sorted(heads) {
             return None;
         }
@@ -136,7 +136,7 @@ fn sorted(heads: &[ChangeId]) -> Vec<[u8; 32]> {
 
 impl Latest {
     /// Reads a whole history. What was done without having seen a reading counts as after it.
-    pub fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
+    pub(crate) fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
         // Of thousands of readings only the last are kept, but for one dated on an earlier day.
         let mut known: HashMap<(Quantity, Location), (&Entry, &Pass, &PassReading)> =
             HashMap::new();
@@ -177,7 +177,7 @@ impl Latest {
     /// Takes in one more entry, the newest. `false` if the whole history has to be read anew: a
     /// climate may be another season.
     #[must_use]
-    pub fn absorb(&mut self, entry: &Entry, facts: &Facts) -> bool {
+    pub(crate) fn absorb(&mut self, entry: &Entry, facts: &Facts) -> bool {
         if !self.so_far.carry_on(entry, facts) {
             return false;
         }
@@ -218,7 +218,7 @@ impl Latest {
     /// entries and targets, so that the whole history has to be read anew: what was crossed out may
     /// have been the last reading of something, or a deed, and a fact may decide what disturbs what.
     #[must_use]
-    pub fn absorb_puts<'a>(
+    pub(crate) fn absorb_puts<'a>(
         &mut self,
         puts: impl IntoIterator<Item = &'a Put>,
         facts: &Facts,
@@ -240,11 +240,11 @@ impl Latest {
     }
 
     /// What was read last under a target key.
-    pub fn reading(&self, key: &str) -> Option<Reading> {
+    pub(crate) fn reading(&self, key: &str) -> Option<Reading> {
         self.readings.get(key).map(|last| last.reading)
     }
 
-    pub fn into_readings(self) -> Vec<LastReading> {
+    pub(crate) fn into_readings(self) -> Vec<LastReading> {
         self.readings.into_values().collect()
     }
 }
@@ -299,7 +299,7 @@ pub(crate) struct CardData {
 }
 
 impl CardData {
-    pub fn of(registers: &Registers, latest: Latest) -> Self {
+    pub(crate) fn of(registers: &Registers, latest: Latest) -> Self {
         let spec = registers.spec();
         let note = |note: &Note| note.name();
         let setups = registers.setups().keys().map(|id| KeptSetup {

@@ -75,7 +75,7 @@ impl Edit<'_> {
     ///
     /// # Errors
     /// [`Error::Unsure`] for readings that look wrong; [`Error::BadInput`].
-    pub fn write(&mut self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
+    pub(crate) fn write(&mut self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
         let at = options.at.unwrap_or(self.at);
         let by = options.by.as_deref();
         if options.at.is_some_and(|at| !self.may_be_of(at)) {
@@ -145,7 +145,7 @@ impl Edit<'_> {
     ///
     /// # Errors
     /// [`Error::Unsure`]; whatever the editor refuses.
-    pub fn set_facts(&mut self, facts: &[SpecField], accept: &Accept) -> Result<()> {
+    pub(crate) fn set_facts(&mut self, facts: &[SpecField], accept: &Accept) -> Result<()> {
         for fact in facts {
             let put = self.editor().set_spec(fact)?;
             self.put(put);
@@ -159,7 +159,7 @@ impl Edit<'_> {
     ///
     /// # Errors
     /// [`Error::Unsure`]; [`Error::BadInput`] for what cannot be; whatever the editor refuses.
-    pub fn set_targets(
+    pub(crate) fn set_targets(
         &mut self,
         setup: &SetupId,
         targets: &[Target],

@@ -49,11 +49,11 @@ pub(crate) struct Step {
 }
 
 impl Step {
-    pub const fn new(container: Container, key: String) -> Self {
+    pub(crate) const fn new(container: Container, key: String) -> Self {
         Self { container: container.0, key, before: None, after: None }
     }
 
-    pub const fn container(&self) -> Container {
+    pub(crate) const fn container(&self) -> Container {
         Container(self.container)
     }
 
@@ -65,14 +65,14 @@ impl Step {
 
 impl Journal {
     /// Takes in what was written; nothing that was taken back before can be made again after it.
-    pub fn wrote(&mut self, write: Write) {
+    pub(crate) fn wrote(&mut self, write: Write) {
         self.undone.clear();
         self.done.push(write);
         self.trim();
     }
 
     /// Forgets the oldest calls where there are too many.
-    pub fn trim(&mut self) {
+    pub(crate) fn trim(&mut self) {
         let mut bytes = 0;
         let fits = |write: &&Write| {
             bytes += write.steps.iter().map(Step::bytes).sum::<usize>();

@@ -1,4 +1,5 @@
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 //! Fallaway for Rust: what the people around an instrument write down, and what to turn next.
 //!
 //! A [`Workshop`] keeps the records of all instruments that a device knows; an [`Instrument`] is a

@@ -57,7 +57,7 @@ pub(crate) struct LoadedRecord {
 
 impl LoadedRecord {
     /// Reads a record from the store.
-    pub fn load(store: &dyn Store, id: RecordId, identity: &Identity) -> Result<Self> {
+    pub(crate) fn load(store: &dyn Store, id: RecordId, identity: &Identity) -> Result<Self> {
         let kept = store.load_within(&id)?;
         let (record, loose, moves) = replay(id, &kept)?;
         let generation =
@@ -122,14 +122,14 @@ impl LoadedRecord {
     }
 
     /// The line of the draft that keeps `put`: a new one, or the one that it takes the place of.
-    pub fn draft_line(&self, put: &Put, ordinal: u64, started_at: i64) -> DraftLine {
+    pub(crate) fn draft_line(&self, put: &Put, ordinal: u64, started_at: i64) -> DraftLine {
         let known = self.ordinal(put.container, &put.key);
         let started_at = self.draft_started.unwrap_or(started_at);
         Self::new_line(put, known.unwrap_or(ordinal), started_at)
     }
 
     /// Whether an operation only adds to what the last readings are made of.
-    pub fn only_adds(&self, put: &Put) -> bool {
+    pub(crate) fn only_adds(&self, put: &Put) -> bool {
         match put.container {
             Container::LOG => self.ordinal(put.container, &put.key).is_none(),
             container => keeps_readings(container, &put.key),
@@ -137,30 +137,30 @@ impl LoadedRecord {
     }
 
     /// The line of the draft for a key.
-    pub fn drafted_put(&self, container: Container, key: &str) -> Option<&Put> {
+    pub(crate) fn drafted_put(&self, container: Container, key: &str) -> Option<&Put> {
         self.ordinal(container, key)?;
         self.draft.puts().iter().find(|put| put.container == container && put.key == key)
     }
 
     /// The ordinal that the next new line gets.
-    pub fn next_ordinal(&self) -> u64 {
+    pub(crate) fn next_ordinal(&self) -> u64 {
         self.ordinals.values().max().map_or(0, |last| last + 1)
     }
 
     /// The ordinal of the line for a key, if the draft has one.
-    pub fn ordinal(&self, container: Container, key: &str) -> Option<u64> {
+    pub(crate) fn ordinal(&self, container: Container, key: &str) -> Option<u64> {
         self.ordinals.get(&(container.0, key.to_owned())).copied()
     }
 
     /// Takes over what a commit has made durable.
-    pub fn drafted(&mut self, put: Put, line: &DraftLine) {
+    pub(crate) fn drafted(&mut self, put: Put, line: &DraftLine) {
         self.draft_started.get_or_insert(line.started_at);
         self.ordinals.insert((line.container, line.key.clone()), line.ordinal);
         self.draft.add(put);
     }
 
     /// Forgets a line that a commit has erased.
-    pub fn erased(&mut self, container: Container, key: &str) {
+    pub(crate) fn erased(&mut self, container: Container, key: &str) {
         self.ordinals.remove(&(container.0, key.to_owned()));
         self.draft.erase(container, key);
         self.latest_drafted = None;
@@ -174,7 +174,7 @@ impl LoadedRecord {
     ///
     /// # Errors
     /// [`Error::BadInput`] for what no change may hold; [`Error::ReadOnly`].
-    pub fn fits_draft(
+    pub(crate) fn fits_draft(
         &self,
         puts: &[Put],
         erased: &[(Container, String)],
@@ -208,7 +208,7 @@ impl LoadedRecord {
     }
 
     /// The draft's stated time and operations, as a change can hold them.
-    pub fn draft_to_commit(&self, now: i64) -> (i64, Vec<Put>) {
+    pub(crate) fn draft_to_commit(&self, now: i64) -> (i64, Vec<Put>) {
         (self.draft_time().unwrap_or(now), self.draft.puts().to_vec())
     }
 
@@ -217,7 +217,7 @@ impl LoadedRecord {
     }
 
     /// Forgets the draft, after it became a change.
-    pub fn draft_committed(&mut self) {
+    pub(crate) fn draft_committed(&mut self) {
         self.draft = Draft::new();
         self.latest_drafted = None;
         self.ordinals.clear();
@@ -225,7 +225,7 @@ impl LoadedRecord {
     }
 
     /// Everything in the record, the draft on top.
-    pub fn state(&self, now: i64) -> State {
+    pub(crate) fn state(&self, now: i64) -> State {
         if self.draft.is_empty() {
             self.record.state().clone()
         } else {
@@ -234,12 +234,12 @@ impl LoadedRecord {
     }
 
     /// What the instrument is and what is wanted, the draft on top. The log is not read for it.
-    pub fn registers(&self, now: i64) -> Cow<'_, Registers> {
+    pub(crate) fn registers(&self, now: i64) -> Cow<'_, Registers> {
         self.record.registers().with_draft(self.draft.puts(), self.writer, now)
     }
 
     /// How many changes wait once this batch is durable.
-    pub fn waiting_after(&self, batch: &Batch) -> usize {
+    pub(crate) fn waiting_after(&self, batch: &Batch) -> usize {
         let moved = |hash| batch.moves.iter().rev().find(|moved| moved.hash == hash);
         let here = self.pending.iter().filter(|one| {
             moved(one.hash).map_or(one.standing, |moved| moved.standing) == ChangeStanding::Waiting
@@ -250,7 +250,7 @@ impl LoadedRecord {
 
     /// Takes over what a commit of a merge has made durable. `left` are changes with a line of their
     /// own that were in the document until now.
-    pub fn filed(&mut self, batch: Batch, left: Vec<StoredChange>, generation: Generation) {
+    pub(crate) fn filed(&mut self, batch: Batch, left: Vec<StoredChange>, generation: Generation) {
         self.generation = generation;
         if batch.unpacked {
             self.loose.clear();
@@ -289,7 +289,7 @@ impl LoadedRecord {
     /// The changes whose signatures say what their authors had heard of removals by then: of each writer
     /// the last one before it heard of more. Without them unaware work would look aware, and be judged
     /// otherwise here than where they are kept.
-    pub fn telling_signatures(&self) -> Vec<ChangeId> {
+    pub(crate) fn telling_signatures(&self) -> Vec<ChangeId> {
         let removals = self.members.removals();
         if removals.is_empty() {
             return Vec::new();
@@ -307,7 +307,7 @@ impl LoadedRecord {
     }
 
     /// The changes beside the document, with their bytes: nothing is read where there are none.
-    pub fn beside(&self, store: &dyn Store) -> Result<Vec<StoredChange>> {
+    pub(crate) fn beside(&self, store: &dyn Store) -> Result<Vec<StoredChange>> {
         if self.pending.is_empty() {
             return Ok(Vec::new());
         }
@@ -317,7 +317,7 @@ impl LoadedRecord {
     }
 
     /// This device's writer as the store keeps it.
-    pub fn stored_writer(&self, incarnation: &Incarnation, next_entry: u64) -> StoredWriter {
+    pub(crate) fn stored_writer(&self, incarnation: &Incarnation, next_entry: u64) -> StoredWriter {
         StoredWriter {
             writer: self.writer,
             incarnation: incarnation.as_bytes().to_vec(),
@@ -326,18 +326,18 @@ impl LoadedRecord {
     }
 
     /// Whether this device has signed more than is here.
-    pub fn lacks_own_work(&self) -> bool {
+    pub(crate) fn lacks_own_work(&self) -> bool {
         let here = self.record.last_of(&self.writer).map_or(0, |(seq, _)| seq);
         self.signatures.iter().any(|one| one.writer == self.writer && one.seq > here)
     }
 
     /// What a device may do, as far as is known here.
-    pub fn role(&self, identity: &Identity) -> Option<Role> {
+    pub(crate) fn role(&self, identity: &Identity) -> Option<Role> {
         self.members.role(&identity.keys.device())
     }
 
     /// Why the record cannot be written, if so: [`Error::ReadOnly`].
-    pub fn read_only(&self, identity: &Identity) -> Option<Error> {
+    pub(crate) fn read_only(&self, identity: &Identity) -> Option<Error> {
         let (Access::ReadOnly { needs } | Access::Outdated { needs }) =
             self.record.access_with(self.draft.puts())
         else {
@@ -352,7 +352,7 @@ impl LoadedRecord {
     }
 
     /// How many changes stand so.
-    pub fn count(&self, standing: ChangeStanding) -> usize {
+    pub(crate) fn count(&self, standing: ChangeStanding) -> usize {
         self.pending.iter().filter(|change| change.standing == standing).count()
     }
 }
@@ -431,7 +431,7 @@ impl WriterLabels {
     }
 
     /// Who wrote; a part of the writer's name if its device is not known here.
-    pub fn label(&self, writer: &Writer) -> String {
+    pub(crate) fn label(&self, writer: &Writer) -> String {
         match self.labels.get(writer) {
             Some(own) => own.text.clone(),
             None => format!("writer {}", writer.to_string().get(..6).unwrap_or_default()),
@@ -440,7 +440,7 @@ impl WriterLabels {
 
     /// Who did it, by what is said in the entry, if that is said: with the device that says so where it
     /// could be taken for another one.
-    pub fn who(&self, writer: &Writer, by: Option<&str>) -> String {
+    pub(crate) fn who(&self, writer: &Writer, by: Option<&str>) -> String {
         let device = self.label(writer);
         let Some(by) = by else { return device };
         let theirs = self.labels.values().map(|label| &label.text);
@@ -453,7 +453,7 @@ impl WriterLabels {
 
     /// A name for an entry that a person can type. Two writers behind one label are told apart by
     /// a part of their own names.
-    pub fn short(&self, id: &EntryId) -> String {
+    pub(crate) fn short(&self, id: &EntryId) -> String {
         let digits = || -> String {
             let [first, second, ..] = id.writer.to_bytes();
             format!("{first:02x}{second:02x}")
@@ -468,7 +468,7 @@ impl WriterLabels {
 
 impl LoadedRecord {
     /// The devices behind the writers.
-    pub fn writer_labels(&self, identity: &Identity) -> WriterLabels {
+    pub(crate) fn writer_labels(&self, identity: &Identity) -> WriterLabels {
         let device = identity.keys.device();
         let shown = self.members.labels(&device);
         let mut labels = BTreeMap::new();
@@ -491,7 +491,7 @@ impl LoadedRecord {
     }
 
     /// A line of a draft that nobody has begun yet.
-    pub fn new_line(put: &Put, ordinal: u64, started_at: i64) -> DraftLine {
+    pub(crate) fn new_line(put: &Put, ordinal: u64, started_at: i64) -> DraftLine {
         DraftLine {
             ordinal,
             container: put.container.0,

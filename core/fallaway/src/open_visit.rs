@@ -77,7 +77,7 @@ fn is_retracted(loaded: &LoadedRecord, id: EntryId) -> bool {
 
 impl Edit<'_> {
     /// The visit that is open, or that was at the time that is given.
-    pub fn known_visit(&self, at: Option<Moment>) -> Option<EntryId> {
+    pub(crate) fn known_visit(&self, at: Option<Moment>) -> Option<EntryId> {
         let Some(at) = at.filter(|at| at.unix_s < self.at.unix_s) else {
             let here = self.entries().iter().rev().find_map(as_visit);
             let here = here.filter(|visit| visit.begun == self.at);
@@ -96,7 +96,7 @@ impl Edit<'_> {
 
     /// The same, or a new one. A new one of an earlier time is over at once if another is open now,
     /// so that what is written next goes on with that one.
-    pub fn visit(&mut self, at: Option<Moment>) -> Result<EntryId> {
+    pub(crate) fn visit(&mut self, at: Option<Moment>) -> Result<EntryId> {
         if let Some(visit) = self.known_visit(at) {
             return Ok(visit);
         }
@@ -105,7 +105,11 @@ impl Edit<'_> {
     }
 
     /// Adds an entry to the visit of its time.
-    pub fn log_in_visit(&mut self, body: EntryBody, options: &WriteOptions) -> Result<EntryId> {
+    pub(crate) fn log_in_visit(
+        &mut self,
+        body: EntryBody,
+        options: &WriteOptions,
+    ) -> Result<EntryId> {
         let at = options.at.unwrap_or(self.at);
         let open = self.known_visit(None);
         let known = self.known_visit(options.at);

@@ -167,7 +167,7 @@ impl From<Kept> for Preferences {
 
 impl WorkshopState {
     /// How the person at this device works.
-    pub fn preferences(&self) -> Result<Preferences> {
+    pub(crate) fn preferences(&self) -> Result<Preferences> {
         Preferences::read(self.store.as_ref())
     }
 }

@@ -42,13 +42,13 @@ pub(crate) struct Identity {
 
 impl Identity {
     /// This device's writer in a record.
-    pub fn writer(&self, record: &RecordId) -> Writer {
+    pub(crate) fn writer(&self, record: &RecordId) -> Writer {
         fallaway_changes::writer(&self.keys.device(), record, &self.incarnation)
     }
 
     /// Reads the identity from the keeper, or draws one at the first start. Tells in `notices` what
     /// the person should know.
-    pub fn open(
+    pub(crate) fn open(
         store: &dyn Store,
         keeper: &dyn SecretKeeper,
         random: &dyn Random,
@@ -110,14 +110,14 @@ impl Identity {
     }
 
     /// Keeps another name for this device.
-    pub fn rename(&mut self, store: &dyn Store, label: &str) -> Result<()> {
+    pub(crate) fn rename(&mut self, store: &dyn Store, label: &str) -> Result<()> {
         store.set_meta(META_LABEL, Some(label.as_bytes()))?;
         label.clone_into(&mut self.label);
         Ok(())
     }
 
     /// Tells the keeper how many changes are sealed, before any of them leaves.
-    pub fn note_sealed(store: &dyn Store, keeper: &dyn SecretKeeper) -> Result<()> {
+    pub(crate) fn note_sealed(store: &dyn Store, keeper: &dyn SecretKeeper) -> Result<()> {
         let count = sealed(store)?;
         // Another process of this device may have counted on.
         let noted = get_if_sound(keeper, SEALED)?.ok().flatten().map_or(0, u64::from_be_bytes);
@@ -125,7 +125,7 @@ impl Identity {
     }
 
     /// Takes over the incarnation that another process of this device has drawn.
-    pub fn follow(&mut self, store: &dyn Store, keeper: &dyn SecretKeeper) -> Result<()> {
+    pub(crate) fn follow(&mut self, store: &dyn Store, keeper: &dyn SecretKeeper) -> Result<()> {
         let stored = store.meta(META_INCARNATION)?;
         if stored.as_deref() == Some(self.incarnation.as_bytes()) {
             return Ok(());
@@ -139,12 +139,12 @@ impl Identity {
     }
 
     /// Notes that a record is forgotten. Its numbers were given, and this device may come back to it.
-    pub fn note_forgotten(store: &dyn Store, record: &RecordId) -> Result<()> {
+    pub(crate) fn note_forgotten(store: &dyn Store, record: &RecordId) -> Result<()> {
         Ok(store.set_meta(&format!("{META_FORGOTTEN}{record}"), Some(&[1]))?)
     }
 
     /// Draws a new incarnation if this device has written the record before.
-    pub fn come_back(
+    pub(crate) fn come_back(
         &mut self,
         store: &dyn Store,
         keeper: &dyn SecretKeeper,
@@ -160,7 +160,7 @@ impl Identity {
     }
 
     /// Draws a new incarnation, after the device met an own change that its store lacks.
-    pub fn renew(
+    pub(crate) fn renew(
         &mut self,
         store: &dyn Store,
         keeper: &dyn SecretKeeper,

@@ -27,7 +27,7 @@ pub(crate) struct Session {
 }
 
 impl Session {
-    pub const fn new(identity: Identity, notices: Vec<Notice>) -> Self {
+    pub(crate) const fn new(identity: Identity, notices: Vec<Notice>) -> Self {
         Self {
             identity,
             records: BTreeMap::new(),
@@ -48,7 +48,7 @@ pub(crate) struct SessionLock {
 }
 
 impl SessionLock {
-    pub fn new(session: Session, log: Log) -> Self {
+    pub(crate) fn new(session: Session, log: Log) -> Self {
         Self {
             session: Mutex::new(session),
             inside: Mutex::new(None),
@@ -61,7 +61,7 @@ impl SessionLock {
     ///
     /// # Errors
     /// [`Error::Busy`] if this very thread is inside already: it is in a callback.
-    pub fn enter(&self) -> Result<SessionGuard<'_>> {
+    pub(crate) fn enter(&self) -> Result<SessionGuard<'_>> {
         let this = thread::current().id();
         if *self.inside() == Some(this) {
             return Err(Error::busy(say::called_from_callback()));

@@ -45,7 +45,7 @@ impl Listeners {
     }
 
     /// Adds a listener.
-    pub fn subscribe(self: &Arc<Self>, listener: Arc<dyn ChangeListener>) -> Subscription {
+    pub(crate) fn subscribe(self: &Arc<Self>, listener: Arc<dyn ChangeListener>) -> Subscription {
         let mut all = self.all();
         let number = all.next;
         all.next += 1;
@@ -54,14 +54,14 @@ impl Listeners {
     }
 
     /// Ends every subscription.
-    pub fn clear(&self) {
+    pub(crate) fn clear(&self) {
         let ended = std::mem::take(&mut self.all().listening);
         // Their own drop may do anything: no lock is held for it.
         drop(ended);
     }
 
     /// Tells everybody what changed. No lock may be held.
-    pub fn tell(&self, changed: &BTreeSet<InstrumentId>, log: &Log) {
+    pub(crate) fn tell(&self, changed: &BTreeSet<InstrumentId>, log: &Log) {
         let changed: Vec<InstrumentId> = changed.iter().copied().collect();
         let numbers: Vec<u64> = self.all().listening.keys().copied().collect();
         for number in numbers {

@@ -81,18 +81,18 @@ impl<'a> Edit<'a> {
 
 impl Edit<'_> {
     /// Adds an operation.
-    pub fn put(&mut self, put: Put) {
+    pub(crate) fn put(&mut self, put: Put) {
         self.edits.draft.add(put.clone());
         self.edits.puts.push(put);
     }
 
     /// Erases a line of the draft.
-    pub fn erase(&mut self, container: Container, key: String) {
+    pub(crate) fn erase(&mut self, container: Container, key: String) {
         self.edits.erased.push((container, key));
     }
 
     /// Adds an entry to the log and returns its id.
-    pub fn log_at(
+    pub(crate) fn log_at(
         &mut self,
         at: Moment,
         body: EntryBody,
@@ -112,7 +112,7 @@ impl Edit<'_> {
     }
 
     /// Adds an entry under the name that it has: it was a line of the draft, and was erased.
-    pub fn log_as(&mut self, entry: &Entry) -> Result<EntryId> {
+    pub(crate) fn log_as(&mut self, entry: &Entry) -> Result<EntryId> {
         let put = self.editor().log(entry)?;
         self.put(put);
         self.edits.entries.push(entry.clone());
@@ -120,40 +120,40 @@ impl Edit<'_> {
     }
 
     /// The call takes something back: this is the journal after it.
-    pub fn keep_journal(&mut self, journal: Journal) {
+    pub(crate) fn keep_journal(&mut self, journal: Journal) {
         self.edits.journal = Some(journal);
     }
 
     /// The entries that this call has added so far.
-    pub fn entries(&self) -> &[Entry] {
+    pub(crate) fn entries(&self) -> &[Entry] {
         &self.edits.entries
     }
 
     /// The draft with what this call has added so far.
-    pub fn draft(&self) -> Draft {
+    pub(crate) fn draft(&self) -> Draft {
         self.edits.draft.clone()
     }
 
     /// Makes operations on top of what this call has added so far.
-    pub fn editor(&self) -> Editor<'_> {
+    pub(crate) fn editor(&self) -> Editor<'_> {
         self.loaded.record.editor(self.loaded.writer, &self.edits.draft)
     }
 }
 
 impl WorkshopState {
     /// The session, if the workshop is open.
-    pub fn session(&self) -> Result<SessionGuard<'_>> {
+    pub(crate) fn session(&self) -> Result<SessionGuard<'_>> {
         let session = self.lock.enter()?;
         if session.closed { Err(Error::Closed) } else { Ok(session) }
     }
 
     /// Writes a line to the log, if there is one.
-    pub fn log(&self, level: LogLevel, line: impl FnOnce() -> String) {
+    pub(crate) fn log(&self, level: LogLevel, line: impl FnOnce() -> String) {
         self.lock.log.line(level, line);
     }
 
     /// Writes a defect to the log on its way to the caller.
-    pub fn noting<T>(&self, result: Result<T>) -> Result<T> {
+    pub(crate) fn noting<T>(&self, result: Result<T>) -> Result<T> {
         if let Err(error @ Error::Internal { .. }) = &result {
             self.log(LogLevel::Failure, || error.to_string());
         }
@@ -161,7 +161,7 @@ impl WorkshopState {
     }
 
     /// Runs `work` with the record in memory, read anew if another process has written.
-    pub fn with_record<T>(
+    pub(crate) fn with_record<T>(
         &self,
         id: RecordId,
         work: impl FnOnce(&Identity, &mut LoadedRecord) -> Result<T>,
@@ -174,7 +174,7 @@ impl WorkshopState {
     }
 
     /// Sees that the record in memory is what the store has.
-    pub fn refresh(&self, session: &mut Session, id: RecordId) -> Result<()> {
+    pub(crate) fn refresh(&self, session: &mut Session, id: RecordId) -> Result<()> {
         let current = self.store.generation(&id)?;
         if session.records.get(&id).is_some_and(|loaded| loaded.generation == current) {
             return Ok(());
@@ -200,12 +200,16 @@ impl WorkshopState {
 
     /// Collects edits with `work` and makes them durable in one transaction. `work` runs again if
     /// another process was faster.
-    pub fn edit<T>(&self, id: RecordId, work: impl FnMut(&mut Edit<'_>) -> Result<T>) -> Result<T> {
+    pub(crate) fn edit<T>(
+        &self,
+        id: RecordId,
+        work: impl FnMut(&mut Edit<'_>) -> Result<T>,
+    ) -> Result<T> {
         self.noting(self.try_edit(id, false, work))
     }
 
     /// The same in a record that asks for a newer version: only what lifts that can be written.
-    pub fn edit_despite_newer(
+    pub(crate) fn edit_despite_newer(
         &self,
         id: RecordId,
         work: impl FnMut(&mut Edit<'_>) -> Result<()>,
@@ -214,7 +218,7 @@ impl WorkshopState {
     }
 
     /// Collects edits with `work` and keeps none of them.
-    pub fn rehearse<T>(
+    pub(crate) fn rehearse<T>(
         &self,
         id: RecordId,
         work: impl FnOnce(&mut Edit<'_>) -> Result<T>,
@@ -357,14 +361,14 @@ impl WorkshopState {
     }
 
     /// What can be taken back; nothing where it cannot be read.
-    pub fn journal(&self, id: &RecordId) -> Journal {
+    pub(crate) fn journal(&self, id: &RecordId) -> Journal {
         let kept = self.store.projection(id, projection::JOURNAL).ok().flatten();
         kept.and_then(|bytes| projection::decode(&bytes)).unwrap_or_default()
     }
 
     /// The last readings in the document, without the draft: in memory, from the store, or read from
     /// the whole history.
-    pub fn latest(&self, loaded: &mut LoadedRecord) -> Latest {
+    pub(crate) fn latest(&self, loaded: &mut LoadedRecord) -> Latest {
         if let Some(latest) = &loaded.latest {
             return latest.clone();
         }
@@ -377,7 +381,7 @@ impl WorkshopState {
     }
 
     /// The same in memory or in the store; `None` if only the whole history could tell.
-    pub fn kept_latest(&self, loaded: &LoadedRecord) -> Option<Latest> {
+    pub(crate) fn kept_latest(&self, loaded: &LoadedRecord) -> Option<Latest> {
         if let Some(latest) = &loaded.latest {
             return Some(latest.clone());
         }
@@ -387,14 +391,14 @@ impl WorkshopState {
     }
 
     /// Puts the projections of the record as it is in memory into the batch.
-    pub fn project(&self, loaded: &mut LoadedRecord, at: Moment, batch: &mut Batch) {
+    pub(crate) fn project(&self, loaded: &mut LoadedRecord, at: Moment, batch: &mut Batch) {
         let card = self.card(loaded, at);
         batch.projections.push((projection::CARD, Some(projection::encode(&card))));
         self.project_line(loaded, at, batch);
     }
 
     /// Puts the line of the list into the batch. It needs no reading of the history.
-    pub fn project_line(&self, loaded: &LoadedRecord, at: Moment, batch: &mut Batch) {
+    pub(crate) fn project_line(&self, loaded: &LoadedRecord, at: Moment, batch: &mut Batch) {
         let registers = loaded.registers(at.unix_s);
         let contested = registers.contested().count();
         let waiting = loaded.waiting_after(batch);
@@ -415,7 +419,7 @@ impl WorkshopState {
 
     /// The numbers card where the store has none: a merge brought what came in between, or the line was
     /// damaged. It is kept for whoever asks next; where it cannot be, they read the history too.
-    pub fn card_anew(&self, loaded: &mut LoadedRecord) -> CardData {
+    pub(crate) fn card_anew(&self, loaded: &mut LoadedRecord) -> CardData {
         let card = self.card(loaded, self.clock.now());
         let kept = loaded.latest.as_ref();
         let kept = kept.map(|latest| KeptLatest::of(latest, &loaded.record.heads()));
@@ -431,7 +435,7 @@ impl WorkshopState {
     }
 
     /// The last readings, the draft on top.
-    pub fn latest_with_draft(&self, loaded: &mut LoadedRecord, now: i64) -> Latest {
+    pub(crate) fn latest_with_draft(&self, loaded: &mut LoadedRecord, now: i64) -> Latest {
         let mut latest = self.latest(loaded);
         if loaded.draft.is_empty() {
             return latest;
@@ -450,7 +454,7 @@ impl WorkshopState {
 
     /// The last readings after operations that follow everything in the document, as far as that
     /// can be told without reading the whole history.
-    pub fn latest_after<'a>(
+    pub(crate) fn latest_after<'a>(
         &self,
         loaded: &mut LoadedRecord,
         puts: impl IntoIterator<Item = &'a Put>,
@@ -461,7 +465,7 @@ impl WorkshopState {
     }
 
     /// Makes the draft a change. Nothing happens if there is none.
-    pub fn commit_draft(&self, session: &mut Session, id: RecordId) -> Result<()> {
+    pub(crate) fn commit_draft(&self, session: &mut Session, id: RecordId) -> Result<()> {
         let now = self.clock.now().unix_s;
         for _ in 0..ATTEMPTS {
             self.refresh(session, id)?;
@@ -541,7 +545,7 @@ impl WorkshopState {
     }
 
     /// Makes the draft of every record in the store a change.
-    pub fn commit_all_drafts(&self, session: &mut Session) -> Result<()> {
+    pub(crate) fn commit_all_drafts(&self, session: &mut Session) -> Result<()> {
         if self.store.access() != StoreAccess::ReadWrite {
             return Ok(());
         }
@@ -557,7 +561,7 @@ impl WorkshopState {
     }
 
     /// Writes the projections of a record anew.
-    pub fn rebuild_projections(&self, id: RecordId) -> Result<()> {
+    pub(crate) fn rebuild_projections(&self, id: RecordId) -> Result<()> {
         let at = self.clock.now();
         let mut session = self.session()?;
         for _ in 0..ATTEMPTS {
@@ -578,12 +582,12 @@ impl WorkshopState {
     }
 
     /// Compacts if so many changes lie beside the snapshot.
-    pub fn compact_if(&self, loaded: &mut LoadedRecord, many: usize) -> Result<()> {
+    pub(crate) fn compact_if(&self, loaded: &mut LoadedRecord, many: usize) -> Result<()> {
         if loaded.loose.len() >= many { self.compact(loaded) } else { Ok(()) }
     }
 
     /// Puts the changes that lie beside the snapshot into a new one.
-    pub fn compact(&self, loaded: &mut LoadedRecord) -> Result<()> {
+    pub(crate) fn compact(&self, loaded: &mut LoadedRecord) -> Result<()> {
         if loaded.loose.is_empty() || self.store.access() != StoreAccess::ReadWrite {
             return Ok(());
         }
@@ -623,7 +627,7 @@ impl WorkshopState {
 
     /// A new incarnation writes under a new name: lines of the draft that an earlier one wrote are
     /// renamed, so that they are not lost.
-    pub fn rekey_draft(&self, session: &mut Session, id: RecordId) -> Result<()> {
+    pub(crate) fn rekey_draft(&self, session: &mut Session, id: RecordId) -> Result<()> {
         let Session { identity, records, .. } = session;
         let Some(loaded) = records.get_mut(&id) else { return Ok(()) };
         let stale = |put: &Put| {

@@ -65,6 +65,7 @@
 //! ```
 
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 
 mod action;
 pub mod bundle_file;

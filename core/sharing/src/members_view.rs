@@ -36,7 +36,7 @@ type Ops = BTreeMap<MemberHash, MemberOp>;
 
 impl View {
     /// Works everything out.
-    pub fn of(ops: &Ops) -> Self {
+    pub(crate) fn of(ops: &Ops) -> Self {
         let mut view = Self::default();
         view.put_in_order(ops);
         let judged: Vec<&MemberOp> =
@@ -364,7 +364,7 @@ impl View {
     }
 
     /// What counts and no other that counts has seen; whether it is none of an owner's.
-    pub fn heads(&self) -> impl Iterator<Item = (bool, MemberHash)> {
+    pub(crate) fn heads(&self) -> impl Iterator<Item = (bool, MemberHash)> {
         let mut covered = Places::default();
         let counts =
             |place: &usize| self.accepted.contains(*place) && !self.handed.contains(*place);
@@ -389,12 +389,12 @@ impl View {
     }
 
     /// The role of a device by these heads.
-    pub fn role_by(&self, device: &DeviceId, heads: &[MemberHash]) -> Option<Role> {
+    pub(crate) fn role_by(&self, device: &DeviceId, heads: &[MemberHash]) -> Option<Role> {
         self.terms.role(&self.nodes, device, AsOf::Heads(&self.before(heads)))
     }
 
     /// Whether `op` is at or before these heads.
-    pub fn had_seen(&self, heads: &[MemberHash], op: &MemberHash) -> bool {
+    pub(crate) fn had_seen(&self, heads: &[MemberHash], op: &MemberHash) -> bool {
         self.index.get(op).is_some_and(|op| {
             let mut places = heads.iter().filter_map(|head| self.index.get(head));
             places.any(|head| head == op || self.sees(*head, *op))
@@ -402,7 +402,7 @@ impl View {
     }
 
     /// Whether what `device` does to `other`'s role would count.
-    pub fn can_cap(&self, device: &DeviceId, other: &DeviceId) -> bool {
+    pub(crate) fn can_cap(&self, device: &DeviceId, other: &DeviceId) -> bool {
         let rank = |device: &DeviceId| -> Option<Rank> {
             let owns = self.terms.role(&self.nodes, device, AsOf::Now) == Some(Role::Owner);
             let grants = self.terms.grants.get(device).into_iter().flatten();
@@ -417,7 +417,7 @@ impl View {
     }
 
     /// Roles below contributor that count as taken.
-    pub fn removals(&self, ops: &Ops) -> Vec<Removal> {
+    pub(crate) fn removals(&self, ops: &Ops) -> Vec<Removal> {
         let mut removals = Vec::new();
         for (device, caps) in &self.terms.caps {
             for cap in caps.iter().filter(|cap| cap.to < Some(Role::Contributor)) {
@@ -442,7 +442,7 @@ impl View {
     }
 
     /// The frontiers of acceptances that count, the most senior first.
-    pub fn accepted_frontiers<'a>(&self, ops: &'a Ops) -> Vec<&'a Frontier> {
+    pub(crate) fn accepted_frontiers<'a>(&self, ops: &'a Ops) -> Vec<&'a Frontier> {
         let accepted = self.counted_by_rank(ops).into_iter().filter_map(|op| match op.action() {
             Action::Accept { frontier } => Some(frontier),
             _ => None,
@@ -451,7 +451,7 @@ impl View {
     }
 
     /// All frontiers that count, the most senior first.
-    pub fn decided_frontiers<'a>(&self, ops: &'a Ops) -> Vec<&'a Frontier> {
+    pub(crate) fn decided_frontiers<'a>(&self, ops: &'a Ops) -> Vec<&'a Frontier> {
         let decided = self.counted_by_rank(ops).into_iter().filter_map(|op| match op.action() {
             Action::Accept { frontier }
             | Action::Remove { frontier, .. }
@@ -477,7 +477,10 @@ impl View {
     }
 
     /// The epochs that count.
-    pub fn epochs<'a>(&'a self, ops: &'a Ops) -> impl Iterator<Item = (EpochId, &'a MemberOp)> {
+    pub(crate) fn epochs<'a>(
+        &'a self,
+        ops: &'a Ops,
+    ) -> impl Iterator<Item = (EpochId, &'a MemberOp)> {
         let places = (0..self.nodes.len()).filter(|place| self.accepted.contains(*place));
         let accepted = places.filter_map(|place| ops.get(&self.nodes.get(place)?.hash));
         accepted.filter_map(|op| match op.action() {
@@ -487,7 +490,7 @@ impl View {
     }
 
     /// Whether nothing that takes a right to read is missing from the past of this operation.
-    pub fn is_clean(&self, op: &MemberHash) -> bool {
+    pub(crate) fn is_clean(&self, op: &MemberHash) -> bool {
         let Some(place) = self.index.get(op) else { return false };
         (0..self.nodes.len())
             .filter(|other| self.unclean.contains(*other))
@@ -495,18 +498,18 @@ impl View {
     }
 
     /// Who has ever been given a role.
-    pub fn was_member(&self, device: &DeviceId) -> bool {
+    pub(crate) fn was_member(&self, device: &DeviceId) -> bool {
         self.terms.grants.contains_key(device)
     }
 
     /// How many operations an operation had seen.
-    pub fn depth(&self, op: &MemberHash) -> u32 {
+    pub(crate) fn depth(&self, op: &MemberHash) -> u32 {
         let node = self.index.get(op).and_then(|place| self.nodes.get(*place));
         node.map_or(0, |node| node.depth)
     }
 
     /// What operations that count of other devices have seen.
-    pub fn seen_by_others(&self) -> impl Fn(&MemberHash) -> bool {
+    pub(crate) fn seen_by_others(&self) -> impl Fn(&MemberHash) -> bool {
         let mut by_author: BTreeMap<DeviceId, Places> = BTreeMap::new();
         for (place, node) in self.nodes.iter().enumerate() {
             if self.accepted.contains(place) {

@@ -6,12 +6,12 @@ pub(crate) struct Places(Vec<u64>);
 
 impl Places {
     /// Nothing.
-    pub const fn none() -> Self {
+    pub(crate) const fn none() -> Self {
         Self(Vec::new())
     }
 
     /// Puts a place in.
-    pub fn insert(&mut self, place: usize) {
+    pub(crate) fn insert(&mut self, place: usize) {
         let word = place / 64;
         if self.0.len() <= word {
             self.0.resize(word + 1, 0);
@@ -22,12 +22,12 @@ impl Places {
     }
 
     /// Whether a place is in it.
-    pub fn contains(&self, place: usize) -> bool {
+    pub(crate) fn contains(&self, place: usize) -> bool {
         self.0.get(place / 64).is_some_and(|bits| bits & (1 << (place % 64)) != 0)
     }
 
     /// Puts all places of another set in.
-    pub fn add_all(&mut self, other: &Self) {
+    pub(crate) fn add_all(&mut self, other: &Self) {
         if self.0.len() < other.0.len() {
             self.0.resize(other.0.len(), 0);
         }
@@ -37,12 +37,12 @@ impl Places {
     }
 
     /// Whether the two have a place in common.
-    pub fn meets(&self, other: &Self) -> bool {
+    pub(crate) fn meets(&self, other: &Self) -> bool {
         self.0.iter().zip(&other.0).any(|(bits, others)| bits & others != 0)
     }
 
     /// How many there are.
-    pub fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.0.iter().map(|bits| bits.count_ones() as usize).sum()
     }
 }

@@ -73,7 +73,7 @@ pub(crate) struct JudgedOp {
 
 impl JudgedOp {
     /// An operation that had seen `past`.
-    pub fn new(hash: MemberHash, author: DeviceId, past: Places, deed: Deed) -> Self {
+    pub(crate) fn new(hash: MemberHash, author: DeviceId, past: Places, deed: Deed) -> Self {
         let depth = past.len() as u32;
         Self { hash, author, past, depth, deed }
     }
@@ -305,7 +305,7 @@ impl Terms {
     }
 
     /// What a device may do.
-    pub fn role(&self, nodes: &[JudgedOp], device: &DeviceId, at: AsOf<'_>) -> Option<Role> {
+    pub(crate) fn role(&self, nodes: &[JudgedOp], device: &DeviceId, at: AsOf<'_>) -> Option<Role> {
         let bears = |place: usize| match at {
             AsOf::Now => true,
             AsOf::Heads(places) => places.contains(place),

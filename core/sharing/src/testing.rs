@@ -11,34 +11,39 @@ use crate::chain::{ChainProof, ChangeBundle};
 use crate::identity::DeviceKeys;
 
 /// A small CBOR integer.
-pub fn item(value: u8) -> Vec<u8> {
+pub(crate) fn item(value: u8) -> Vec<u8> {
     assert!(value < 24);
     vec![value]
 }
 
 /// The keys of device number `byte`.
-pub fn keys(byte: u8) -> DeviceKeys {
+pub(crate) fn keys(byte: u8) -> DeviceKeys {
     DeviceKeys::from_seed(&[byte; 32])
 }
 
 /// The record of most tests.
-pub fn record() -> RecordId {
+pub(crate) fn record() -> RecordId {
     RecordId::from_bytes([0x52; 16])
 }
 
 /// The incarnation of most tests.
-pub fn incarnation() -> Incarnation {
+pub(crate) fn incarnation() -> Incarnation {
     Incarnation::from_bytes([0x49; 16])
 }
 
 /// Some member heads.
-pub fn heads() -> BTreeSet<MemberHash> {
+pub(crate) fn heads() -> BTreeSet<MemberHash> {
     BTreeSet::from([MemberHash::from_bytes([0x4d; 32])])
 }
 
 /// `count` linked changes of one writer, from number `first`, each with the given values as log
 /// entries.
-pub fn linked(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> Vec<VerifiedChange> {
+pub(crate) fn linked(
+    by: &DeviceKeys,
+    first: u64,
+    count: u64,
+    values: &[Vec<u8>],
+) -> Vec<VerifiedChange> {
     let writer = writer(&by.device(), &record(), &incarnation());
     let mut deps = vec![ChangeId::from_bytes([0x44; 32])];
     let mut changes: Vec<VerifiedChange> = Vec::new();
@@ -59,19 +64,19 @@ pub fn linked(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> Ve
 }
 
 /// The proof that a device gives of its changes.
-pub fn proof_of(by: &DeviceKeys, changes: &[VerifiedChange]) -> ChainProof {
+pub(crate) fn proof_of(by: &DeviceKeys, changes: &[VerifiedChange]) -> ChainProof {
     let last = changes.last().unwrap();
     ChainProof::sign(by, record(), incarnation(), last.seq, last.id(), &heads())
 }
 
 /// A signed bundle of such changes.
-pub fn bundle(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> ChangeBundle {
+pub(crate) fn bundle(by: &DeviceKeys, first: u64, count: u64, values: &[Vec<u8>]) -> ChangeBundle {
     let changes = linked(by, first, count, values);
     ChangeBundle::new(proof_of(by, &changes), changes).unwrap()
 }
 
 /// A CBOR byte string of `length` bytes in all.
-pub fn value_of(length: usize) -> Vec<u8> {
+pub(crate) fn value_of(length: usize) -> Vec<u8> {
     let mut out = fallaway_changes::cbor::Builder::new();
     let head = [1, 2, 3].into_iter().find(|head| length - head <= [23, 255, 65_535][head - 1]);
     out.bytes(&vec![0x5a; length - head.unwrap()]);
@@ -80,7 +85,7 @@ pub fn value_of(length: usize) -> Vec<u8> {
 
 /// Numbers of the long lanes, tried by as many threads as there are processors; what each thread
 /// told. `FALLAWAY_<NAME>` is how many instead of `usual`, `FALLAWAY_SEED` the first of them.
-pub fn in_parts<T: Default + Send>(
+pub(crate) fn in_parts<T: Default + Send>(
     name: &str,
     usual: u64,
     each: impl Fn(u64, &mut T) + Sync,
@@ -105,16 +110,16 @@ pub fn in_parts<T: Default + Send>(
 }
 
 /// Repeatable chance (SplitMix64).
-pub struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
     /// The same seed throws the same.
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x2545_f491_4f6c_dd1d))
     }
 
     /// Any number.
-    pub fn next(&mut self) -> u64 {
+    pub(crate) fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut mixed = self.0;
         mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -123,12 +128,12 @@ impl Dice {
     }
 
     /// A number below `most`, which is above 0.
-    pub fn below(&mut self, most: usize) -> usize {
+    pub(crate) fn below(&mut self, most: usize) -> usize {
         (self.next() % most as u64) as usize
     }
 
     /// Once in so many times.
-    pub fn one_in(&mut self, times: usize) -> bool {
+    pub(crate) fn one_in(&mut self, times: usize) -> bool {
         self.below(times) == 0
     }
 }

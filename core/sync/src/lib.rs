@@ -4,6 +4,7 @@
 //! What both sides say stands in [`wire`].
 
 #![forbid(unsafe_code)]
+#![warn(unreachable_pub)]
 
 mod answer;
 mod backoff;

@@ -30,7 +30,7 @@ pub(crate) struct Lengths<'a> {
 
 impl<'a> Lengths<'a> {
     /// The history is read only where there is something to ask.
-    pub fn new(spec: &'a InstrumentSpec, read_state: &'a dyn Fn() -> State) -> Self {
+    pub(crate) fn new(spec: &'a InstrumentSpec, read_state: &'a dyn Fn() -> State) -> Self {
         Self { spec, state: OnceCell::new(), read_state }
     }
 
@@ -38,7 +38,7 @@ impl<'a> Lengths<'a> {
     ///
     /// # Errors
     /// [`Error::BadInput`] for what cannot be.
-    pub fn reading(&self, quantity: Quantity, read: &PassReading) -> Result<Option<Doubt>> {
+    pub(crate) fn reading(&self, quantity: Quantity, read: &PassReading) -> Result<Option<Doubt>> {
         let PassReading { location, reading } = *read;
         let about = DoubtAbout::Reading { quantity, location, reading };
         self.judge(quantity, location, reading, about)
@@ -48,7 +48,7 @@ impl<'a> Lengths<'a> {
     ///
     /// # Errors
     /// As [`Lengths::reading`].
-    pub fn target(&self, target: &Target) -> Result<Option<Doubt>> {
+    pub(crate) fn target(&self, target: &Target) -> Result<Option<Doubt>> {
         let Target { quantity, location, wanted, .. } = *target;
         let about = DoubtAbout::Target { quantity, location, wanted };
         self.judge(quantity, location, Reading::Value(wanted), about)

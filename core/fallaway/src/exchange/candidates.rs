@@ -31,7 +31,7 @@ pub(super) struct Opened {
 
 impl Opened {
     /// Opens every bundle.
-    pub fn open(
+    pub(super) fn open(
         loaded: &LoadedRecord,
         sealed: &[impl AsRef<[u8]>],
         progress: &dyn ProgressListener,

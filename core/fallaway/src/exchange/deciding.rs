@@ -255,7 +255,7 @@ impl<'a> Authors<'a> {
 pub(super) struct Proofs(BTreeMap<Writer, BTreeMap<u64, ChainProof>>);
 
 impl Proofs {
-    pub fn of(loaded: &LoadedRecord) -> Self {
+    pub(super) fn of(loaded: &LoadedRecord) -> Self {
         let mut proofs: BTreeMap<Writer, BTreeMap<u64, ChainProof>> = BTreeMap::new();
         for one in loaded.signatures.iter().filter(|one| loaded.record.contains(&one.hash)) {
             if let Ok(proof) = ChainProof::decode_kept(&one.bytes) {
@@ -266,7 +266,7 @@ impl Proofs {
     }
 
     /// The nearest one that proves a writer's change.
-    pub fn over(&self, writer: &Writer, seq: u64) -> Option<&ChainProof> {
+    pub(super) fn over(&self, writer: &Writer, seq: u64) -> Option<&ChainProof> {
         let own = self.0.get(writer)?;
         own.range(seq..).next().or_else(|| own.last_key_value()).map(|(_, proof)| proof)
     }

@@ -36,7 +36,7 @@ pub(super) struct MergeOutcome {
 
 impl MergeOutcome {
     /// Brings the document in memory to what is in by all that is here.
-    pub fn of(loaded: &mut LoadedRecord, gathered: &Gathered, members_grew: bool) -> Self {
+    pub(super) fn of(loaded: &mut LoadedRecord, gathered: &Gathered, members_grew: bool) -> Self {
         let mut outcome = Self::default();
         let candidates = &gathered.candidates;
         loop {
@@ -114,13 +114,13 @@ impl MergeOutcome {
     }
 
     /// Whether anything stays on this device that was not so before.
-    pub fn took_something(&self) -> bool {
+    pub(super) fn took_something(&self) -> bool {
         !(self.admitted.is_empty() && self.aside.is_empty() && self.left.is_empty())
     }
 
     /// The operations of the admitted changes, if the first of them has seen everything that was
     /// here and each of the others the one before it.
-    pub fn following(&self, heads: &[ChangeId]) -> Option<Vec<&Put>> {
+    pub(super) fn following(&self, heads: &[ChangeId]) -> Option<Vec<&Put>> {
         if self.before.is_some() {
             return None;
         }
@@ -138,7 +138,7 @@ impl MergeOutcome {
 
     /// Puts every change where it stands from now on into the batch. What is beyond its author's
     /// room is not kept, and never keeps out what can be admitted.
-    pub fn file(&mut self, loaded: &LoadedRecord, gathered: &Gathered, batch: &mut Batch) {
+    pub(super) fn file(&mut self, loaded: &LoadedRecord, gathered: &Gathered, batch: &mut Batch) {
         let candidates = &gathered.candidates;
         let mut room = Room::of(loaded, candidates, &self.aside);
         let admitted: HashSet<ChangeId> = self.admitted.iter().map(VerifiedChange::id).collect();

@@ -24,7 +24,7 @@ pub(super) struct Room {
 
 impl Room {
     /// Of each share the lowest numbers stay: what follows can do nothing without them.
-    pub fn of(
+    pub(super) fn of(
         loaded: &LoadedRecord,
         candidates: &BTreeMap<ChangeId, Candidate>,
         aside: &BTreeMap<ChangeId, (ChangeStanding, WhyAside)>,
@@ -59,7 +59,7 @@ impl Room {
     }
 
     /// Whether there is room for a change.
-    pub fn has(&mut self, id: &ChangeId) -> bool {
+    pub(super) fn has(&mut self, id: &ChangeId) -> bool {
         let has = self.kept.contains(id);
         if !has {
             self.asked.get_or_insert((*id, 0)).1 += 1;
@@ -68,7 +68,7 @@ impl Room {
     }
 
     /// The first that there was no room for, and how many there are.
-    pub const fn left_out(&self) -> Option<(ChangeId, usize)> {
+    pub(super) const fn left_out(&self) -> Option<(ChangeId, usize)> {
         self.asked
     }
 }
@@ -77,7 +77,7 @@ impl Room {
 pub(crate) struct DevicesOf(HashMap<Writer, DeviceId>);
 
 impl DevicesOf {
-    pub fn new(loaded: &LoadedRecord) -> Self {
+    pub(crate) fn new(loaded: &LoadedRecord) -> Self {
         let mut devices = HashMap::new();
         for one in &loaded.signatures {
             if !devices.contains_key(&one.writer)
@@ -89,7 +89,7 @@ impl DevicesOf {
         Self(devices)
     }
 
-    pub fn of(&self, writer: &Writer) -> Option<DeviceId> {
+    pub(crate) fn of(&self, writer: &Writer) -> Option<DeviceId> {
         self.0.get(writer).copied()
     }
 }

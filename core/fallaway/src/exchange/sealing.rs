@@ -36,18 +36,18 @@ pub(crate) struct KeysOfOps<'a> {
 }
 
 impl<'a> KeysOfOps<'a> {
-    pub fn new(loaded: &'a LoadedRecord) -> Option<Self> {
+    pub(crate) fn new(loaded: &'a LoadedRecord) -> Option<Self> {
         let last = sealing_key(loaded)?;
         Some(Self { loaded, epochs: loaded.members.epochs().collect(), last })
     }
 
     /// For everything but operations.
-    pub const fn newest(&self) -> &'a EpochKey {
+    pub(crate) const fn newest(&self) -> &'a EpochKey {
         self.last
     }
 
     /// For one operation.
-    pub fn of(&self, op: &MemberOp) -> Vec<&'a EpochKey> {
+    pub(crate) fn of(&self, op: &MemberOp) -> Vec<&'a EpochKey> {
         let members = &self.loaded.members;
         let since = match op.action() {
             Action::HandKey { wrapped, .. } => members.member(&wrapped.device),

@@ -54,7 +54,7 @@ const WORDS: &[(About, &[&str])] = &[
 
 impl Column {
     /// What stands under a heading.
-    pub fn of(heading: &str, spec: &InstrumentSpec) -> Self {
+    pub(super) fn of(heading: &str, spec: &InstrumentSpec) -> Self {
         let plain = plain(heading);
         let about = WORDS.iter().find(|(_, words)| words.contains(&plain.as_str()));
         if let Some((about, _)) = about {

@@ -20,7 +20,7 @@ pub(super) struct SheetRow {
 
 impl Sheet {
     /// Reads a table; a text that begins with a bracket is JSON.
-    pub fn read(text: &str) -> Result<Self> {
+    pub(super) fn read(text: &str) -> Result<Self> {
         let text = text.trim_start_matches('\u{feff}');
         let table = if text.trim_start().starts_with(['[', '{']) {
             Self::of_json(text)

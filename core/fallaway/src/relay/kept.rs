@@ -27,7 +27,7 @@ pub(crate) struct RelayKept {
 }
 
 impl RelayKept {
-    pub fn new(url: String, log: LogId) -> Self {
+    pub(crate) fn new(url: String, log: LogId) -> Self {
         Self {
             url,
             log,
@@ -39,18 +39,18 @@ impl RelayKept {
     }
 
     /// What the store has; none if there is no relay, or if it has to be read anew.
-    pub fn load(store: &dyn Store, id: &RecordId) -> Option<Self> {
+    pub(crate) fn load(store: &dyn Store, id: &RecordId) -> Option<Self> {
         let bytes = store.projection(id, projection::RELAY).ok().flatten()?;
         projection::decode::<Kept>(&bytes).map(Self::from)
     }
 
-    pub fn put(&self, batch: &mut Batch) {
+    pub(crate) fn put(&self, batch: &mut Batch) {
         let bytes = projection::encode(&Kept::from(self));
         batch.projections.push((projection::RELAY, Some(bytes)));
     }
 
     /// Nothing is known of the log any more: the next round reads it from its beginning.
-    pub fn begin_anew(&mut self) {
+    pub(crate) fn begin_anew(&mut self) {
         let epoch = self.cursor.epoch;
         self.cursor = LogCursor { epoch, ..LogCursor::start(&self.log) };
         self.known = Known::default();

@@ -55,7 +55,7 @@ pub(crate) struct Known {
 impl Known {
     /// Whether the log has it. Numbers stand for the changes that the document has under them: where
     /// one leaves the document, what is known is void.
-    pub fn has(&self, record: &Record, unit: &LogUnit) -> bool {
+    pub(crate) fn has(&self, record: &Record, unit: &LogUnit) -> bool {
         match unit {
             LogUnit::Op(hash) => self.ops.contains(hash),
             LogUnit::OwnForm(hash) => self.own_forms.contains(hash),
@@ -70,7 +70,7 @@ impl Known {
     }
 
     /// Notes that the log has it. `record` is the document as it is after the merge.
-    pub fn add(&mut self, record: &Record, unit: &LogUnit) {
+    pub(crate) fn add(&mut self, record: &Record, unit: &LogUnit) {
         match unit {
             LogUnit::Op(hash) => {
                 self.ops.insert(*hash);

@@ -35,12 +35,12 @@ pub(super) struct Shelf<'a> {
 }
 
 impl<'a> Shelf<'a> {
-    pub fn new(inner: &'a WorkshopState, id: RecordId, url: String, log: LogId) -> Self {
+    pub(super) fn new(inner: &'a WorkshopState, id: RecordId, url: String, log: LogId) -> Self {
         Self { inner, id, url, log, offered: BTreeMap::new(), knocks: Vec::new() }
     }
 
     /// What the store has of this log; as of a log that was never read where it has nothing.
-    pub fn kept(&self) -> RelayKept {
+    pub(super) fn kept(&self) -> RelayKept {
         let kept = RelayKept::load(self.inner.store.as_ref(), &self.id);
         kept.filter(|kept| (&kept.url, kept.log) == (&self.url, self.log))
             .unwrap_or_else(|| RelayKept::new(self.url.clone(), self.log))
@@ -48,7 +48,11 @@ impl<'a> Shelf<'a> {
 
     /// The keys, and so many bundles and bytes that the log is not known to have. When everything of the
     /// log was read, epochs that began at once are made one.
-    pub fn offer(&mut self, (most, most_bytes): (usize, usize), at_end: bool) -> Result<Offer> {
+    pub(super) fn offer(
+        &mut self,
+        (most, most_bytes): (usize, usize),
+        at_end: bool,
+    ) -> Result<Offer> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
         ready_to_seal(self.inner, &mut session, self.id, at_end)?;
@@ -109,7 +113,7 @@ impl<'a> Shelf<'a> {
     }
 
     /// Merges a page, and keeps its cursor in the same transaction.
-    pub fn take(&mut self, page: &Page) -> Result<Option<MergeReport>> {
+    pub(super) fn take(&mut self, page: &Page) -> Result<Option<MergeReport>> {
         let accepted = page.accepted.iter().filter_map(|id| self.offered.get(id));
         let log_page = LogPage {
             url: self.url.clone(),
@@ -142,7 +146,7 @@ impl<'a> Shelf<'a> {
     }
 
     /// Does not offer a bundle again that the relay does not take.
-    pub fn set_aside(&self, id: BundleId, why: Code) -> Result<()> {
+    pub(super) fn set_aside(&self, id: BundleId, why: Code) -> Result<()> {
         self.commit(|_, batch| {
             let mut kept = self.kept();
             kept.aside.insert(id, why.as_str().to_owned());
