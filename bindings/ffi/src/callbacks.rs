@@ -187,9 +187,9 @@ impl fallaway::ProgressListener for Watched {
     }
 }
 
-pub(crate) struct Log(pub Arc<dyn LogSink>);
+pub(crate) struct ForeignLog(pub Arc<dyn LogSink>);
 
-impl fallaway::LogSink for Log {
+impl fallaway::LogSink for ForeignLog {
     fn log(&self, level: fallaway::LogLevel, line: &str) {
         let level = match level {
             fallaway::LogLevel::Info => LogLevel::Info,

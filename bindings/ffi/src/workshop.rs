@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::callbacks::{
-    self, ChangeListener, Keeper, Listener, Log, LogSink, ProgressListener, RandomSource,
+    self, ChangeListener, ForeignLog, Keeper, Listener, LogSink, ProgressListener, RandomSource,
     SecretKeeper, Subscription, TimeSource, Watched,
 };
 use crate::voice::say;
@@ -207,7 +207,7 @@ impl Workshop {
             random: callbacks::random(random),
             replace_garbage: options.replace_garbage,
             max_pages: options.max_pages,
-            log: log.clone().map(|sink| Box::new(Log(sink)) as Box<dyn fallaway::LogSink>),
+            log: log.clone().map(|sink| Box::new(ForeignLog(sink)) as Box<dyn fallaway::LogSink>),
             ..usual
         };
         let inner = fallaway::Workshop::open(options)?;
