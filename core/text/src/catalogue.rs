@@ -7,8 +7,9 @@ use fluent_bundle::{FluentArgs, FluentError, FluentResource, FluentValue};
 
 use crate::Language;
 
-/// What the build script lists: languages, English first, each with its themes and their texts.
-pub type Folders = &'static [(&'static str, &'static [(&'static str, &'static str)])];
+/// What the build script lists: languages, English first, each with its themes and their texts,
+/// deflated.
+pub type Folders = &'static [(&'static str, &'static [(&'static str, &'static [u8])])];
 
 type Bundle = FluentBundle<FluentResource>;
 
@@ -30,9 +31,14 @@ impl Catalogue {
         self.folders.iter().map(|(tag, _)| *tag)
     }
 
-    /// The folders as the build script found them, for checks of the files themselves.
-    pub const fn folders(&self) -> Folders {
-        self.folders
+    /// Every file as the build script found it (language, theme, text), for checks of the files
+    /// themselves.
+    pub fn files(&self) -> impl Iterator<Item = (&'static str, &'static str, String)> {
+        let themes = |(tag, themes): &(&'static str, &'static [(&'static str, &'static [u8])])| {
+            let tag = *tag;
+            themes.iter().map(move |(theme, packed)| (tag, *theme, unpacked(packed)))
+        };
+        self.folders.iter().flat_map(themes)
     }
 
     /// A message without arguments by its name, such as a help text; `None` if no file has it.
@@ -64,24 +70,30 @@ impl Catalogue {
         let themes = self
             .folders
             .iter()
-            .flat_map(|(tag, themes)| themes.iter().map(move |(name, text)| (*tag, *name, *text)));
+            .flat_map(|(tag, themes)| themes.iter().map(move |(name, packed)| (*tag, *name, *packed)));
         let bundles =
             self.bundles.get_or_init(|| themes.clone().map(|_| OnceLock::new()).collect());
         let at =
             themes.clone().position(|(tag, name, _)| tag == language.tag() && name == theme)?;
-        let (_, _, text) = themes.clone().nth(at)?;
-        Some(bundles.get(at)?.get_or_init(|| bundle(language, text)))
+        let (_, _, packed) = themes.clone().nth(at)?;
+        Some(bundles.get(at)?.get_or_init(|| bundle(language, unpacked(packed))))
     }
 }
 
-fn bundle(language: Language, text: &str) -> Bundle {
+/// A text as it stood in its file. What cannot be read is left out and falls back; a test rules it out.
+fn unpacked(packed: &[u8]) -> String {
+    let bytes = miniz_oxide::inflate::decompress_to_vec(packed).unwrap_or_default();
+    String::from_utf8(bytes).unwrap_or_default()
+}
+
+fn bundle(language: Language, text: String) -> Bundle {
     // A tag that names no language has the rules of English; a test rules it out.
     let locale = language.tag().parse().unwrap_or_default();
     let mut bundle = FluentBundle::new_concurrent(vec![locale]);
     // Marks around each argument would be for texts that mix directions of writing.
     bundle.set_use_isolating(false);
     // What cannot be read is left out and falls back; a test rules it out.
-    let resource = match FluentResource::try_new(text.to_owned()) {
+    let resource = match FluentResource::try_new(text) {
         Ok(resource) | Err((resource, _)) => resource,
     };
     bundle.add_resource_overriding(resource);

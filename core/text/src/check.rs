@@ -27,34 +27,34 @@ pub fn problems(
         wanted.entry(theme).or_default().insert((*id).to_owned(), BTreeSet::new());
     }
     let mut problems = Vec::new();
-    for (language, themes) in catalogue.folders() {
-        let names: BTreeSet<&str> = themes.iter().map(|(name, _)| *name).collect();
-        for theme in wanted.keys().filter(|theme| !names.contains(**theme)) {
+    for language in catalogue.languages() {
+        let themes: BTreeSet<&str> =
+            catalogue.files().filter(|file| file.0 == language).map(|file| file.1).collect();
+        for theme in wanted.keys().filter(|theme| !themes.contains(**theme)) {
             problems.push(format!("{language}/{theme}.ftl is missing"));
         }
-        for (theme, text) in *themes {
-            let file = format!("{language}/{theme}.ftl");
-            if let Err((_, errors)) = FluentResource::try_new((*text).to_owned()) {
-                problems.push(format!("{file}: {errors:?}"));
-            }
-            let found = read(text, &file, &mut problems);
-            let Some(wanted) = wanted.get(theme) else {
-                problems.push(format!("{file}: no theme of the code"));
-                continue;
-            };
-            for (id, arguments) in wanted {
-                match found.get(id) {
-                    None => problems.push(format!("{file}: {id} is missing")),
-                    Some(used) if used != arguments => {
-                        problems
-                            .push(format!("{file}: {id} uses {used:?}, declared {arguments:?}"));
-                    }
-                    Some(_) => {}
+    }
+    for (language, theme, text) in catalogue.files() {
+        let file = format!("{language}/{theme}.ftl");
+        let found = read(&text, &file, &mut problems);
+        if let Err((_, errors)) = FluentResource::try_new(text) {
+            problems.push(format!("{file}: {errors:?}"));
+        }
+        let Some(wanted) = wanted.get(theme) else {
+            problems.push(format!("{file}: no theme of the code"));
+            continue;
+        };
+        for (id, arguments) in wanted {
+            match found.get(id) {
+                None => problems.push(format!("{file}: {id} is missing")),
+                Some(used) if used != arguments => {
+                    problems.push(format!("{file}: {id} uses {used:?}, declared {arguments:?}"));
                 }
+                Some(_) => {}
             }
-            for id in found.keys().filter(|id| !wanted.contains_key(*id)) {
-                problems.push(format!("{file}: {id} is not declared"));
-            }
+        }
+        for id in found.keys().filter(|id| !wanted.contains_key(*id)) {
+            problems.push(format!("{file}: {id} is not declared"));
         }
     }
     problems
