@@ -67,10 +67,9 @@ impl Catalogue {
     }
 
     fn bundle(&self, language: Language, theme: &str) -> Option<&Bundle> {
-        let themes = self
-            .folders
-            .iter()
-            .flat_map(|(tag, themes)| themes.iter().map(move |(name, packed)| (*tag, *name, *packed)));
+        let themes = self.folders.iter().flat_map(|(tag, themes)| {
+            themes.iter().map(move |(name, packed)| (*tag, *name, *packed))
+        });
         let bundles =
             self.bundles.get_or_init(|| themes.clone().map(|_| OnceLock::new()).collect());
         let at =
