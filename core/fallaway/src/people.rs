@@ -63,7 +63,7 @@ impl Instrument {
     /// Removes a device: it gets nothing that is written from then on, and of its work stays what this
     /// device has. What it wrote since, unheard of, is held: see [`Instrument::held`]. With
     /// `all_devices` those of the same person go with it. Invitations that they wrote and nobody has used
-    /// end with them.
+    /// end with them. Whoever left by itself can be removed, too: that says how far its work is taken.
     ///
     /// # Errors
     /// [`Error::NotFound`] for a fingerprint of nobody; [`Error::NotAllowed`] if this device is no owner,
@@ -346,13 +346,18 @@ pub(crate) fn removal_of(
     reason: Option<&str>,
     now: i64,
 ) -> Result<MemberOp> {
-    let named = fingerprints.iter().map(|one| member(loaded, one)).collect::<Result<Vec<_>>>()?;
+    let named = fingerprints.iter().map(|one| {
+        let left = left(loaded).find(|device| device.fingerprint() == *one);
+        left.map_or_else(|| member(loaded, one), Ok)
+    });
+    let named = named.collect::<Result<Vec<_>>>()?;
     let persons: Vec<_> = named.iter().map(|device| loaded.members.person(device)).collect();
     let members = loaded.members.members().into_iter();
     let goes = |one: &Member| {
         named.contains(&one.device) || all_devices && persons.contains(&Some(one.person))
     };
     let mut devices: Vec<DeviceId> = members.filter(goes).map(|one| one.device).collect();
+    devices.extend(left(loaded).filter(|device| named.contains(device)));
     devices.sort_unstable();
     if devices.contains(&own) {
         return Err(Error::not_allowed(say::not_oneself()));
@@ -373,6 +378,16 @@ pub(crate) fn removal_of(
 fn sign(keys: &DeviceKeys, loaded: &LoadedRecord, now: i64, action: Action) -> Result<MemberOp> {
     let op = MemberOp::sign(keys, loaded.id, &loaded.members.heads(), now, action);
     op.map_err(|e| Error::internal("member operation", e))
+}
+
+/// Who left, and was not removed: a program of its own could write on as if it had not.
+fn left(loaded: &LoadedRecord) -> impl Iterator<Item = DeviceId> {
+    let members = &loaded.members;
+    let removed = members.removals().into_iter().filter(|one| one.left.is_none());
+    let removed: BTreeSet<DeviceId> = removed.map(|one| one.device).collect();
+    let mut former = members.former();
+    former.retain(|device| !removed.contains(device));
+    former.into_iter()
 }
 
 /// The member of this fingerprint.

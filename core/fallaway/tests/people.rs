@@ -287,6 +287,36 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
 }
 
 #[test]
+fn who_left_and_writes_on_is_removed_like_anybody() {
+    let folders = tempfile::tempdir().unwrap();
+    let (home, twin) = (folders.path().join("home"), folders.path().join("twin"));
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = open(&home, "player", 2);
+    let b = joined(&a, &player, &tech);
+    player.shut_down().unwrap();
+    copy(&home, &twin);
+    // One of the two leaves, the other one has not heard of it, or says so.
+    let (player, copy) = (open(&home, "player", 3), open(&twin, "player", 4));
+    drop(b);
+    let b = player.instrument_named("stage").unwrap();
+    b.leave().unwrap();
+    carry(&b, &tech);
+    let c = copy.instrument_named("stage").unwrap();
+    remark(&c, "unaware");
+    carry(&c, &tech);
+    assert_eq!(remarks(&a), ["unaware"], "who leaves draws no line");
+    let fingerprint = player.device().unwrap().fingerprint;
+    a.remove_member(&fingerprint, false, None).unwrap();
+    assert!(matches!(a.remove_member(&fingerprint, false, None), Err(Error::NotFound { .. })));
+    remark(&c, "still unaware");
+    carry(&c, &tech);
+    assert_eq!(remarks(&a), ["unaware"]);
+    let held = a.held().unwrap();
+    assert_eq!((held.len(), held[0].entries, held[0].why), (1, 1, WhyAside::Removed));
+}
+
+#[test]
 fn three_people_with_two_devices_each_end_with_one_history() {
     let folders = tempfile::tempdir().unwrap();
     let (home, twin) = (folders.path().join("home"), folders.path().join("twin"));
@@ -393,6 +423,30 @@ fn who_came_between_two_removals_is_given_the_keys_of_both() {
     }
     let report = other.bundle_in(&later).unwrap();
     assert!(report.refused.is_empty(), "{report:?}");
+}
+
+#[test]
+fn nobody_needs_the_key_of_an_epoch_that_somebody_began_who_was_out() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let (player, guest) = (workshop("player", 2), workshop("guest", 3));
+    let (b, c) = (joined(&a, &player, &tech), joined(&a, &guest, &tech));
+    rounds(1, &[&tech, &player, &guest]);
+    a.remove_member(&guest.device().unwrap().fingerprint, false, None).unwrap();
+    let other = workshop("other", 4);
+    let d = joined(&a, &other, &tech);
+    // The guest has not heard of it, but that the player left: it begins an epoch for those it knows.
+    b.leave().unwrap();
+    carry(&b, &guest);
+    remark(&c, "of the guest");
+    let of_guest = c.bundle_out().unwrap().file;
+    tech.bundle_in(&of_guest).unwrap();
+    drop(other.bundle_in(&of_guest));
+    remark(&a, "of the owner");
+    rounds(2, &[&tech, &other]);
+    assert_eq!(remarks(&d), ["of the owner"]);
+    assert_eq!((told(&d), epochs(&d)), (told(&a), epochs(&a)));
+    assert_eq!(d.held().unwrap(), a.held().unwrap());
 }
 
 #[test]

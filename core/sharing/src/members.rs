@@ -220,6 +220,11 @@ impl Members {
         self.view().was_member(device)
     }
 
+    /// The devices that were members and are none.
+    pub fn former(&self) -> Vec<DeviceId> {
+        self.view().former.keys().copied().collect()
+    }
+
     /// Every frontier that an owner has drawn, of what was taken in and of what a removal left, the
     /// most senior first: of two changes with one number the first that names one decides.
     pub fn decided_frontiers(&self) -> Vec<&Frontier> {

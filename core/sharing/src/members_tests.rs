@@ -326,6 +326,15 @@ fn who_came_in_later_removes_nobody_who_was_there_before() {
     let removal = graph.removes(&keys(2), &[add.hash()], 1);
     graph.take(&removal);
     assert_eq!(graph.role(1), Some(Role::Owner));
+    assert_eq!(graph.members.removals(), [], "nor draws a line through their work");
+    // Who has left is above nobody any more.
+    let leave = graph.signs(&keys(1), &[removal.hash()], Action::Leave);
+    graph.take(&leave);
+    assert_eq!((graph.role(1), graph.members.removals()), (None, Vec::new()));
+    let again = graph.removes(&keys(2), &[leave.hash()], 1);
+    graph.take(&again);
+    let lines: Vec<MemberHash> = graph.members.removals().iter().map(|one| one.op).collect();
+    assert_eq!(lines, [again.hash()]);
 }
 
 #[test]

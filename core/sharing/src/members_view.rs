@@ -7,7 +7,7 @@ use crate::member::MemberOp;
 use crate::places::Places;
 use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Skip, Status};
-use crate::terms::{AsOf, Deed, Grant, JudgedOp, Rank, Terms, decide};
+use crate::terms::{AsOf, Cap, Deed, Grant, JudgedOp, Rank, Terms, decide};
 use fallaway_changes::{DeviceId, EpochId, ExchangeKey, MemberHash};
 
 /// The operations in order and judged.
@@ -420,7 +420,8 @@ impl View {
     pub(crate) fn removals(&self, ops: &Ops) -> Vec<Removal> {
         let mut removals = Vec::new();
         for (device, caps) in &self.terms.caps {
-            for cap in caps.iter().filter(|cap| cap.to < Some(Role::Contributor)) {
+            let below = caps.iter().filter(|cap| cap.to < Some(Role::Contributor));
+            for cap in below.filter(|cap| !self.is_above(device, cap)) {
                 let Some(op) = self.nodes.get(cap.place).and_then(|node| ops.get(&node.hash))
                 else {
                     continue;
@@ -439,6 +440,17 @@ impl View {
             }
         }
         removals
+    }
+
+    /// Whether a device has a term that is more senior than that under which somebody caps it, and
+    /// had not left by then: such a cap takes nothing, neither the role nor what was written.
+    fn is_above(&self, device: &DeviceId, cap: &Cap) -> bool {
+        let has_left = |grant: &Grant| {
+            let mut leaves = self.terms.leaves.get(device).into_iter().flatten();
+            leaves.any(|left| self.sees(*left, grant.place) && self.sees(cap.place, *left))
+        };
+        let mut grants = self.terms.grants.get(device).into_iter().flatten();
+        grants.any(|grant| grant.role == Role::Owner && grant.rank < cap.rank && !has_left(grant))
     }
 
     /// The frontiers of acceptances that count, the most senior first.
