@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
-use fallaway_sharing::{Action, ChainProof, ChangeBundle, EpochKey, Payload, seal};
+use fallaway_sharing::{Action, ChainProof, ChangeBundle, EpochKey, Payload, Status, seal};
 use fallaway_store::{ChangeStanding, Store, StoredChange};
 
 use fallaway_text::messages::errors as say;
@@ -78,10 +78,14 @@ pub(crate) fn sealed_forms(
     sealed.collect::<std::result::Result<_, _>>().map_err(|e| Error::internal("seal", e))
 }
 
-/// The key of the epoch that an operation begins.
+/// The key of the epoch that an operation begins, if that counts: of another one, which somebody began
+/// who was out, not everybody has the key, and nobody needs it.
 fn begun_by<'a>(loaded: &'a LoadedRecord, payload: &Payload) -> Option<&'a EpochKey> {
     let Payload::Member(op) = payload else { return None };
     let Action::NewEpoch { epoch, .. } = op.action() else { return None };
+    if loaded.members.status(&op.hash()) != Some(&Status::Accepted) {
+        return None;
+    }
     loaded.epoch_keys.iter().find(|key| key.id() == *epoch)
 }
 

@@ -17,12 +17,13 @@ use crate::secrets::{Identity, draw};
 use crate::session::Session;
 use crate::workshop_state::{WorkshopState, missing};
 
-/// The key that bundles are sealed under: that of the newest clean epoch, or, for who may begin
-/// none, the last one that came.
+/// The key that bundles are sealed under: that of the newest clean epoch; for who may begin none, that of
+/// one of the newest, which every member gets, or, before any is known, the last one that came.
 pub(super) fn sealing_key(loaded: &LoadedRecord) -> Option<&EpochKey> {
+    let key = |epoch: EpochId| loaded.epoch_keys.iter().find(|key| key.id() == epoch);
     let clean = loaded.members.sealing_epoch(&held(loaded));
-    let of_epoch = loaded.epoch_keys.iter().find(|key| Some(key.id()) == clean);
-    of_epoch.or_else(|| loaded.epoch_keys.last())
+    let newest = || loaded.members.newest_epochs().into_iter().find_map(key);
+    clean.and_then(key).or_else(newest).or_else(|| loaded.epoch_keys.last())
 }
 
 /// The keys that an operation on the members is sealed under: that of the newest epoch which it had
