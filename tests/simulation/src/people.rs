@@ -38,6 +38,8 @@ pub(crate) struct Device {
     pub clock: Witness,
     pub workshop: Workshop,
     pub fingerprint: String,
+    /// Fingerprints of whom it has known as a member.
+    pub met: BTreeSet<String>,
     /// Written on this device so far.
     pub lines: BTreeSet<String>,
     /// A copy of its database, without its keys.
@@ -58,8 +60,13 @@ pub(crate) struct Out {
     pub caps: usize,
     /// It is no member any more.
     pub removed: bool,
-    /// What the owner did not have.
+    /// It left: nobody has drawn a line through its work, and a copy of it may not have heard of that.
+    pub left: bool,
+    /// What one of them did not have.
     pub late: BTreeSet<String>,
+    /// What none of them had. (What one had it built on, and its work speaks for that where it had not
+    /// heard of the others' doing.)
+    pub unseen: BTreeSet<String>,
     /// What others wrote who knew of it.
     pub secret: BTreeSet<String>,
 }
@@ -79,6 +86,10 @@ pub(crate) struct World {
     pub out: BTreeMap<String, Out>,
     /// Fingerprints of which two devices exist, or one that has gone back.
     pub doubled: BTreeSet<String>,
+    /// Fingerprints of devices of which two used one invitation: one of them is nobody.
+    pub rivals: BTreeSet<String>,
+    /// Fingerprints of devices that forgot the record and could not come back.
+    pub away: BTreeSet<String>,
     /// Lines on which somebody else built who took their author for a member.
     pub evidence: BTreeSet<String>,
     pub hostile: Option<OwnProgram>,
@@ -86,6 +97,8 @@ pub(crate) struct World {
     pub coup: Option<Payload>,
     pub hostile_held: bool,
     pub faults: Faults,
+    /// Whether each step is printed: where one seed is asked for.
+    tells: bool,
     seeds: u64,
     texts: u64,
 }
@@ -130,11 +143,14 @@ impl World {
             cut: BTreeSet::new(),
             out: BTreeMap::new(),
             doubled: BTreeSet::new(),
+            rivals: BTreeSet::new(),
+            away: BTreeSet::new(),
             evidence: BTreeSet::new(),
             hostile: None,
             coup: None,
             hostile_held: false,
             faults: FAULTS.map(|fault| (fault, 0)).into(),
+            tells: std::env::var_os("FALLAWAY_SEED").is_some(),
             seeds,
             texts: 0,
         };
@@ -149,7 +165,15 @@ impl World {
         world
     }
 
+    /// Tells of a step.
+    pub fn tell(&self, step: &dyn std::fmt::Display) {
+        if self.tells {
+            println!("  {step}");
+        }
+    }
+
     pub fn count(&mut self, fault: &'static str) {
+        self.tell(&fault);
         *self.faults.entry(fault).or_default() += 1;
     }
 
@@ -190,7 +214,9 @@ impl World {
         let workshop = self.open(&folder, (&label, &clock), None).unwrap();
         let fingerprint = workshop.device().unwrap().fingerprint;
         let (lines, backup) = (BTreeSet::new(), None);
-        let one = Device { folder, label, clock, workshop, fingerprint, lines, backup };
+        self.tell(&format_args!("{label} is {} ({fingerprint})", self.devices.len()));
+        let met = BTreeSet::new();
+        let one = Device { folder, label, clock, workshop, fingerprint, met, lines, backup };
         self.devices.push(one);
         self.devices.len() - 1
     }
@@ -229,17 +255,21 @@ impl World {
     }
 
     pub fn carry(&mut self, from: usize, to: usize, everything: bool) {
+        self.tell(&format_args!("from {from} to {to}: {}", if everything { "all" } else { "new" }));
         if let Some(file) = self.file_of(from, everything) {
             self.bring_in(to, &file);
         }
     }
 
     pub fn bring_in(&mut self, to: usize, file: &[u8]) {
+        self.tell(&format_args!("{} bytes to {to}", file.len()));
         match self.devices[to].workshop.bundle_in(file) {
             // Nothing in it for this one.
             Ok(_) | Err(Error::Refused { .. } | Error::NotFound { .. }) => {}
             Err(error) => panic!("to {to}: {error}"),
         }
+        let known = self.people(to);
+        self.devices[to].met.extend(known);
         if self.doubled.contains(&self.devices[to].fingerprint) {
             // It may have written lines of its own again, on top of what it sees.
             self.speak_for(to);
@@ -266,7 +296,7 @@ impl World {
 
     /// What a device writes next follows all that it shows; it speaks for what those wrote of whom it
     /// does not know that they are out.
-    fn speak_for(&mut self, device: usize) {
+    pub fn speak_for(&mut self, device: usize) {
         let (known, said) = (self.people(device), self.said(device));
         let own = &self.devices[device].fingerprint;
         for other in &self.devices {
@@ -288,13 +318,17 @@ impl World {
             Err(Error::NotAllowed { .. } | Error::ReadOnly { .. }) => return None,
             Err(error) => panic!("{device}: {error}"),
         }
+        self.tell(&format_args!("{text}"));
         let own = self.devices[device].fingerprint.clone();
         if !self.out.is_empty() {
-            let known = self.people(device);
+            let (known, met) = (self.people(device), &self.devices[device].met);
             for (fingerprint, out) in &mut self.out {
+                // Whoever has not heard of somebody's coming has heard of no removal either.
+                let knows = met.contains(fingerprint) && !known.contains(fingerprint);
                 if *fingerprint == own {
                     out.late.insert(text.clone());
-                } else if out.removed && !known.contains(fingerprint) && known.contains(&own) {
+                    out.unseen.insert(text.clone());
+                } else if out.removed && knows && known.contains(&own) {
                     out.secret.insert(text.clone());
                 }
             }
@@ -306,12 +340,20 @@ impl World {
     /// An owner has taken somebody's right to write away.
     pub fn put_out(&mut self, owner: usize, fingerprint: &str, removed: bool) {
         let said = self.said(owner);
+        self.devices[owner].met.insert(fingerprint.to_owned());
         let of_it = self.devices.iter().filter(|one| one.fingerprint == fingerprint);
         let lines: BTreeSet<String> = of_it.flat_map(|one| one.lines.clone()).collect();
+        self.tell(&format_args!("{fingerprint} is put out by {owner}, removed: {removed}"));
         let out = self.out.entry(fingerprint.to_owned()).or_default();
+        let new = lines.into_iter().filter(|line| !said.contains_key(line));
+        let new: BTreeSet<String> = new.collect();
+        if out.caps == 0 {
+            out.unseen.clone_from(&new);
+        }
+        out.unseen.retain(|line| new.contains(line));
         out.caps += 1;
         out.removed |= removed;
-        out.late.extend(lines.into_iter().filter(|line| !said.contains_key(line)));
+        out.late.extend(new);
     }
 
     pub fn is_out(&self, device: usize) -> bool {
@@ -371,12 +413,16 @@ impl World {
             self.carry(*from, self.head, true);
         }
         self.bass(self.head).unwrap().write_anyway().unwrap();
+        // Who holds the same hands on the same bytes: those are brought in to each device once.
+        let mut brought: BTreeSet<(usize, Vec<u8>)> = BTreeSet::new();
         for _ in 0..3 {
             for from in &stay {
                 // A round: one file, that everybody gets.
                 let Some(file) = self.file_of(*from, true) else { continue };
                 for to in stay.iter().filter(|to| *to != from) {
-                    self.bring_in(*to, &file);
+                    if brought.insert((*to, file.clone())) {
+                        self.bring_in(*to, &file);
+                    }
                 }
             }
         }
@@ -393,7 +439,11 @@ impl World {
             if !people.contains(&one.fingerprint) {
                 continue;
             }
-            let (bass, name) = (self.bass(*device).unwrap(), format!("{} ({device})", one.label));
+            let Some(bass) = self.bass(*device) else {
+                assert!(self.away.contains(&one.fingerprint), "seed {seed}: gone from {device}");
+                continue;
+            };
+            let name = format!("{} ({device})", one.label);
             let here = work::told(&bass);
             let differs = here.lines().zip(told.lines()).find(|(one, other)| one != other);
             assert!(here == told, "seed {seed}: {name}: {differs:#?}");
@@ -418,10 +468,13 @@ impl World {
                 of_it.filter(|one| self.devices[*one].fingerprint == *fingerprint).collect();
             for line in of_it.iter().flat_map(|one| &self.devices[*one].lines) {
                 let is_in = said.contains_key(line);
-                if out.late.contains(line) {
-                    let spoken_for = self.evidence.contains(line);
+                if out.unseen.contains(line) {
+                    let spoken_for = out.left || self.evidence.contains(line);
                     assert!(!is_in || spoken_for, "seed {seed}: {line} is in after the removal");
-                } else if out.caps == 1 && !self.doubled.contains(fingerprint) {
+                } else if !out.late.contains(line)
+                    && !self.doubled.contains(fingerprint)
+                    && !self.rivals.contains(fingerprint)
+                {
                     assert!(is_in, "seed {seed}: {line} was there before the removal");
                 }
             }

@@ -248,6 +248,7 @@ impl World {
         if bass.leave().is_ok() {
             let fingerprint = self.devices[device].fingerprint.clone();
             self.put_out(device, &fingerprint, true);
+            self.out.entry(fingerprint).or_default().left = true;
             self.carry(device, self.head, true);
             self.count("left");
             self.write(device);
@@ -303,6 +304,7 @@ impl World {
         for _ in 0..2 {
             let device = self.add();
             if self.accept(device, &invitation) {
+                self.rivals.insert(self.devices[device].fingerprint.clone());
                 self.carry(self.head, device, true);
                 self.write(device);
                 let to = self.any();
@@ -355,6 +357,10 @@ impl World {
         self.devices[device].lines.retain(|line| known.contains_key(line));
         self.devices[device].workshop.remove_from_this_device(self.id).unwrap();
         self.join_as(device, Role::Contributor);
+        if self.bass(device).is_none() {
+            // By its clock the invitation has expired.
+            self.away.insert(self.devices[device].fingerprint.clone());
+        }
         self.write(device);
         self.carry(device, self.head, true);
         self.count("forgot and came back");
@@ -476,6 +482,7 @@ impl World {
     /// Writes until there is no room.
     fn fill_up(&mut self, device: usize) -> bool {
         let Some(bass) = self.bass(device) else { return false };
+        self.speak_for(device);
         for number in 0..40 {
             let long =
                 format!("long {} {number} {}", self.devices[device].label, "x".repeat(1_500));
