@@ -142,5 +142,5 @@ final class Join: Screen {
 
   override func kept() -> [String: String] { ["words": words] }
 
-  override func restore(_ kept: [String: String]) { words = kept["words"] ?? "" }
+  override func restore(_ kept: [String: String]) async { words = kept["words"] ?? "" }
 }

@@ -104,7 +104,7 @@ final class Add: Screen {
 
   override func kept() -> [String: String] { ["template": template, "name": called] }
 
-  override func restore(_ kept: [String: String]) {
+  override func restore(_ kept: [String: String]) async {
     template = kept["template"] ?? template
     called = kept["name"] ?? ""
   }

@@ -23,7 +23,7 @@ final class Note: Screen {
     for (at, one) in (spec?.tuning ?? []).enumerated() {
       shown.append(
         choice(
-          "string.\(at + 1)", say(.stringTuned, one.place.course, one.note), one.place == string))
+          "string.\(at + 1)", say(.stringTuned, one.place.course, phone.note(one.note)), one.place == string))
     }
     shown.append(Element("from", .field, say(.fromFret), value: from))
     shown.append(Element("to", .field, say(.toFret), value: to))
@@ -64,7 +64,7 @@ final class Note: Screen {
 
   override func kept() -> [String: String] { ["remark": remark, "from": from, "to": to] }
 
-  override func restore(_ kept: [String: String]) {
+  override func restore(_ kept: [String: String]) async {
     remark = kept["remark"] ?? ""
     from = kept["from"] ?? ""
     to = kept["to"] ?? ""

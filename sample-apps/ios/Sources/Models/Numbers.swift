@@ -86,8 +86,8 @@ final class More: Screen {
 
   private static let pages: [(String, Say)] = [
     ("note", .note), ("changed", .whatChanged), ("clearance", .clearance), ("setups", .setups),
-    ("settle", .twoValuesTitle), ("strings", .strings), ("people", .people),
-    ("send", .sendAndReceive),
+    ("settle", .twoValuesTitle), ("strings", .strings), ("sheet", .sheet),
+    ("people", .people), ("send", .sendAndReceive),
   ]
 
   override func body() -> [Element] {
@@ -102,6 +102,7 @@ final class More: Screen {
     case "settle": await phone.go(Settle(phone))
     case "setups": await phone.go(Setups(phone))
     case "strings": await phone.go(Strings(phone))
+    case "sheet": await phone.go(Sheet(phone))
     case "people": await phone.go(People(phone))
     case "send": await phone.go(Send(phone))
     default: break

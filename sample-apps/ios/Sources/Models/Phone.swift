@@ -58,6 +58,10 @@ public final class Phone {
   /// What is done once a file went.
   @ObservationIgnored private var delivered: (@MainActor () async throws -> Void)?
 
+  /// Asks the system for time to finish what is begun now, however far the app is put aside; what it answers says that
+  /// it is done.
+  @ObservationIgnored public var whileWorking: (@MainActor () -> @MainActor () -> Void)?
+
   /// What was handed over last.
   @ObservationIgnored private var last: Task<Void, Never>?
 
@@ -112,9 +116,11 @@ public final class Phone {
   /// Does something after all that was handed over before.
   public func hand(_ what: @escaping @MainActor (Phone) async -> Void) {
     let before = last
+    let done = whileWorking?()
     last = Task { [weak self] in
       await before?.value
       if let self { await what(self) }
+      done?()
     }
   }
 
@@ -269,19 +275,31 @@ public final class Phone {
     moment(Moment(unixS: at.unixS, offsetMin: now().offsetMin))
   }
 
+  /// A note as it is called in this language: what is B in English is H in German, and B flat is B.
+  func note(_ name: String) -> String {
+    if let rest = name.after("Bb") ?? name.after("B♭") { return text(.bFlat) + rest }
+    return name.after("B").map { text(.bNatural) + $0 } ?? name
+  }
+
+  /// A length that the core keeps as it was entered, with this language's decimal mark and its word for inches.
+  func written(_ length: String) -> String {
+    let marked = length.replacing(".", with: text(.decimalMark))
+    return marked.hasSuffix(" in") ? marked.dropLast(2) + text(.inch) : marked
+  }
+
   /// Hour and minute of it.
   func clock(_ at: Moment) -> String {
-    let parts = written(at)
+    let parts = parts(of: at)
     return two(parts.hour) + ":" + two(parts.minute)
   }
 
   /// The day of it.
   func day(_ at: Moment) -> String {
-    let parts = written(at)
+    let parts = parts(of: at)
     return text(.date, [String(parts.year ?? 0), two(parts.month), two(parts.day)])
   }
 
-  private func written(_ at: Moment) -> DateComponents {
+  private func parts(of at: Moment) -> DateComponents {
     var calendar = Calendar(identifier: .gregorian)
     calendar.timeZone = at.zone ?? .gmt
     return calendar.dateComponents([.year, .month, .day, .hour, .minute], from: at.date)
@@ -326,7 +344,7 @@ public final class Phone {
     for (key, value) in kept {
       if let name = key.after("typed.") { typed[name] = value }
     }
-    if !typed.isEmpty { await screen.tried { try self.screen.restore(typed) } }
+    if !typed.isEmpty { await screen.tried { try await self.screen.restore(typed) } }
     draw()
   }
 
@@ -354,6 +372,7 @@ public final class Phone {
     case "send": return Send(self)
     case "clearance": return ClearanceSliders(self)
     case "strings": return Strings(self)
+    case "sheet": return Sheet(self)
     default: return nil
     }
   }

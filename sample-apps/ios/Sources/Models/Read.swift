@@ -305,7 +305,7 @@ final class Read: Screen {
     return kept
   }
 
-  override func restore(_ kept: [String: String]) throws {
+  override func restore(_ kept: [String: String]) async throws {
     if let one = kept["quantity"].flatMap({ Int($0) }).flatMap({ usual.at($0) }) { try take(one) }
     if let one = kept["tool"].flatMap({ Int($0) }).flatMap({ usualTools().at($0) }) {
       tool = one.tool

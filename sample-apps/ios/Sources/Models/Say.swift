@@ -19,6 +19,8 @@ public enum Say: String, CaseIterable, Sendable {
   case asLeft = "as_left"
   case asRead = "as_read"
   case asThePhone = "as_the_phone"
+  case bFlat = "b_flat"
+  case bNatural = "b_natural"
   case because
   case before
   case below
@@ -58,6 +60,7 @@ public enum Say: String, CaseIterable, Sendable {
   case hasJoined = "has_joined"
   case history
   case howHard = "how_hard"
+  case inch
   case instruments
   case invitationAbout = "invitation_about"
   case invitationReady = "invitation_ready"
@@ -150,12 +153,16 @@ public enum Say: String, CaseIterable, Sendable {
   case sendAndReceive = "send_and_receive"
   case sendNew = "send_new"
   case sendTheFile = "send_the_file"
+  case sendTheSheet = "send_the_sheet"
   case setTargets = "set_targets"
   case settings
   case settle
   case settled
   case setupNamed = "setup_named"
   case setups
+  case sheet
+  case sheetForBench = "sheet_for_bench"
+  case sheetForOwner = "sheet_for_owner"
   case showOlder = "show_older"
   case stage
   case stoppedOver = "stopped_over"

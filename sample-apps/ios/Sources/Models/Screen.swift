@@ -35,7 +35,7 @@ public class Screen {
   func kept() -> [String: String] { [:] }
 
   /// Takes back what ``kept()`` gave.
-  func restore(_ kept: [String: String]) throws {}
+  func restore(_ kept: [String: String]) async throws {}
 
   /// Everything on it.
   public func elements() -> [Element] {

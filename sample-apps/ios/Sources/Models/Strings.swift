@@ -19,8 +19,8 @@ final class Strings: Screen {
       let gauge = spec.strings.first { $0.place == one.place }?.string.gauge?.text
       shown.append(
         Element(
-          "string.\(at + 1)", .row, say(.stringTuned, one.place.course, one.note),
-          value: gauge ?? say(.gaugeUnknown)))
+          "string.\(at + 1)", .row, say(.stringTuned, one.place.course, phone.note(one.note)),
+          value: gauge.map(phone.written) ?? say(.gaugeUnknown)))
     }
     shown.append(Element("set", .field, say(.newSet), value: set))
     shown.append(button("save", .stringsChanged, main: true))
@@ -43,5 +43,5 @@ final class Strings: Screen {
 
   override func kept() -> [String: String] { ["set": set] }
 
-  override func restore(_ kept: [String: String]) { set = kept["set"] ?? "" }
+  override func restore(_ kept: [String: String]) async { set = kept["set"] ?? "" }
 }

@@ -26,7 +26,7 @@ struct DrawingView: View {
 
 private func draw(_ shape: Fallaway.Shape, _ paint: Paint, _ context: GraphicsContext) {
   let colour = GraphicsContext.Shading.color(Color(paint.colour))
-  let dash = paint.dash.map { [$0.onPt, $0.offPt] } ?? []
+  let dash: [CGFloat] = paint.dash.map { [CGFloat($0.onPt), CGFloat($0.offPt)] } ?? []
   let style = StrokeStyle(lineWidth: paint.widthPt, dash: dash)
   switch shape {
   case .line(let places, let arrow):

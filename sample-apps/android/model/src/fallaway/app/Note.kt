@@ -25,7 +25,7 @@ class Note(phone: Phone) : Screen(phone) {
         add(button("save", Say.WRITE_IT_DOWN, main = true))
         add(heading("buzz", say(Say.A_BUZZ)))
         spec?.tuning?.forEachIndexed { at, one ->
-            add(choice("string.${at + 1}", say(Say.STRING_TUNED, one.place.course.toInt(), one.note), one.place == string))
+            add(choice("string.${at + 1}", say(Say.STRING_TUNED, one.place.course.toInt(), phone.note(one.note)), one.place == string))
         }
         add(Element("from", Role.FIELD, say(Say.FROM_FRET), value = from))
         add(Element("to", Role.FIELD, say(Say.TO_FRET), value = to))

@@ -101,6 +101,7 @@ class More(phone: Phone) : Screen(phone) {
             "settle" -> phone.go(Settle(phone))
             "setups" -> phone.go(Setups(phone))
             "strings" -> phone.go(Strings(phone))
+            "sheet" -> phone.go(Sheet(phone))
             "people" -> phone.go(People(phone))
             "send" -> phone.go(Send(phone))
         }
@@ -114,6 +115,7 @@ class More(phone: Phone) : Screen(phone) {
             "setups" to Say.SETUPS,
             "settle" to Say.TWO_VALUES_TITLE,
             "strings" to Say.STRINGS,
+            "sheet" to Say.SHEET,
             "people" to Say.PEOPLE,
             "send" to Say.SEND_AND_RECEIVE,
         )

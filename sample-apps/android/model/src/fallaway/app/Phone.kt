@@ -66,6 +66,16 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
     /** What is on the screen, with the tabs of the instrument. */
     fun elements(): List<Element> = screen.elements() + if (screen.tab) tabs() else emptyList()
 
+    /** The list of instruments, to stand beside what is open where there is room. */
+    fun list(): List<Element> = screens.first().elements()
+
+    /** A tap in the list that stands beside what is open. */
+    fun tapInList(id: String) {
+        while (deeper) screens.removeLast()
+        screen.loaded()
+        screen.tap(id)
+    }
+
     /** A tap. */
     fun tap(id: String) {
         when (id) {
@@ -160,6 +170,17 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
     /** A moment that is known without the clock of whoever wrote it, on this phone's clock. */
     fun momentHere(at: Moment): String = moment(at.copy(offsetMin = now().offsetMin))
 
+    /** A note as it is called in this language: what is B in English is H in German, and B flat is B. */
+    fun note(name: String): String = when {
+        name.startsWith("Bb") || name.startsWith("B♭") -> say(Say.B_FLAT) + name.drop(2)
+        name.startsWith("B") -> say(Say.B_NATURAL) + name.drop(1)
+        else -> name
+    }
+
+    /** A length that the core keeps as it was entered, with this language's decimal mark and its word for inches. */
+    fun written(length: String): String =
+        length.replace(".", say(Say.DECIMAL_MARK)).let { if (it.endsWith(" in")) it.dropLast(2) + say(Say.INCH) else it }
+
     /** The day of it. */
     fun day(at: Moment): String = at.written.run {
         say(Say.DATE, year.toString(), "%02d".format(Locale.ROOT, monthValue), "%02d".format(Locale.ROOT, dayOfMonth))
@@ -216,6 +237,7 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
         "send" -> Send(this)
         "clearance" -> ClearanceSliders(this)
         "strings" -> Strings(this)
+        "sheet" -> Sheet(this)
         else -> null
     }
 

@@ -22,8 +22,8 @@ class Strings(phone: Phone) : Screen(phone) {
             val gauge = spec.strings.firstOrNull { it.place == one.place }?.string?.gauge?.text
             add(
                 Element(
-                    "string.${at + 1}", Role.ROW, say(Say.STRING_TUNED, one.place.course.toInt(), one.note),
-                    value = gauge ?: say(Say.GAUGE_UNKNOWN),
+                    "string.${at + 1}", Role.ROW, say(Say.STRING_TUNED, one.place.course.toInt(), phone.note(one.note)),
+                    value = gauge?.let(phone::written) ?: say(Say.GAUGE_UNKNOWN),
                 ),
             )
         }

@@ -85,6 +85,35 @@ class ModelTest {
     }
 
     @Test
+    fun aStepIsDoneWithOneTapAndAValueChosenWithThree() {
+        Playing("en", texts("en")).use { playing ->
+            Day.steps.takeWhile { it.on != "why" }.forEach(playing::play)
+            val tech = playing.phones.getValue("tech")
+            assertEquals("done", tech.elements().single { it.main }.id)
+            tech.tap("done")
+            assertTrue(tech.elements().any { it.id == "then" })
+        }
+        Playing("en", texts("en")).use { playing ->
+            Day.steps.takeWhile { it.on != "settle" }.forEach(playing::play)
+            val player = playing.phones.getValue("player")
+            assertEquals("numbers", player.screen.name)
+            listOf("settle", "value.1.2", "keep").forEach { id ->
+                assertTrue(id, player.elements().any { it.id == id && it.touch })
+                player.tap(id)
+            }
+            assertTrue(player.elements().any { it.id == "settled" })
+        }
+    }
+
+    @Test
+    fun aNoteIsCalledAsItIsInTheLanguage() {
+        Playing("de", texts("de")).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            assertEquals(listOf("H0", "B1", "E1"), listOf("B0", "Bb1", "E1").map(phone::note))
+        }
+    }
+
+    @Test
     fun tapsAreCounted() {
         Playing("en", texts("en")).use { playing ->
             Day.steps.forEach(playing::play)

@@ -23,8 +23,8 @@ class Playing(private val language: String, texts: Texts) : AutoCloseable {
     /** The file that each sent last. */
     private val sent = mutableMapOf<String, ByteArray>()
 
-    /** Does a step. */
-    fun play(step: Step) {
+    /** Does a step; [finger], if given, taps and types on a drawn screen what else the view model is told. */
+    fun play(step: Step, finger: ((Step) -> Unit)? = null) {
         clock = step.at
         val phone = phones.getValue(step.phone)
         when (step.does) {
@@ -33,11 +33,11 @@ class Playing(private val language: String, texts: Texts) : AutoCloseable {
                 check(there || step.on == "back") {
                     "nothing to tap called ${step.on} on ${phone.screen.name}: ${phone.elements().map { it.id }}"
                 }
-                phone.tap(step.on)
+                if (there && finger != null) finger(step) else phone.tap(step.on)
             }
             "type" -> {
                 check(phone.elements().any { it.id == step.on }) { "no field ${step.on} on ${phone.screen.name}" }
-                phone.type(step.on, step.with)
+                if (finger != null) finger(step) else phone.type(step.on, step.with)
             }
             "hear" -> phone.type(step.on, phones.getValue(step.with).elements().first { it.id == step.on }.text)
             "receive" -> phone.receive(sent.getValue(step.with))
