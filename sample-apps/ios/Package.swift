@@ -5,17 +5,39 @@ import PackageDescription
 // `bindings/swift/build-xcframework` on a Mac; see README.md.
 let core = Context.environment["FALLAWAY_PACKAGE"] ?? "../../target/bindings/swift-package"
 
-// On Linux there is no SwiftUI: a module of that name of our own, with declarations alone, lets the views be
-// type-checked. On Apple systems its target does not exist.
+// Debian's library of Observation lacks a symbol, which nothing here calls.
 #if os(Linux)
-  let standIn: [Target] = [.target(name: "SwiftUI", path: "StandIn/SwiftUI")]
-  let drawnWith: [Target.Dependency] = ["SwiftUI"]
-  // Debian's library of Observation lacks a symbol, which nothing here calls.
   let link: [LinkerSetting] = [.unsafeFlags(["-Xlinker", "--allow-shlib-undefined"])]
+#else
+  let link: [LinkerSetting] = []
+#endif
+
+// On Linux there is no SwiftUI: modules of its and its neighbours' names, with declarations of our own alone, let the
+// views and the app be type-checked. On Apple systems these targets do not exist.
+#if os(Linux)
+  let standIn: [Target] = [
+    .target(name: "UIKit", path: "StandIn/UIKit"),
+    .target(name: "VisionKit", dependencies: ["UIKit"], path: "StandIn/VisionKit"),
+    .target(name: "UniformTypeIdentifiers", path: "StandIn/UniformTypeIdentifiers"),
+    .target(
+      name: "SwiftUI", dependencies: ["UIKit", "UniformTypeIdentifiers"], path: "StandIn/SwiftUI"),
+    // What Xcode compiles from the folder App, here against the declarations alone.
+    .executableTarget(
+      name: "OnApple",
+      dependencies: [
+        "Fallaway", "Models", "Views", "SwiftUI", "UIKit", "VisionKit", "UniformTypeIdentifiers",
+      ],
+      path: ".",
+      exclude: [
+        "App/project.yml", "App/InfoPlist.xcstrings", "App/Localizable.xcstrings",
+        "App/PrivacyInfo.xcprivacy",
+      ],
+      sources: ["App", "StandIn/App"], linkerSettings: link),
+  ]
+  let drawnWith: [Target.Dependency] = ["SwiftUI"]
 #else
   let standIn: [Target] = []
   let drawnWith: [Target.Dependency] = []
-  let link: [LinkerSetting] = []
 #endif
 
 let package = Package(

@@ -1,4 +1,4 @@
-// Not compiled where the project is checked, which has no Apple system: see README.md.
+// Not run where the project is checked, which has no Apple system: see README.md.
 import Fallaway
 import Models
 import SwiftUI
@@ -72,6 +72,10 @@ struct OpenedView: View {
       try setVoice(language: BundleTexts.ofThePhone)
       let phone = Phone(
         workshop: workshop, texts: { BundleTexts($0) }, now: { Moment(Date()) })
+      phone.whileWorking = {
+        let time = TimeToFinish()
+        return { time.end() }
+      }
       await phone.start()
       if let map = try? JSONDecoder().decode([String: String].self, from: kept) {
         await phone.restore(map)
@@ -97,17 +101,30 @@ struct OpenedView: View {
   }
 
   /// Keeps what was typed, and lets the core finish what it writes.
-  /// https://developer.apple.com/documentation/uikit/uiapplication/beginbackgroundtask(withname:expirationhandler:)
   private func turned(_ now: ScenePhase) {
     guard let phone else { return }
     if now == .active { return phone.hand { await $0.changed() } }
     kept = (try? JSONEncoder().encode(phone.kept())) ?? Data()
     guard now == .background else { return }
-    let task = UIApplication.shared.beginBackgroundTask(withName: "pause")
-    phone.hand {
-      try? await $0.workshop.pause()
-      UIApplication.shared.endBackgroundTask(task)
+    phone.hand { try? await $0.workshop.pause() }
+  }
+}
+
+/// Time to finish what was begun, asked for around whatever the core does.
+/// https://developer.apple.com/documentation/uikit/uiapplication/beginbackgroundtask(withname:expirationhandler:)
+@MainActor
+final class TimeToFinish {
+  private var task = UIBackgroundTaskIdentifier.invalid
+
+  init() {
+    task = UIApplication.shared.beginBackgroundTask(withName: "write") { [weak self] in self?.end()
     }
+  }
+
+  func end() {
+    guard task != .invalid else { return }
+    UIApplication.shared.endBackgroundTask(task)
+    task = .invalid
   }
 }
 

@@ -1,4 +1,4 @@
-// Not compiled where the project is checked, which has no Apple system: see README.md.
+// Not run where the project is checked, which has no Apple system: see README.md.
 import Models
 import SwiftUI
 import VisionKit

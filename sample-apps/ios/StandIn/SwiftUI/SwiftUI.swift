@@ -1,16 +1,61 @@
 // What the views use of SwiftUI, declared for type-checking on Linux: nothing here draws. Each declaration follows the
 // page of Apple's documentation that is named above it, below https://developer.apple.com/documentation/swiftui/
 // (written down from memory; compare when one is changed). On Apple systems this target does not exist.
+@_exported import Foundation
 @_exported import Observation
+@_exported import UIKit
+import UniformTypeIdentifiers
 
-// coregraphics/cgfloat, cgpoint, cgsize, cgrect
-public typealias CGFloat = Double
-public struct CGPoint { public init(x: CGFloat, y: CGFloat) {} }
-public struct CGSize {
-  public var width: CGFloat
-  public var height: CGFloat
+// app, app/main(), scene, windowgroup/init(content:)
+@MainActor @preconcurrency public protocol App {
+  associatedtype Body: Scene
+  @MainActor @preconcurrency var body: Body { get }
+  @MainActor @preconcurrency init()
 }
-public struct CGRect { public init(x: CGFloat, y: CGFloat, width: CGFloat, height: CGFloat) {} }
+extension App { @MainActor public static func main() {} }
+@MainActor @preconcurrency public protocol Scene {
+  associatedtype Body: Scene
+  @MainActor @preconcurrency var body: Body { get }
+}
+extension Never: Scene {}
+public struct WindowGroup<C: View>: Scene {
+  public init(@ViewBuilder content: () -> C) {}
+  public var body: Never { fatalError() }
+}
+
+// uiapplicationdelegateadaptor/init(_:)
+@MainActor @preconcurrency @propertyWrapper
+public struct UIApplicationDelegateAdaptor<D: NSObject & UIApplicationDelegate> {
+  public init(_ delegateType: D.Type = D.self) {}
+  public var wrappedValue: D { fatalError() }
+}
+
+// scenestorage/init(wrappedvalue:_:), of data
+@propertyWrapper public struct SceneStorage {
+  public init(wrappedValue: Data, _ key: String) {}
+  public var wrappedValue: Data {
+    get { fatalError() }
+    nonmutating set {}
+  }
+}
+
+// uiviewcontrollerrepresentable
+@MainActor @preconcurrency public protocol UIViewControllerRepresentable: View where Body == Never {
+  associatedtype UIViewControllerType: UIViewController
+  associatedtype Coordinator = Void
+  typealias Context = UIViewControllerRepresentableContext<Self>
+  @MainActor @preconcurrency func makeUIViewController(context: Context) -> UIViewControllerType
+  @MainActor @preconcurrency func updateUIViewController(
+    _ uiViewController: UIViewControllerType, context: Context)
+  @MainActor @preconcurrency func makeCoordinator() -> Coordinator
+}
+extension UIViewControllerRepresentable { public var body: Never { fatalError() } }
+extension UIViewControllerRepresentable where Coordinator == Void {
+  public func makeCoordinator() {}
+}
+@MainActor public struct UIViewControllerRepresentableContext<R: UIViewControllerRepresentable> {
+  public let coordinator: R.Coordinator
+}
 
 // view
 @MainActor @preconcurrency public protocol View {
@@ -23,6 +68,8 @@ extension Leaf { public var body: Never { fatalError() } }
 
 // viewbuilder
 public struct EmptyView: Leaf { public nonisolated init() {} }
+// group/init(content:)
+public struct Group<C: View>: Leaf { public init(@ViewBuilder content: () -> C) {} }
 public struct TupleView<each V: View>: Leaf {}
 public struct Either<A: View, B: View>: Leaf {}
 extension Optional: View where Wrapped: View { public var body: Never { fatalError() } }
@@ -136,6 +183,7 @@ public struct Toggle<L: View>: Leaf {
 }
 @propertyWrapper public struct State<V> {
   public init(wrappedValue: V) {}
+  public init() where V: ExpressibleByNilLiteral {}
   public var wrappedValue: V {
     get { fatalError() }
     nonmutating set {}
@@ -150,7 +198,10 @@ public struct EnvironmentValues {
   // environmentvalues/horizontalsizeclass, environmentvalues/colorscheme
   public var horizontalSizeClass: UserInterfaceSizeClass? { nil }
   public var colorScheme: ColorScheme { .light }
+  // environmentvalues/scenephase
+  public var scenePhase: ScenePhase { .active }
 }
+public enum ScenePhase: Sendable { case background, inactive, active }
 public enum UserInterfaceSizeClass: Sendable { case compact, regular }
 public enum ColorScheme: Sendable { case light, dark }
 
@@ -241,10 +292,31 @@ extension View {
   public func accessibilityAddTraits(_ traits: AccessibilityTraits) -> some View { self }
   // view/onappear(perform:)
   public func onAppear(perform action: (() -> Void)? = nil) -> some View { self }
-  // view/onchange(of:_:)
+  // view/onchange(of:initial:_:), of an action with both values and of one without
+  public func onChange<V: Equatable>(of value: V, _ action: @escaping @MainActor () -> Void)
+    -> some View
+  { self }
   public func onChange<V: Equatable>(of value: V, _ action: @escaping @MainActor (V, V) -> Void)
     -> some View
   { self }
+  // view/task(priority:_:)
+  public func task(
+    priority: TaskPriority = .userInitiated,
+    @_inheritActorContext _ action: @escaping @Sendable () async -> Void
+  ) -> some View { self }
+  // view/sheet(item:ondismiss:content:), view/sheet(ispresented:ondismiss:content:)
+  public func sheet<I: Identifiable, C: View>(
+    item: Binding<I?>, onDismiss: (() -> Void)? = nil, @ViewBuilder content: @escaping (I) -> C
+  ) -> some View { self }
+  public func sheet<C: View>(
+    isPresented: Binding<Bool>, onDismiss: (() -> Void)? = nil,
+    @ViewBuilder content: @escaping () -> C
+  ) -> some View { self }
+  // view/fileimporter(ispresented:allowedcontenttypes:oncompletion:)
+  public func fileImporter(
+    isPresented: Binding<Bool>, allowedContentTypes: [UTType],
+    onCompletion: @escaping (Result<URL, any Error>) -> Void
+  ) -> some View { self }
   // view/navigationtitle(_:), view/navigationdestination(for:destination:)
   public func navigationTitle(_ title: Text) -> some View { self }
   public func navigationDestination<D: Hashable, C: View>(

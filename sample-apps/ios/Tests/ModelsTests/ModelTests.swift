@@ -76,6 +76,31 @@ struct ModelTests {
     #expect(phone.shown.contains { $0.text == "blue five" })
   }
 
+  @Test("time to finish is asked for around whatever a finger does, and given back")
+  func timeToFinish() async throws {
+    let playing = try await Playing("en")
+    let phone = try playing.phone("tech")
+    var (asked, givenBack) = (0, 0)
+    phone.whileWorking = {
+      asked += 1
+      return { givenBack += 1 }
+    }
+    phone.tapped("add")
+    phone.wrote("name", "blue five")
+    phone.tapped("save")
+    #expect(asked == 3)
+    await withCheckedContinuation { done in phone.hand { _ in done.resume() } }
+    while givenBack < 4 { await Task.yield() }
+    #expect(asked == 4)
+  }
+
+  @Test("a note is called as it is in the language, and a length is written so")
+  func notes() async throws {
+    let phone = try await Playing("de").phone("tech")
+    #expect(["B0", "Bb1", "E1"].map(phone.note) == ["H0", "B1", "E1"])
+    #expect(phone.written("0.045 in") == "0,045 Zoll")
+  }
+
   @Test("the catalogue holds every text in both languages, and no other")
   func texts() throws {
     let names = Set(Say.allCases.map(\.rawValue) + Count.allCases.map(\.rawValue))
