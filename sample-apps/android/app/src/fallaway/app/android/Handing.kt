@@ -24,7 +24,7 @@ class Handing : ContentProvider() {
             addRow(arrayOf<Any>(file(uri).name, file(uri).length()))
         }
 
-    override fun getType(uri: Uri) = TYPE
+    override fun getType(uri: Uri) = type(uri.lastPathSegment.orEmpty())
 
     override fun insert(uri: Uri, values: ContentValues?): Uri? = null
 
@@ -35,6 +35,10 @@ class Handing : ContentProvider() {
     companion object {
         /** What a sealed file is to other apps. */
         const val TYPE = "application/octet-stream"
+
+        /** What a file of this name is to other apps. */
+        fun type(name: String) = if (name.endsWith(".html")) "text/html" else TYPE
+
         private const val AUTHORITY = "fallaway.app.android.handing"
 
         private fun folder(context: Context) = File(context.cacheDir, "handing")

@@ -36,7 +36,7 @@ class MainActivity : ComponentActivity() {
                 if (shown.look.awake) window.addFlags(awake) else window.clearFlags(awake)
             }
             LaunchedEffect(shown) { shown.effects.forEach(::effect) }
-            Designed(shown.look.stage) { ScreenView(shown, model::tap, model::type) }
+            Designed(shown.look.stage) { ScreenView(shown, model::tap, model::type, model::tapInList) }
         }
         if (savedInstanceState == null) take(intent)
     }
@@ -59,7 +59,7 @@ class MainActivity : ComponentActivity() {
     private fun effect(effect: Effect) {
         when (effect) {
             is Effect.Share -> {
-                val send = Intent(Intent.ACTION_SEND).setType(Handing.TYPE)
+                val send = Intent(Intent.ACTION_SEND).setType(Handing.type(effect.name))
                     .putExtra(Intent.EXTRA_STREAM, Handing.lay(this, effect.name, effect.bytes))
                     .addFlags(Intent.FLAG_GRANT_READ_URI_PERMISSION)
                 share.launch(Intent.createChooser(send, null))

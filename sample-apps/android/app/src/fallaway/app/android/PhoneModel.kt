@@ -16,14 +16,23 @@ import fallaway.app.Role
 import kotlinx.coroutines.flow.MutableStateFlow
 import kotlinx.coroutines.flow.StateFlow
 
-/** What is seen: a screen's name and what is on it. */
+/** What is seen: a screen's name, what is on it, and the list of instruments if something lies over that. */
 class Shown(
     val screen: String,
     val elements: List<Element>,
     val deeper: Boolean,
     val look: Look,
     val effects: List<Effect> = emptyList(),
-)
+    val list: List<Element> = emptyList(),
+) {
+    companion object {
+        /** What a phone shows now; [list] stands beside it where there is room. */
+        fun of(phone: Phone, effects: List<Effect> = emptyList()) = Shown(
+            phone.screen.name, phone.elements(), phone.deeper, phone.look, effects,
+            if (phone.deeper) phone.list() else emptyList(),
+        )
+    }
+}
 
 /** Carries taps to the view models on the core's own thread, and what they show back. */
 class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHandle) : ViewModel() {
@@ -66,6 +75,9 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
     /** A text, or the place of a slider. */
     fun type(id: String, text: String) = onPhone { it.type(id, text) }
 
+    /** A tap in the list that stands beside what is open. */
+    fun tapInList(id: String) = onPhone { it.tapInList(id) }
+
     /** A file came. */
     fun receive(bytes: ByteArray) = onPhone { it.receive(bytes) }
 
@@ -91,7 +103,7 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
     private fun show(phone: Phone) {
         kept = Bundle().apply { phone.kept().forEach(::putString) }
         val effects = generateSequence { phone.effects.removeFirstOrNull() }.toList()
-        seen.value = Shown(phone.screen.name, phone.elements(), phone.deeper, phone.look, effects)
+        seen.value = Shown.of(phone, effects)
     }
 
     companion object {

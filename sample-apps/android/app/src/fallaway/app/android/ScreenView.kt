@@ -63,10 +63,32 @@ import fallaway.app.Element
 import fallaway.app.Role
 import kotlin.math.roundToInt
 
+/** What is seen: one screen, or on a tablet the list of instruments and what is open of one. */
+@Composable
+fun ScreenView(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Unit, tapInList: (String) -> Unit = {}) {
+    val design = Design.now
+    if (shown.list.isEmpty() || LocalConfiguration.current.screenWidthDp < TABLET) return OneScreen(shown, tap, type)
+    Surface(Modifier.fillMaxSize(), color = design.paper) {
+        Row {
+            // The list's names stand beside those of the screen that is open: they begin with a word of their own.
+            val list = shown.list.filter { it.role != Role.FIELD }.map { it.copy(id = IN_LIST + it.id) }
+            val alone = Shown("list", list, deeper = false, shown.look)
+            Box(Modifier.width(320.dp).safeDrawingPadding()) {
+                Body(alone, list, { tapInList(it.removePrefix(IN_LIST)) }, { _, _ -> }, Modifier, beside = false)
+            }
+            Box(Modifier.width(1.dp).fillMaxHeight().background(design.line))
+            OneScreen(shown, tap, type)
+        }
+    }
+}
+
+/** What the names of the list begin with where it stands beside something. */
+const val IN_LIST = "list."
+
 /** A screen: its elements one under the other, keys where the thumb is, tabs at the edge. */
 @OptIn(ExperimentalLayoutApi::class)
 @Composable
-fun ScreenView(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Unit) {
+private fun OneScreen(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Unit) {
     val design = Design.now
     val (tabs, rest) = shown.elements.partition { it.role == Role.TAB }
     val wide = LocalConfiguration.current.run { screenWidthDp >= WIDE && screenWidthDp > screenHeightDp }
@@ -100,6 +122,9 @@ private const val LARGE = 1.3f
 
 /** From this width on, what stands under each other on a phone stands beside each other. */
 private const val WIDE = 600
+
+/** From this width on, two screens stand beside each other. */
+private const val TABLET = 840
 
 /** More elements than this are composed only when they come into sight. */
 private const val MANY = 90

@@ -1,5 +1,6 @@
 package fallaway.app.android
 
+import android.os.Bundle
 import androidx.compose.ui.test.assertIsDisplayed
 import androidx.compose.ui.test.assertTextContains
 import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
@@ -17,6 +18,7 @@ import org.junit.Assert.assertNotNull
 import org.junit.Rule
 import org.junit.Test
 import org.junit.runner.RunWith
+import org.robolectric.Robolectric
 import org.robolectric.RobolectricTestRunner
 import org.robolectric.RuntimeEnvironment
 import org.robolectric.Shadows.shadowOf
@@ -77,6 +79,28 @@ class LifeTest {
             tap("key.6")
             rule.onNodeWithTag("cell.1").assertTextContains("6/64 in")
             scenario.recreate()
+            rule.onNodeWithTag("cell.1").assertTextContains("6/64 in")
+        }
+    }
+
+    @Test
+    fun afterTheSystemEndedTheProcessAPassGoesOn(): Unit = playing().use { playing ->
+        Day.steps.takeWhile { it.on != "key.7" }.forEach(playing::play)
+        TestApp.of(playing.phones.getValue("tech"))
+        val left = Bundle()
+        Robolectric.buildActivity(MainActivity::class.java).use { first ->
+            first.setup()
+            tap("instrument.1")
+            tap("tab.read")
+            far("quantity.2")
+            far("tool")
+            far("tool.1")
+            tap("key.6")
+            first.saveInstanceState(left)
+        }
+        // Another activity, another model: all that is left is what the system kept.
+        Robolectric.buildActivity(MainActivity::class.java).use { second ->
+            second.setup(left)
             rule.onNodeWithTag("cell.1").assertTextContains("6/64 in")
         }
     }

@@ -43,6 +43,10 @@ class Pictures {
     @Config(qualifiers = "w740dp-h360dp-land-xhdpi")
     fun landscape() = take("landscape", "en", listOf("dark"), listOf(1f))
 
+    @Test
+    @Config(qualifiers = "w1000dp-h700dp-land-hdpi")
+    fun tablet() = take("tablet", "de", listOf("light"), listOf(1f))
+
     private fun take(size: String, language: String, themes: List<String>, scales: List<Float>) {
         val playing = Playing(language, AndroidTexts(RuntimeEnvironment.getApplication(), language))
         var shown by mutableStateOf(Shown("", emptyList(), false, fallaway.app.Look()))
@@ -64,7 +68,7 @@ class Pictures {
                     if (!step.look) continue
                     number++
                     val phone = playing.phones.getValue(step.phone)
-                    shown = Shown(phone.screen.name, phone.elements(), phone.deeper, phone.look)
+                    shown = Shown.of(phone)
                     for (one in themes) for (large in scales) {
                         theme = one
                         scale = large

@@ -1,0 +1,259 @@
+package fallaway.app.android
+
+import android.graphics.Bitmap
+import androidx.activity.compose.setContent
+import androidx.compose.runtime.getValue
+import androidx.compose.runtime.mutableStateOf
+import androidx.compose.runtime.setValue
+import androidx.compose.ui.graphics.asAndroidBitmap
+import androidx.compose.ui.semantics.SemanticsActions
+import androidx.compose.ui.semantics.SemanticsNode
+import androidx.compose.ui.semantics.SemanticsProperties
+import androidx.compose.ui.semantics.getOrNull
+import androidx.compose.ui.test.SemanticsMatcher
+import androidx.compose.ui.test.captureToImage
+import androidx.compose.ui.test.hasAnyAncestor
+import androidx.compose.ui.test.hasScrollAction
+import androidx.compose.ui.test.hasTestTag
+import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
+import androidx.compose.ui.test.onNodeWithTag
+import androidx.compose.ui.test.onRoot
+import androidx.compose.ui.test.performClick
+import androidx.compose.ui.test.performScrollTo
+import androidx.compose.ui.test.performScrollToNode
+import androidx.compose.ui.test.performSemanticsAction
+import androidx.compose.ui.test.performTextReplacement
+import androidx.compose.ui.text.TextLayoutResult
+import fallaway.app.Count
+import fallaway.app.Day
+import fallaway.app.Look
+import fallaway.app.Playing
+import fallaway.app.Role
+import fallaway.app.Say
+import fallaway.app.Step
+import fallaway.app.Texts
+import kotlin.math.pow
+import org.junit.Assert.assertEquals
+import org.junit.Rule
+import org.junit.Test
+import org.junit.runner.RunWith
+import org.robolectric.RobolectricTestRunner
+import org.robolectric.RuntimeEnvironment
+import org.robolectric.annotation.Config
+import org.robolectric.annotation.GraphicsMode
+
+/** The scripted days on the real screens: whatever the view models say is drawn, and looked over. */
+@RunWith(RobolectricTestRunner::class)
+@GraphicsMode(GraphicsMode.Mode.NATIVE)
+@Config(sdk = [34], qualifiers = "w360dp-h740dp-xxhdpi", application = TestApp::class)
+class DayTest {
+    @get:Rule val rule = createEmptyComposeRule()
+
+    @Test
+    fun theDaysByFinger() = play("en", byFinger = true)
+
+    @Test
+    @Config(qualifiers = "+de", fontScale = 2f)
+    fun theDaysInGermanWithLargeText() = play("de")
+
+    @Test
+    @Config(qualifiers = "w320dp-h568dp-xhdpi")
+    fun theDaysOnASmallPhoneWithLongerTexts() = play("de", longer = true)
+
+    @Test
+    @Config(qualifiers = "w740dp-h360dp-land-xxhdpi")
+    fun theDaysInLandscape() = play("en")
+
+    @Test
+    @Config(qualifiers = "w1000dp-h700dp-land-hdpi")
+    fun theDaysOnATablet() = play("en")
+
+    @Test
+    @Config(qualifiers = "w360dp-h740dp-xhdpi")
+    fun textsStandOutInLightDarkAndOnStage() = Screens("en").use { screens ->
+        val wrong = mutableListOf<String>()
+        for (step in Day.steps) {
+            screens.playing.play(step)
+            if (!step.look) continue
+            screens.show(step.phone)
+            for (theme in THEMES) {
+                screens.theme = theme
+                rule.waitForIdle()
+                wrong += faint(if (theme == "stage") STAGE_CONTRAST else CONTRAST).map { "$theme ${step.phone} ${step.on}, ${screens.name}: $it" }
+            }
+        }
+        assertEquals(wrong.distinct().joinToString("\n"), 0, wrong.size)
+    }
+
+    private fun play(language: String, byFinger: Boolean = false, longer: Boolean = false) {
+        Screens(language, longer).use { screens ->
+            val wrong = mutableListOf<String>()
+            for (step in Day.steps) {
+                if (byFinger) {
+                    screens.show(step.phone)
+                    screens.playing.play(step, ::finger)
+                } else {
+                    screens.playing.play(step)
+                }
+                if (!step.look) continue
+                screens.show(step.phone)
+                wrong += screens.faults().map { "${step.phone} ${step.on}, ${screens.name}: $it" }
+            }
+            assertEquals(wrong.distinct().joinToString("\n"), 0, wrong.size)
+        }
+    }
+
+    /** Does a step on what is drawn. */
+    private fun finger(step: Step) {
+        val tag = hasTestTag(step.on)
+        if (rule.onAllNodes(tag).fetchSemanticsNodes().isEmpty()) rule.onNode(hasScrollAction()).performScrollToNode(tag)
+        val node = rule.onNodeWithTag(step.on)
+        if (rule.onAllNodes(tag.and(hasAnyAncestor(hasScrollAction()))).fetchSemanticsNodes().isNotEmpty()) node.performScrollTo()
+        when {
+            step.does == "tap" -> node.performClick()
+            SemanticsActions.SetProgress in node.fetchSemanticsNode().config ->
+                node.performSemanticsAction(SemanticsActions.SetProgress) { it(step.with.toFloat()) }
+            else -> node.performTextReplacement(step.with)
+        }
+        rule.waitForIdle()
+    }
+
+    private fun nodes(): List<SemanticsNode> = rule.onAllNodes(SemanticsMatcher("any") { true }, useUnmergedTree = true).fetchSemanticsNodes()
+
+    /** What every screen must hold to, of the screen that is seen. */
+    private fun Screens.faults(): List<String> = buildList {
+        rule.waitForIdle()
+        val wanted = shown.elements
+        val nodes = nodes()
+        val tags = nodes.mapNotNull { it.config.getOrNull(SemanticsProperties.TestTag) }
+        for (one in wanted) if (tags.count { it == one.id } != 1) add("${one.id} is there ${tags.count { it == one.id }} times")
+        // Tabs stand at the edge, before or after.
+        val reading = wanted.filter { it.role != Role.TAB }.map { it.id }
+        val order = tags.filter { it in reading }
+        if (order != reading) {
+            val at = order.zip(reading).indexOfFirst { (is_, should) -> is_ != should }
+            add("read in another order: ${order.getOrNull(at)} in the place of ${reading.getOrNull(at)}")
+        }
+        val density = nodes.first().layoutInfo.density.density
+        for (node in nodes) {
+            val tag = node.config.getOrNull(SemanticsProperties.TestTag) ?: continue
+            if (node.size.width > node.boundsInRoot.width + 1 && node.boundsInRoot.height > 0) add("$tag is cut off at its side")
+            if (node.config.getOrNull(SemanticsActions.OnClick) == null || node.boundsInRoot.height == 0f) continue
+            val (wide, high) = node.touchBoundsInRoot.run { width / density to height / density }
+            // What is scrolled away in part is met when it is scrolled to.
+            val seen = node.boundsInRoot.height >= node.size.height - 1
+            if (wide < FINGER_DP - 1 || seen && high < FINGER_DP - 1) add("$tag is too small for a finger: $wide x $high dp")
+            if (node.size.width / density < FINGER_DP - 1) add("$tag is drawn ${node.size.width / density} dp wide")
+        }
+        val texts = nodes.filter { it.config.contains(SemanticsActions.GetTextLayoutResult) && it.boundsInRoot.height > 0 }
+        for (node in texts) {
+            val results = mutableListOf<TextLayoutResult>()
+            node.config.getOrNull(SemanticsActions.GetTextLayoutResult)?.action?.invoke(results)
+            for (laid in results) {
+                val text = laid.layoutInput.text.text
+                val over = laid.didOverflowHeight || (0 until laid.lineCount).any { laid.isLineEllipsized(it) || laid.getLineRight(it) - laid.getLineLeft(it) > laid.size.width + 1 }
+                if (over && text.isNotBlank()) add("\"$text\" does not fit")
+                if (brokenWord(laid, text)) add("\"$text\" is broken within a word")
+            }
+        }
+        texts.forEachIndexed { at, one ->
+            for (other in texts.drop(at + 1)) {
+                val both = one.boundsInRoot.intersect(other.boundsInRoot)
+                if (both.width > 1 && both.height > 1 && !one.isEditable() && !other.isEditable()) add("${one.words()} lies on ${other.words()}")
+            }
+        }
+    }
+
+    /** The name of a field floats over its frame. */
+    private fun SemanticsNode.isEditable(): Boolean =
+        config.contains(SemanticsProperties.EditableText) || parent?.let { it.config.contains(SemanticsProperties.EditableText) } == true
+
+    private fun SemanticsNode.words() = config.getOrNull(SemanticsProperties.Text)?.joinToString { it.text }.orEmpty()
+
+    /** A line that ends within a word: there was no room for it. */
+    private fun brokenWord(laid: TextLayoutResult, text: String): Boolean = (0 until laid.lineCount - 1).any {
+        val end = laid.getLineEnd(it)
+        end in 1 until text.length && text[end - 1].isLetterOrDigit() && text[end].isLetterOrDigit()
+    }
+
+    /** Texts whose letters do not stand out from their ground (WCAG 2.2, 1.4.3, the ratio by its definition). */
+    private fun faint(least: Double): List<String> {
+        val picture = rule.onRoot().captureToImage().asAndroidBitmap().copy(Bitmap.Config.ARGB_8888, false)
+        val pixels = IntArray(picture.width * picture.height)
+        picture.getPixels(pixels, 0, picture.width, 0, 0, picture.width, picture.height)
+        return nodes().filter { it.config.contains(SemanticsActions.GetTextLayoutResult) && it.words().isNotBlank() }.mapNotNull { node ->
+            val there = node.boundsInRoot
+            val whole = there.height >= node.size.height - 1 && there.bottom <= picture.height && there.right <= picture.width
+            if (!whole) return@mapNotNull null
+            var darkest = 1.0
+            var lightest = 0.0
+            for (y in there.top.toInt() until there.bottom.toInt()) for (x in there.left.toInt() until there.right.toInt()) {
+                val light = light(pixels[y * picture.width + x])
+                darkest = minOf(darkest, light)
+                lightest = maxOf(lightest, light)
+            }
+            val contrast = (lightest + 0.05) / (darkest + 0.05)
+            if (contrast >= least) null else "\"${node.words()}\" has a contrast of %.1f".format(contrast)
+        }
+    }
+
+    private fun light(colour: Int): Double {
+        fun part(shift: Int): Double {
+            val c = (colour shr shift and 0xFF) / 255.0
+            return if (c <= 0.04045) c / 12.92 else ((c + 0.055) / 1.055).pow(2.4)
+        }
+        return 0.2126 * part(16) + 0.7152 * part(8) + 0.0722 * part(0)
+    }
+
+    /** The app's texts, each longer by a third, as other languages may be. */
+    private class Longer(private val texts: Texts) : Texts {
+        private fun longer(text: String) = if (text.length < 4) text else text + " " + text.take((text.length + 2) / 3).trim()
+
+        override fun text(say: Say, with: List<Any>) =
+            texts.text(say, with).let { if (say == Say.DATE || say == Say.DECIMAL_MARK) it else longer(it) }
+
+        override fun count(say: Count, number: Int) = longer(texts.count(say, number))
+    }
+
+    private inner class Screens(language: String, longer: Boolean = false) : AutoCloseable {
+        private val texts: Texts = AndroidTexts(RuntimeEnvironment.getApplication(), language).let { if (longer) Longer(it) else it }
+        val playing = Playing(language, texts)
+        var shown by mutableStateOf(Shown("", emptyList(), false, Look()))
+        var theme by mutableStateOf("")
+        val name get() = shown.screen
+        private var whose = ""
+        private val scenario = emptyActivity()
+
+        init {
+            scenario.onActivity { activity ->
+                activity.setContent {
+                    val stage = if (theme.isEmpty()) shown.look.stage else theme == "stage"
+                    Designed(stage, theme == "dark") {
+                        ScreenView(
+                            shown,
+                            { id -> playing.phones.getValue(whose).tap(id).also { show(whose) } },
+                            { id, text -> playing.phones.getValue(whose).type(id, text).also { show(whose) } },
+                        )
+                    }
+                }
+            }
+        }
+
+        fun show(whose: String) {
+            this.whose = whose
+            shown = Shown.of(playing.phones.getValue(whose))
+        }
+
+        override fun close() {
+            scenario.close()
+            playing.close()
+        }
+    }
+
+    private companion object {
+        val THEMES = listOf("light", "dark", "stage")
+        const val FINGER_DP = 48f
+        const val CONTRAST = 4.5
+        const val STAGE_CONTRAST = 7.0
+    }
+}
