@@ -2,6 +2,7 @@
 //! under Robolectric, which runs Android's own framework on a computer.
 
 mod libraries;
+pub mod package;
 mod resources;
 
 use std::fs;
@@ -24,7 +25,33 @@ pub enum Screens {
 
 /// Compiles the view models and plays the scripted days on them, over the real library.
 pub fn models(screens: Screens) -> Outcome {
-    kotlin::build(Profile::Dev)?;
+    let path = compiled_models(Profile::Dev)?;
+    let mut java = java();
+    if screens == Screens::Record {
+        java.arg("-Dfallaway.record=yes");
+    }
+    java.arg("-cp").arg(path).arg("org.junit.runner.JUnitCore");
+    java.args(["fallaway.app.ModelTest", "fallaway.app.StoredTest"]);
+    run_command(java)
+}
+
+/// Says what the view models and the screens cost on this machine, with the library as it is shipped.
+pub fn measure() -> Outcome {
+    let path = compiled_models(Profile::Release)?;
+    let folder = made().join("cold");
+    remove(&folder)?;
+    // The first makes an instrument, the others start on what it left.
+    for _ in 0..6 {
+        let mut java = java();
+        java.arg("-cp").arg(&path).arg("fallaway.app.Cold").arg(&folder);
+        run_command(java)?;
+    }
+    on_this_machine(Profile::Release, &["fallaway.app.android.Measures"])
+}
+
+/// The path of classes on which the view models and their tests run.
+fn compiled_models(profile: Profile) -> Outcome<String> {
+    kotlin::build(profile)?;
     let libraries = Libraries::read()?;
     let path = libraries.of("models")?;
     let compiler = libraries.of("compiler")?;
@@ -39,27 +66,35 @@ pub fn models(screens: Screens) -> Outcome {
     )?;
     let path = path_of(&[&path, &[package, code]]);
     compile(&compiler, false, &path, &tests, &[app().join("model/test")])?;
-    let mut java = java();
-    if screens == Screens::Record {
-        java.arg("-Dfallaway.record=yes");
-    }
-    java.arg("-cp").arg(format!("{path}:{}", tests.display()));
-    java.args(["org.junit.runner.JUnitCore", "fallaway.app.ModelTest"]);
-    run_command(java)
+    Ok(format!("{path}:{}", tests.display()))
 }
 
-/// What is run of the app itself.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub enum App {
-    /// Its tests.
-    Test,
-    /// Pictures of its screens, into `bindings/app/pictures` of the target folder.
-    Pictures,
+/// Runs the tests of the app itself.
+pub fn test() -> Outcome {
+    on_this_machine(
+        Profile::Dev,
+        &["fallaway.app.android.LifeTest", "fallaway.app.android.DayTest"],
+    )
 }
 
-/// Compiles the app against Android's framework and runs it here.
-pub fn app_on_this_machine(what: App) -> Outcome {
-    kotlin::build(Profile::Dev)?;
+/// Takes pictures of its screens, into `bindings/app/pictures` of the target folder.
+pub fn pictures() -> Outcome {
+    on_this_machine(Profile::Dev, &["fallaway.app.android.Pictures"])
+}
+
+/// The app, compiled against Android's framework.
+struct Compiled {
+    framework: PathBuf,
+    resources: resources::Resources,
+    /// The classes of the app's own code.
+    code: PathBuf,
+    /// Those of the library's package.
+    library: PathBuf,
+}
+
+/// Compiles the app.
+fn compiled(profile: Profile) -> Outcome<Compiled> {
+    kotlin::build(profile)?;
     let libraries = Libraries::read()?;
     let compiler = libraries.of("compiler")?;
     let fetched = libraries.all_of_the_app()?;
@@ -67,11 +102,8 @@ pub fn app_on_this_machine(what: App) -> Outcome {
     let framework = framework.ok_or("the framework was not fetched")?.clone();
     let rest: Vec<PathBuf> = fetched.into_iter().filter(|file| *file != framework).collect();
     let resources = resources::link(&made(), &app(), &framework, &rest)?;
-    let code = made().join("app");
-    let tests = made().join("app-tests");
-    let package = package_of_the_library();
-    let below = [resources.classes.as_slice(), &[package]].concat();
-    // The framework stands first where it is compiled against, and last where JUnit runs.
+    let (code, library) = (made().join("app"), package_of_the_library());
+    let below = [resources.classes.as_slice(), std::slice::from_ref(&library)].concat();
     let path = path_of(&[std::slice::from_ref(&framework), &below]);
     let sources = [
         app().join("model/src"),
@@ -79,6 +111,16 @@ pub fn app_on_this_machine(what: App) -> Outcome {
         root().join("bindings/kotlin/android/src/main/kotlin"),
     ];
     compile(&compiler, true, &path, &code, &sources)?;
+    Ok(Compiled { framework, resources, code, library })
+}
+
+/// Runs classes of the app's tests, which run the app on Android's framework.
+fn on_this_machine(profile: Profile, tested: &[&str]) -> Outcome {
+    let Compiled { framework, resources, code, library } = compiled(profile)?;
+    let compiler = Libraries::read()?.of("compiler")?;
+    let tests = made().join("app-tests");
+    let below = [resources.classes.as_slice(), &[library]].concat();
+    // The framework stands first where it is compiled against, and last where JUnit runs.
     let path = path_of(&[std::slice::from_ref(&framework), &below, std::slice::from_ref(&code)]);
     compile(&compiler, true, &path, &tests, &[app().join("app/test"), app().join("model/test")])?;
     let settings = tests.join("com/android/tools");
@@ -100,18 +142,12 @@ pub fn app_on_this_machine(what: App) -> Outcome {
     java.arg(format!("-Dfallaway.pictures={}", made().join("pictures").display()));
     let first = path_of(&[&[tests, code], &below, std::slice::from_ref(&framework)]);
     java.arg("-cp").arg(first).arg("org.junit.runner.JUnitCore");
-    java.args(match what {
-        App::Test => &TESTS[..],
-        App::Pictures => &["fallaway.app.android.Pictures"],
-    });
+    java.args(tested);
     run_command(java)
 }
 
 /// The package of the app's resources.
 const PACKAGE: &str = "fallaway.app.android";
-
-/// The app's tests.
-const TESTS: [&str; 1] = ["fallaway.app.android.LifeTest"];
 
 fn name_of(file: &Path) -> String {
     file.file_name().unwrap_or_default().to_string_lossy().into_owned()

@@ -70,6 +70,9 @@ Usage: cargo tool <chore>
   test app             the sample app for Android itself, under Robolectric; needs aapt2 and unzip
                        (Debian: aapt, unzip), and downloads 441 MB the first time
   pictures             pictures of its screens, in bindings/app/pictures of the target folder
+  measure app          time, memory and calls of its screens, on this machine
+  package app          an APK, whole and shrunk, aligned, signed with a key that is thrown away, without
+                       the library for phones; needs zipalign and apksigner (Debian: the same)
 
   assemble swift       put the Swift package together, without building it
   build swift          put the Swift package together and build it (in a Debian root with Swift)
@@ -125,8 +128,10 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("install", "swift") => swift::install(rest.get(1)?),
         ("package", "android") => android::package(),
         ("test", "android") => android::test(),
-        ("test", "app") => app::app_on_this_machine(app::App::Test),
-        ("pictures", "") => app::app_on_this_machine(app::App::Pictures),
+        ("test", "app") => app::test(),
+        ("measure", "app") => app::measure(),
+        ("package", "app") => app::package::package(),
+        ("pictures", "") => app::pictures(),
         ("test", "models") => app::models(app::Screens::Compare),
         ("record", "models") => app::models(app::Screens::Record),
         ("test", "ios") => ios::test(),

@@ -124,6 +124,54 @@ mod tests {
         assert!(listed("[app: x]\nnonsense\n", "app").is_err());
     }
 
+    /// The files for Gradle, which nothing here runs, name what the chores take.
+    #[test]
+    fn gradle_is_told_the_same_sources_and_versions() {
+        let app = root().join("sample-apps/android");
+        let gradle = fs::read_to_string(app.join("app/build.gradle.kts")).unwrap();
+        let list = fs::read_to_string(app.join("libraries.txt")).unwrap();
+        let manifest = fs::read_to_string(app.join("app/AndroidManifest.xml")).unwrap();
+        let quoted = |before: &str| -> Vec<&str> {
+            gradle.split(before).skip(1).map(|rest| rest.split('"').next().unwrap()).collect()
+        };
+        let libraries = quoted("implementation(\"");
+        assert!(libraries.len() > 5, "{libraries:?}");
+        for library in libraries {
+            let (name, version) = library.rsplit_once(':').unwrap();
+            let known = ["", "-android", "-jvm"].iter().any(|kind| {
+                list.lines()
+                    .any(|line| line.trim_end_matches(":aar") == format!("{name}{kind}:{version}"))
+            });
+            assert!(
+                known
+                    || library
+                        == concat!("dev.fallaway:fallaway-android:", env!("CARGO_PKG_VERSION")),
+                "{library}"
+            );
+        }
+        assert_eq!(quoted("namespace = \""), [super::super::PACKAGE]);
+        for folder in quoted("srcDirs(\"").into_iter().chain(quoted("src\", \"")) {
+            assert!(app.join("app").join(folder).is_dir(), "{folder}");
+        }
+        for file in quoted("srcFile(\"").into_iter().chain(quoted("optimize.txt\"), \"")) {
+            assert!(app.join("app").join(file).is_file(), "{file}");
+        }
+        let number = |name: &str| {
+            let rest = gradle.split_once(&format!("{name} = ")).unwrap().1;
+            rest.lines().next().unwrap().trim_matches('"').to_owned()
+        };
+        for (ours, androids) in [
+            ("minSdk", "android:minSdkVersion"),
+            ("targetSdk", "android:targetSdkVersion"),
+            ("versionCode", "android:versionCode"),
+            ("versionName", "android:versionName"),
+        ] {
+            assert!(manifest.contains(&format!("{androids}=\"{}\"", number(ours))), "{ours}");
+        }
+        let ids = quoted("id(\"org.jetbrains.kotlin.android\") version \"");
+        assert!(list.contains(&format!("kotlin-stdlib:{}", ids.join(""))));
+    }
+
     #[test]
     fn kotlin_is_the_same_version_as_that_of_the_module() {
         let list = fs::read_to_string(root().join("sample-apps/android/libraries.txt")).unwrap();

@@ -34,7 +34,7 @@ pub fn link(
     link.arg("link").arg("-o").arg(&linked).arg("-I").arg(&table);
     link.arg("--manifest").arg(app.join("app/AndroidManifest.xml"));
     link.args(["--auto-add-overlay", "--min-sdk-version", "26", "--target-sdk-version", "35"]);
-    link.arg("--java").arg(&generated);
+    link.arg("--java").arg(&generated).arg("--proguard").arg(made.join("manifest.pro"));
     let mut packages = Vec::new();
     for library in libraries {
         if library.extension().is_some_and(|kind| kind == "jar") {
