@@ -30,7 +30,9 @@ let core = Context.environment["FALLAWAY_PACKAGE"] ?? "../../target/bindings/swi
       path: ".",
       exclude: [
         "App/project.yml", "App/InfoPlist.xcstrings", "App/Localizable.xcstrings",
-        "App/PrivacyInfo.xcprivacy",
+        "App/PrivacyInfo.xcprivacy", "Sources", "Tests", "StandIn/SwiftUI", "StandIn/UIKit",
+        "StandIn/UniformTypeIdentifiers", "StandIn/VisionKit", "README.md",
+        "FROM-HERE-TO-A-PHONE.md",
       ],
       sources: ["App", "StandIn/App"], linkerSettings: link),
   ]

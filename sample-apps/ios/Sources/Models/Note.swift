@@ -23,7 +23,8 @@ final class Note: Screen {
     for (at, one) in (spec?.tuning ?? []).enumerated() {
       shown.append(
         choice(
-          "string.\(at + 1)", say(.stringTuned, one.place.course, phone.note(one.note)), one.place == string))
+          "string.\(at + 1)", say(.stringTuned, one.place.course, phone.note(one.note)),
+          one.place == string))
     }
     shown.append(Element("from", .field, say(.fromFret), value: from))
     shown.append(Element("to", .field, say(.toFret), value: to))
