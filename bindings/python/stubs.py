@@ -111,7 +111,9 @@ def parameters(function: ast.FunctionDef) -> list[tuple[str, str, bool]]:
     defaults: list[ast.expr | None] = [None] * (len(plain) - len(arguments.defaults))
     found = list(zip(plain, [*defaults, *arguments.defaults], strict=True))
     found += list(zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True))
-    return [(one.arg, annotation(one.annotation), given is not None) for one, given in found]
+    # The generated errors do not say of what type their parts are.
+    kinds = [annotation(one.annotation) if one.annotation else "typing.Any" for one, _ in found]
+    return [(one.arg, kind, given is not None) for (one, given), kind in zip(found, kinds, strict=True)]
 
 
 def methods(node: ast.ClassDef) -> dict[str, ast.FunctionDef]:

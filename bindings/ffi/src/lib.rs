@@ -54,6 +54,7 @@ mod shop;
 mod spec;
 mod steps;
 mod strings;
+mod sync;
 mod undo;
 mod voice;
 mod workshop;
@@ -134,6 +135,10 @@ pub use steps::{SettledBy, StepWritten};
 pub use strings::{
     BeforeStrings, ChecklistItem, ChecklistLine, MassBasis, ReliefGoes, SaddleMoves, SlotFit,
     StringForecast,
+};
+pub use sync::{
+    ExchangeFault, HttpHeader, HttpRequest, HttpResponse, HttpTransport, InstrumentSync, RelayView,
+    SyncBlocked, SyncOutcome, SyncReport, TransportError,
 };
 pub use undo::{Undoing, Undone, UndoneLine};
 pub use voice::{LengthUnit, TemperatureUnit, Units, languages, safe_text, set_voice};

@@ -14,6 +14,7 @@ use crate::generate::{self, Profile};
 use crate::pages;
 use crate::parts::Parts;
 use crate::quickstart;
+use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
 use crate::steps::{Outcome, remove, root, run, run_command, target};
 
@@ -31,14 +32,14 @@ pub fn build(profile: Profile) -> Outcome {
 pub fn package() -> Outcome {
     assemble(Profile::Release)?;
     names_no_folder(&native_library())?;
-    deploy(&["-Dmaven.test.skip=true", "-Dmaven.install.skip=true"], None)
+    deploy(&["-Dmaven.test.skip=true", "-Dmaven.install.skip=true"], &[])
 }
 
 /// The same, and into this user's own repository, where Maven and Gradle (`mavenLocal()`) find it.
 pub fn install() -> Outcome {
     assemble(Profile::Release)?;
     names_no_folder(&native_library())?;
-    deploy(&["-Dmaven.test.skip=true"], None)
+    deploy(&["-Dmaven.test.skip=true"], &[])
 }
 
 /// Everything that can be checked here: tests, golden vectors, documentation of every public name,
@@ -46,7 +47,9 @@ pub fn install() -> Outcome {
 pub fn test() -> Outcome {
     let grown = generate::grown_library()?;
     assemble(Profile::Dev)?;
-    deploy(&[], Some(&grown))?;
+    let relay = RunningRelay::start("kotlin")?;
+    let (grown, relay) = (grown.display().to_string(), relay.address.as_str());
+    deploy(&[], &[("FALLAWAY_GROWN_LIBRARY", &grown), ("FALLAWAY_RELAY", relay)])?;
     let said = run_quickstart();
     // What was installed for the quickstart is not as it is handed out.
     let home = std::env::var_os("HOME").map(PathBuf::from).unwrap_or_default();
@@ -170,13 +173,13 @@ fn jna_folder() -> String {
 
 /// Compiles, tests and documents what `assemble` made, packs it into a Maven repository and into the
 /// user's own. Fails if a public name has no documentation.
-fn deploy(arguments: &[&str], grown: Option<&Path>) -> Outcome {
+fn deploy(arguments: &[&str], environment: &[(&str, &str)]) -> Outcome {
     let repository = target().join("bindings/packages/kotlin");
     remove(&repository)?;
     let into = format!("-DaltDeploymentRepository=fallaway::file://{}", repository.display());
     let mut command = maven_command(&module(), &["deploy", "-Ppackage", &into]);
     command.args(arguments);
-    command.envs(grown.map(|library| ("FALLAWAY_GROWN_LIBRARY", library)));
+    command.envs(environment.iter().copied());
     documented::run_and_check(command)?;
     eprintln!("kotlin: {}", repository.display());
     Ok(())

@@ -16,6 +16,7 @@ mod parts;
 mod phone;
 mod python;
 mod quickstart;
+mod relay;
 mod rust;
 mod shared;
 mod size;

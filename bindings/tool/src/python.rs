@@ -8,6 +8,7 @@ use std::process::Command;
 use crate::generate::{self, Profile};
 use crate::pages;
 use crate::parts::Parts;
+use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
 use crate::steps::{Outcome, remove, root, run, run_command, target};
 
@@ -84,10 +85,12 @@ pub fn installed() -> Outcome<String> {
 pub fn test() -> Outcome {
     let grown = generate::grown_library()?;
     let python = installed()?;
+    let relay = RunningRelay::start("python")?;
     let package = root().join("bindings/python");
     let inside = |arguments: &[&str]| {
         let mut command = Command::new(&python);
         command.args(arguments).current_dir(&package).env("FALLAWAY_GROWN_LIBRARY", &grown);
+        command.env("FALLAWAY_RELAY", &relay.address);
         run_command(command)
     };
     inside(&["-m", "mypy", &text(&assembled().join("src/fallaway")), "stubs.py", "examples"])?;

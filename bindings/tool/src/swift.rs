@@ -12,6 +12,7 @@ use crate::generate::{self, Profile};
 use crate::pages;
 use crate::parts::Parts;
 use crate::quickstart;
+use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
 use crate::steps::{Outcome, root, run, run_command, target};
 
@@ -89,7 +90,10 @@ pub fn test() -> Outcome {
     in_package(&["bash", "Tools/check-documentation"])?;
     // Long before this many seconds something hangs.
     let test = ["timeout", "--kill-after=10", "600", "swift", "test", "--skip-build"];
-    in_package(&[&test[..], &["--disable-xctest"]].concat())?;
+    let relay = RunningRelay::start("swift")?;
+    let where_it_is = format!("FALLAWAY_RELAY={}", relay.address);
+    in_package(&[&["env", where_it_is.as_str()][..], &test, &["--disable-xctest"]].concat())?;
+    drop(relay);
     // Once more with a library that is newer than the code.
     let beside = package.join("grown");
     fs::create_dir_all(&beside).map_err(told(&beside))?;

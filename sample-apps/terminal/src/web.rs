@@ -3,7 +3,8 @@
 use std::time::Duration;
 
 use fallaway::sync::{
-    ExchangeFault, HttpMethod, HttpRequest, HttpResponse, HttpTransport, MAX_BODY, TIMEOUT_S,
+    ExchangeFault, HttpMethod, HttpRequest, HttpResponse, HttpTransport, MAX_BODY, NoAnswer,
+    TIMEOUT_S,
 };
 use ureq::http::{Request, Response};
 use ureq::{Agent, Body, Error};
@@ -42,7 +43,7 @@ impl Default for Web {
 }
 
 impl HttpTransport for Web {
-    fn send(&self, request: &HttpRequest) -> Result<HttpResponse, ExchangeFault> {
+    fn send(&self, request: &HttpRequest) -> Result<HttpResponse, NoAnswer> {
         let mut response = self.answer(request).map_err(|error| fault(&error))?;
         let headers = response.headers().iter().filter_map(|(name, value)| {
             Some((name.as_str().to_owned(), value.to_str().ok()?.to_owned()))
@@ -54,11 +55,12 @@ impl HttpTransport for Web {
     }
 }
 
-fn fault(error: &Error) -> ExchangeFault {
-    match error {
+fn fault(error: &Error) -> NoAnswer {
+    let why = match error {
         Error::Timeout(_) => ExchangeFault::Slow,
         Error::Tls(_) | Error::Rustls(_) => ExchangeFault::Untrusted,
         Error::Http(_) | Error::Protocol(_) | Error::BodyExceedsLimit(_) => ExchangeFault::Garbage,
         _ => ExchangeFault::Offline,
-    }
+    };
+    NoAnswer { why, reason: error.to_string() }
 }

@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex};
 
 use fallaway::record::{EntryBody, SpecField};
 use fallaway::sync::{
-    ExchangeFault, HttpRequest, HttpResponse, HttpTransport, SyncBlocked, SyncOutcome,
+    ExchangeFault, HttpRequest, HttpResponse, HttpTransport, NoAnswer, SyncBlocked, SyncOutcome,
 };
 use fallaway::{Error, HistoryFilter, Instrument, ProgressListener, Role, Workshop};
 use fallaway_relay::{Desk, Engine, MemoryShelves, Policy, Quotas};
@@ -106,7 +106,7 @@ struct Network {
 }
 
 impl HttpTransport for Network {
-    fn send(&self, request: &HttpRequest) -> Result<HttpResponse, ExchangeFault> {
+    fn send(&self, request: &HttpRequest) -> Result<HttpResponse, NoAnswer> {
         let rough = *self.rough.lock().unwrap();
         let mut inner = self.inner.lock().unwrap();
         let (dice, faults) = &mut *inner;
@@ -117,12 +117,12 @@ impl HttpTransport for Network {
         match dice.between(1, 5) {
             1 => {
                 faults.lost += 1;
-                Err(ExchangeFault::Offline)
+                Err(ExchangeFault::Offline.into())
             }
             2 => {
                 faults.unanswered += 1;
                 answer();
-                Err(ExchangeFault::Slow)
+                Err(ExchangeFault::Slow.into())
             }
             3 => {
                 faults.doubled += 1;

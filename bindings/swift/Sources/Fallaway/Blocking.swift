@@ -10,6 +10,11 @@ extension DispatchQueue {
   /// Calls of the library block their thread, for a millisecond or for a disk that is slow. On a queue
   /// of their own they never hold a thread of Swift's cooperative pool.
   public static let fallaway = DispatchQueue(label: "dev.fallaway.calls", qos: .userInitiated)
+
+  /// Where exchanges with relays do their work, unless another queue is given: beside the other calls,
+  /// which go on while an exchange waits for its answer.
+  public static let fallawayNetwork = DispatchQueue(
+    label: "dev.fallaway.network", qos: .utility, attributes: .concurrent)
 }
 
 /// Does blocking work on a queue, while the calling task is suspended.

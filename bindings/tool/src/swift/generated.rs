@@ -155,6 +155,8 @@ fn may_be_ignored(call: &str) -> bool {
             "importTable",
             "writeAll",
             "accept",
+            "sync",
+            "waitForNews",
         ]
         .iter()
         .any(|doing| call.starts_with(doing))
@@ -326,6 +328,9 @@ fn sibling(call: &Call) -> String {
         .collect();
     let passed = passed.join(", ");
     let (kind, on) = if *is_static { ("static func", "Self") } else { ("func", "self") };
+    // What waits for others must not keep the calls of this device waiting.
+    let is_network = parameters.iter().any(|(_, kind)| kind.starts_with("HttpTransport"));
+    let queue = if is_network { ".fallawayNetwork" } else { ".fallaway" };
     let arrow = returns.as_ref().map(|text| format!(" -> {text}")).unwrap_or_default();
     let called = format!("{name}({}", if returns.is_some() { ") -> " } else { ")" });
     let discardable = if may_be_ignored(&called) { "    @discardableResult\n" } else { "" };
@@ -340,7 +345,7 @@ fn sibling(call: &Call) -> String {
         "     *\n     * The calling task is suspended; the work is done on `queue`.\n     */\n",
     );
     format!(
-        "{doc}{discardable}    public {kind} {name}({declared}on queue: DispatchQueue = .fallaway) async throws{arrow} {{\n        \
+        "{doc}{discardable}    public {kind} {name}({declared}on queue: DispatchQueue = {queue}) async throws{arrow} {{\n        \
          {body}\n    }}\n\n"
     )
 }
@@ -380,11 +385,12 @@ mod tests {
 
     #[test]
     fn every_call_that_blocks_says_so_and_gets_a_sibling() {
-        let code = "open class Workshop: WorkshopProtocol {\n    /**\n     * Opens.\n     */\npublic static func `open`(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {\n    return x\n}\n    /**\n     * Ends.\n     */\nopen func pause()throws   {try! x\n}\nopen func count() -> Int  {\n}\n}\nopen class ClearanceModel: B {\nopen func ask()throws  -> Answer  {\n}\n}\nopen class Instrument: InstrumentProtocol {\n    /**\n     * In.\n     */\nopen func bundleIn(bytes: Data, progress: ProgressListener? = nil)throws  -> Report  {\n}\n}\n";
+        let code = "open class Workshop: WorkshopProtocol {\n    /**\n     * Opens.\n     */\npublic static func `open`(options: Options, keeper: Keeper? = nil)throws  -> Workshop  {\n    return x\n}\n    /**\n     * Ends.\n     */\nopen func pause()throws   {try! x\n}\nopen func count() -> Int  {\n}\nopen func sync(http: HttpTransport)throws  -> All  {\n}\n}\nopen class ClearanceModel: B {\nopen func ask()throws  -> Answer  {\n}\n}\nopen class Instrument: InstrumentProtocol {\n    /**\n     * In.\n     */\nopen func bundleIn(bytes: Data, progress: ProgressListener? = nil)throws  -> Report  {\n}\n}\n";
         let swift = async_calls(code).unwrap();
         for line in [
             "    public static func `open`(options: Options, keeper: Keeper? = nil, on queue: DispatchQueue = .fallaway) async throws -> Workshop {",
             "        try await blocking(on: queue) { try Self.openBlocking(options: options, keeper: keeper) }",
+            "    public func sync(http: HttpTransport, on queue: DispatchQueue = .fallawayNetwork) async throws -> All {",
             "    public func pause(on queue: DispatchQueue = .fallaway) async throws {",
             "        try await blocking(on: queue, progress: progress) { watched in try self.bundleInBlocking(bytes: bytes, progress: watched) }",
             "     * Opens.",

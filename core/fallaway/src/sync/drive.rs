@@ -6,8 +6,8 @@ use std::ops::ControlFlow;
 use fallaway_sync::{Mode, Round, RoundEvent, RoundStep, SyncOutcome, TakeFault};
 
 use super::shelf::Shelf;
-use super::{HttpTransport, SyncReport, address};
-use crate::callbacks::ProgressListener;
+use super::{HttpTransport, NoAnswer, SyncReport, address};
+use crate::callbacks::{LogLevel, ProgressListener};
 use crate::error::{Error, NotFoundKind, Result};
 use crate::instrument::Instrument;
 use crate::secrets::draw;
@@ -36,7 +36,12 @@ impl Instrument {
                 }
                 RoundStep::Send(request) => match http.send(&request) {
                     Ok(response) => RoundEvent::Response(response),
-                    Err(why) => RoundEvent::Failed(why),
+                    Err(NoAnswer { why, reason }) => {
+                        self.inner.log(LogLevel::Warning, || {
+                            format!("no answer from a relay ({}): {reason}", why.word())
+                        });
+                        RoundEvent::Failed(why)
+                    }
                 },
                 RoundStep::Take(page) => {
                     let came = (round.report().received + round.report().sent) as u64;

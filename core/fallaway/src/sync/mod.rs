@@ -35,11 +35,26 @@ pub trait HttpTransport: Send + Sync {
     ///
     /// # Errors
     /// If none came, and why.
-    fn send(&self, request: &HttpRequest) -> Result<HttpResponse, ExchangeFault>;
+    fn send(&self, request: &HttpRequest) -> Result<HttpResponse, NoAnswer>;
 
     /// Waits so many milliseconds before the next try.
     fn wait(&self, millis: u64) {
         std::thread::sleep(std::time::Duration::from_millis(millis));
+    }
+}
+
+/// No answer came.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NoAnswer {
+    /// Why: this decides what happens next.
+    pub why: ExchangeFault,
+    /// What the platform says of it, for the log. May be empty.
+    pub reason: String,
+}
+
+impl From<ExchangeFault> for NoAnswer {
+    fn from(why: ExchangeFault) -> Self {
+        Self { why, reason: String::new() }
     }
 }
 
@@ -170,7 +185,20 @@ impl Instrument {
     /// # Errors
     /// As [`Instrument::sync`].
     pub fn wait_for_news(&self, http: &dyn HttpTransport) -> Result<SyncReport> {
-        self.exchange(http, Mode::Listen, &NoProgress)
+        self.wait_for_news_watched(http, &NoProgress)
+    }
+
+    /// The same, with progress as of [`Instrument::sync_watched`]. A wait that is under way ends with its
+    /// request.
+    ///
+    /// # Errors
+    /// As [`Instrument::sync`].
+    pub fn wait_for_news_watched(
+        &self,
+        http: &dyn HttpTransport,
+        progress: &dyn ProgressListener,
+    ) -> Result<SyncReport> {
+        self.exchange(http, Mode::Listen, progress)
     }
 }
 
@@ -217,11 +245,29 @@ impl Workshop {
         &self,
         http: &dyn HttpTransport,
     ) -> Result<Vec<(InstrumentId, Result<SyncReport>)>> {
+        self.sync_watched(http, &NoProgress)
+    }
+
+    /// The same, with progress for each instrument in its turn. One at which it is stopped is the last.
+    ///
+    /// # Errors
+    /// As [`Workshop::sync`].
+    pub fn sync_watched(
+        &self,
+        http: &dyn HttpTransport,
+        progress: &dyn ProgressListener,
+    ) -> Result<Vec<(InstrumentId, Result<SyncReport>)>> {
         let mut reports = Vec::new();
         for one in self.all_instruments()? {
             let instrument = self.instrument(one.id)?;
-            if instrument.relay()?.is_some() {
-                reports.push((one.id, instrument.sync(http)));
+            if instrument.relay()?.is_none() {
+                continue;
+            }
+            let report = instrument.sync_watched(http, progress);
+            let stopped = report.as_ref().is_ok_and(|one| one.outcome == SyncOutcome::Stopped);
+            reports.push((one.id, report));
+            if stopped {
+                break;
             }
         }
         Ok(reports)
