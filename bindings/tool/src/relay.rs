@@ -13,7 +13,7 @@ const BUILD: [&str; 7] =
     ["build", "--package", "fallaway-relay", "--features", "postgres", "--bin", "fallaway-relay"];
 
 /// Longer than it takes to start.
-const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_mins(1);
 
 /// One that runs until this is dropped.
 pub struct RunningRelay {
