@@ -107,6 +107,7 @@ fn link_arguments() -> Outcome<Vec<String>> {
     Ok(vec![
         "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=android".to_owned(),
         format!("-Clink-arg=-Wl,-z,max-page-size={PAGE}"),
+        phone::OUTLINED.to_owned(),
         phone::link_arguments()?,
     ])
 }

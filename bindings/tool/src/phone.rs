@@ -12,6 +12,11 @@ use crate::steps::{Outcome, output, rusts_own_tools, target};
 /// What the names of the symbols begin with that describe the face to the generator.
 pub const DESCRIBES: &str = "UNIFFI_META_";
 
+/// For AArch64, LLVM moves runs of instructions that stand in several places into functions of their own
+/// if that saves a single byte. It counts instructions only: each such function also takes some 30 bytes of
+/// unwinding tables, so that most of them made the library larger. This many bytes it has to save.
+pub const OUTLINED: &str = "-Cllvm-args=-outliner-benefit-threshold=40";
+
 /// The library of this machine with what phones carry, from which code for them is generated; says
 /// where it lies.
 pub fn described() -> Outcome<PathBuf> {
@@ -42,7 +47,8 @@ pub fn library(triple: Option<&str>) -> Outcome<PathBuf> {
     let lld = format!("-Clink-arg=-B{}", rusts_own_tools()?.join("gcc-ld").display());
     if cfg!(target_os = "linux") {
         // Functions that are alike are kept once, addresses are packed.
-        build.extend(["--", "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=relr", &arguments]);
+        let packed = "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=relr";
+        build.extend(["--", packed, OUTLINED, &arguments]);
         if triple.is_some() {
             build.extend(["-Clink-arg=-fuse-ld=lld", &lld]);
         }
