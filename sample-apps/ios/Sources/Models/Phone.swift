@@ -232,6 +232,8 @@ public final class Phone {
   func openFromList(_ id: InstrumentId) async throws {
     try await hold(id)
     screens.removeLast(screens.count - 1)
+    // On an iPad it stays in sight, and there is one more in it, perhaps.
+    await screen.loaded()
     await go(Numbers(self))
   }
 

@@ -159,7 +159,7 @@ final class Read: Screen {
       state = say(.notUnderstood)
     }
     return Element(
-      "cell.\(index + 1)", .cell, place.label, value: understood ?? text,
+      "cell.\(index + 1)", .cell, place.label, value: understood ?? phone.written(text),
       detail: place.before.map { say(.before, $0) }, state: state, chosen: index == at)
   }
 
@@ -173,17 +173,21 @@ final class Read: Screen {
     func key(_ id: String, _ text: String, _ words: String? = nil) -> Element {
       Element("key." + id, .key, text, detail: words)
     }
-    var keys: [Element]
+    let same = key("same", "=", say(.sameAsBefore))
+    let skip = key("skip", "–", say(.notReadNow))
+    let back = key("back", "⌫", say(.takeBack))
+    var keys: [Element] = []
     if byMarks {
-      keys = keypad.marks.map { key($0.replacing(".", with: "_"), $0) }
+      keys = keypad.marks.map { key($0.replacing(".", with: "_"), phone.written($0)) }
       if keypad.halves { keys.append(key("half", "½", say(.andAHalf))) }
+      keys += [same, skip, back]
     } else {
-      keys = Keypad.digits.map { key(Self.keyNames[$0] ?? $0, $0) }
+      // Rows of three, and beside each what is done with it.
+      for (row, one) in [same, skip, back, key("next", "→", say(.nextString))].enumerated() {
+        let three = Keypad.digits[(3 * row)..<(3 * row + 3)]
+        keys += three.map { key(Self.keyNames[$0] ?? $0, phone.written($0)) } + [one]
+      }
     }
-    keys.append(key("same", "=", say(.sameAsBefore)))
-    keys.append(key("skip", "–", say(.notReadNow)))
-    keys.append(key("back", "⌫", say(.takeBack)))
-    if !byMarks { keys.append(key("next", "→", say(.nextString))) }
     if !keypad.marks.isEmpty {
       keys.append(key("mode", digits ? "1…16" : "0…9", say(digits ? .marks : .anyNumber)))
     }

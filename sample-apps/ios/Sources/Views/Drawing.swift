@@ -9,14 +9,17 @@ struct DrawingView: View {
 
   var body: some View {
     if let scene = one.scene {
-      Canvas { context, size in
-        let scale = size.width / scene.widthPt
-        context.scaleBy(x: scale, y: scale)
-        for mark in scene.marks {
-          if let paint = palette.paint(mark.role) { draw(mark.shape, paint, context) }
+      // What has no room beside is drawn aside by a finger.
+      ScrollView(.horizontal) {
+        Canvas { context, _ in
+          context.scaleBy(x: one.drawingScale, y: one.drawingScale)
+          for mark in scene.marks {
+            if let paint = palette.paint(mark.role) { draw(mark.shape, paint, context) }
+          }
         }
+        .frame(
+          width: scene.widthPt * one.drawingScale, height: scene.heightPt * one.drawingScale)
       }
-      .aspectRatio(scene.widthPt / scene.heightPt, contentMode: .fit)
       .accessibilityElement(children: .ignore)
       .accessibilityLabel(Text(verbatim: one.spoken))
       .accessibilityAddTraits([.isImage])

@@ -128,7 +128,18 @@ public struct VStack<C: View>: Leaf {
 public struct HStack<C: View>: Leaf {
   public init(spacing: CGFloat? = nil, @ViewBuilder content: () -> C) {}
 }
-public struct ScrollView<C: View>: Leaf { public init(@ViewBuilder content: () -> C) {} }
+// scrollview/init(_:showsindicators:content:), axis/set
+public struct ScrollView<C: View>: Leaf {
+  public init(_ axes: Axis.Set = .vertical, @ViewBuilder content: () -> C) {}
+}
+public enum Axis: Sendable {
+  public struct Set: OptionSet, Sendable {
+    public let rawValue: Int
+    public init(rawValue: Int) { self.rawValue = rawValue }
+    public static let horizontal = Set(rawValue: 1)
+    public static let vertical = Set(rawValue: 2)
+  }
+}
 public struct GridItem: Sendable {
   public enum Size: Sendable {
     case flexible(minimum: CGFloat = 10, maximum: CGFloat = .infinity)
@@ -268,7 +279,6 @@ public struct AccessibilityChildBehavior: Sendable {
 }
 // sensoryfeedback
 public struct SensoryFeedback: Sendable { public static let selection = SensoryFeedback() }
-public enum ContentMode: Sendable { case fit }
 public enum Alignment: Sendable { case leading, center }
 public enum VerticalEdge: Sendable { case bottom }
 
@@ -283,8 +293,10 @@ extension View {
     minWidth: CGFloat? = nil, maxWidth: CGFloat? = nil, minHeight: CGFloat? = nil,
     maxHeight: CGFloat? = nil, alignment: Alignment = .center
   ) -> some View { self }
-  // view/aspectratio(_:contentmode:)
-  public func aspectRatio(_ aspectRatio: CGFloat?, contentMode: ContentMode) -> some View { self }
+  // view/frame(width:height:alignment:)
+  public func frame(width: CGFloat? = nil, height: CGFloat? = nil, alignment: Alignment = .center)
+    -> some View
+  { self }
   // view/accessibilityelement(children:), accessibilitylabel(_:), accessibilityvalue(_:), accessibilityaddtraits(_:)
   public func accessibilityElement(children: AccessibilityChildBehavior) -> some View { self }
   public func accessibilityLabel(_ label: Text) -> some View { self }

@@ -121,6 +121,8 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
     fun openFromList(id: InstrumentId) {
         hold(id)
         while (deeper) screens.removeLast()
+        // On a tablet it stays in sight, and there is one more in it, perhaps.
+        screen.loaded()
         go(Numbers(this))
     }
 

@@ -115,7 +115,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         val understood = understood(text)
         return Element(
             "cell.${index + 1}", Role.CELL, place.label,
-            value = understood ?: text,
+            value = understood ?: phone.written(text),
             detail = place.before?.let { say(Say.BEFORE, it) },
             state = when {
                 text == SKIPPED -> say(Say.NOT_READ_NOW)
@@ -140,18 +140,23 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     }
 
     private fun MutableList<Element>.keypad() {
-        fun key(id: String, text: String, words: String? = null) = add(Element("key.$id", Role.KEY, text, detail = words))
+        fun key(id: String, text: String, words: String? = null) = Element("key.$id", Role.KEY, text, detail = words)
+        val same = key("same", "=", say(Say.SAME_AS_BEFORE))
+        val skip = key("skip", "–", say(Say.NOT_READ_NOW))
+        val back = key("back", "⌫", say(Say.TAKE_BACK))
         if (byMarks()) {
-            keys().marks.forEach { key(it.replace('.', '_'), it) }
-            if (keys().halves) key("half", "½", say(Say.AND_A_HALF))
+            keys().marks.forEach { add(key(it.replace('.', '_'), phone.written(it))) }
+            if (keys().halves) add(key("half", "½", say(Say.AND_A_HALF)))
+            addAll(listOf(same, skip, back))
         } else {
-            Keypad.DIGITS.forEach { key(KEY_NAMES[it] ?: it, it) }
+            // Rows of three, and beside each what is done with it.
+            val beside = listOf(same, skip, back, key("next", "→", say(Say.NEXT_STRING)))
+            Keypad.DIGITS.chunked(3).zip(beside).forEach { (three, one) ->
+                three.forEach { add(key(KEY_NAMES[it] ?: it, phone.written(it))) }
+                add(one)
+            }
         }
-        key("same", "=", say(Say.SAME_AS_BEFORE))
-        key("skip", "–", say(Say.NOT_READ_NOW))
-        key("back", "⌫", say(Say.TAKE_BACK))
-        if (!byMarks()) key("next", "→", say(Say.NEXT_STRING))
-        if (keys().marks.isNotEmpty()) key("mode", if (digits) "1…16" else "0…9", say(if (digits) Say.MARKS else Say.ANY_NUMBER))
+        if (keys().marks.isNotEmpty()) add(key("mode", if (digits) "1…16" else "0…9", say(if (digits) Say.MARKS else Say.ANY_NUMBER)))
     }
 
     override fun touched(id: String) {

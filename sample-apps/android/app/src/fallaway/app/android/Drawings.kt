@@ -3,7 +3,6 @@ package fallaway.app.android
 import android.graphics.Bitmap
 import androidx.compose.foundation.Canvas
 import androidx.compose.foundation.layout.aspectRatio
-import androidx.compose.foundation.layout.fillMaxWidth
 import androidx.compose.foundation.layout.size
 import androidx.compose.runtime.Composable
 import androidx.compose.runtime.remember
@@ -46,13 +45,13 @@ import kotlin.math.cos
 import kotlin.math.min
 import kotlin.math.sin
 
-/** A drawing of the core: its marks with the core's own paints, as wide as there is room. */
+/** A drawing of the core: its marks with the core's own paints, as wide as it is told to be. */
 @Composable
 fun Drawn(scene: Scene, modifier: Modifier = Modifier) {
     val design = Design.now
     val paints = remember(design.theme) { look(design.theme).paints.associateBy { it.role } }
     val measurer = rememberTextMeasurer()
-    Canvas(modifier.fillMaxWidth().aspectRatio((scene.widthPt / scene.heightPt).toFloat())) {
+    Canvas(modifier.aspectRatio((scene.widthPt / scene.heightPt).toFloat())) {
         val scale = size.width / scene.widthPt.toFloat()
         for (mark in scene.marks) {
             paints[mark.role]?.let { shape(mark.shape, mark.role, it, scale, measurer) }

@@ -4,9 +4,11 @@ import androidx.compose.foundation.BorderStroke
 import androidx.compose.foundation.background
 import androidx.compose.foundation.border
 import androidx.compose.foundation.clickable
+import androidx.compose.foundation.horizontalScroll
 import androidx.compose.foundation.interaction.MutableInteractionSource
 import androidx.compose.foundation.layout.Arrangement
 import androidx.compose.foundation.layout.Box
+import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
 import androidx.compose.foundation.layout.ColumnScope
 import androidx.compose.foundation.layout.ExperimentalLayoutApi
@@ -15,6 +17,7 @@ import androidx.compose.foundation.layout.Row
 import androidx.compose.foundation.layout.fillMaxHeight
 import androidx.compose.foundation.layout.fillMaxSize
 import androidx.compose.foundation.layout.fillMaxWidth
+import androidx.compose.foundation.layout.height
 import androidx.compose.foundation.layout.heightIn
 import androidx.compose.foundation.layout.padding
 import androidx.compose.foundation.layout.safeDrawingPadding
@@ -23,6 +26,8 @@ import androidx.compose.foundation.layout.width
 import androidx.compose.foundation.layout.widthIn
 import androidx.compose.foundation.lazy.LazyColumn
 import androidx.compose.foundation.lazy.items
+import androidx.compose.foundation.relocation.BringIntoViewRequester
+import androidx.compose.foundation.relocation.bringIntoViewRequester
 import androidx.compose.foundation.rememberScrollState
 import androidx.compose.foundation.shape.RoundedCornerShape
 import androidx.compose.foundation.verticalScroll
@@ -34,6 +39,7 @@ import androidx.compose.material3.Surface
 import androidx.compose.material3.Switch
 import androidx.compose.material3.Text
 import androidx.compose.runtime.Composable
+import androidx.compose.runtime.LaunchedEffect
 import androidx.compose.runtime.getValue
 import androidx.compose.runtime.key
 import androidx.compose.runtime.mutableStateOf
@@ -117,6 +123,9 @@ private fun OneScreen(shown: Shown, tap: (String) -> Unit, type: (String, String
     }
 }
 
+/** At most this part of the height is for keys and what belongs to them: what was typed stays in sight. */
+private const val KEYS_SHARE = 0.55f
+
 /** Text so much larger than usual needs more room for the tabs. */
 private const val LARGE = 1.3f
 
@@ -162,12 +171,13 @@ private fun Body(
     } else if (beside) {
         Row(modifier) {
             body(Modifier.weight(1f).fillMaxHeight())
-            Column(Modifier.weight(1f).fillMaxHeight().verticalScroll(rememberScrollState()).padding(Space.one)) { Keys(keys, after, tap) }
+            Column(Modifier.weight(1f).fillMaxHeight().background(Design.now.wash).verticalScroll(rememberScrollState()).padding(Space.one)) { Keys(keys, after, tap) }
         }
     } else {
+        val most = (LocalConfiguration.current.screenHeightDp * KEYS_SHARE).dp
         Column(modifier) {
             body(Modifier.weight(1f).fillMaxWidth())
-            Column(Modifier.weight(1.2f, fill = false).background(Design.now.wash).verticalScroll(rememberScrollState()).padding(Space.one)) {
+            Column(Modifier.heightIn(max = most).background(Design.now.wash).verticalScroll(rememberScrollState()).padding(Space.one)) {
                 Keys(keys, after, tap)
             }
         }
@@ -415,25 +425,37 @@ private fun Moved(one: Element, type: (String, String) -> Unit) {
 @Composable
 private fun Drawing(one: Element) {
     val scene = one.scene ?: return
-    val small = scene.widthPt < SMALL_PT
-    Box(
+    BoxWithConstraints(
         Modifier.fillMaxWidth().testTag(one.id).semantics {
             contentDescription = listOf(one.text, one.detail.orEmpty()).joinToString(". ")
             role = Spoken.Image
         },
         Alignment.Center,
-    ) { Drawn(scene, if (small) Modifier.widthIn(max = 280.dp) else Modifier) }
+    ) {
+        if (scene.widthPt < SMALL_PT) {
+            Drawn(scene, Modifier.widthIn(max = 280.dp).fillMaxWidth())
+        } else {
+            // Its letters stay readable; what has no room beside is drawn aside by a finger.
+            val wide = maxOf(maxWidth, (scene.widthPt * READABLE).dp)
+            Box(Modifier.horizontalScroll(rememberScrollState())) { Drawn(scene, Modifier.width(wide)) }
+        }
+    }
 }
 
 /** A drawing narrower than this, a dial, is not drawn over the whole width. */
 private const val SMALL_PT = 300.0
 
+/** A point of a drawing is at least so many dp: its smallest letters are of 9 points. */
+private const val READABLE = 1.25
+
 @Composable
 private fun Cell(one: Element, tap: (String) -> Unit) {
     val design = Design.now
     val shape = RoundedCornerShape(Space.one)
+    val here = remember { BringIntoViewRequester() }
+    LaunchedEffect(one.chosen, one.value) { if (one.chosen) here.bringIntoView() }
     Column(
-        Modifier.widthIn(min = 96.dp).heightIn(min = 64.dp).testTag(one.id).clip(shape)
+        Modifier.bringIntoViewRequester(here).widthIn(min = 96.dp).heightIn(min = 64.dp).testTag(one.id).clip(shape)
             .border(BorderStroke(if (one.chosen) 3.dp else 1.dp, if (one.chosen) design.act else design.line), shape)
             .clickable { tap(one.id) }
             .semantics(mergeDescendants = true) {
@@ -466,7 +488,10 @@ private fun ColumnScope.Keys(keys: List<Element>, after: List<Element>, tap: (St
             repeat(across - row.size) { Box(Modifier.weight(1f).width(1.dp)) }
         }
     }
-    groups(after).forEach { Group(it, tap) { _, _ -> } }
+    groups(after).forEach {
+        Group(it, tap) { _, _ -> }
+        Box(Modifier.height(Space.half))
+    }
 }
 
 /** Up to so many keys stand four beside each other, more five. */
