@@ -3,7 +3,7 @@
 use fallaway::advice::buzz;
 use fallaway::mechanics::units::as_mm;
 
-use crate::clearance::{ClearanceBasis, Touch, TouchUsed, clearance_basis};
+use crate::clearance::{CaveatKind, ClearanceBasis, Touch, TouchUsed, clearance_basis};
 use crate::observe::sentence;
 use crate::place::fret;
 use crate::{Instrument, Result, StringPlace};
@@ -114,6 +114,8 @@ pub struct WhyBuzz {
     pub touch: TouchUsed,
     /// What has to be said beside it.
     pub caveat: String,
+    /// The same as data.
+    pub caveat_kind: CaveatKind,
 }
 
 #[uniffi::export]
@@ -144,6 +146,7 @@ impl Instrument {
             basis: clearance_basis(&found.model),
             touch: found.play.into(),
             caveat: crate::voice::say(&fallaway::text::clearance::caveat()),
+            caveat_kind: CaveatKind::Modelled,
         })
     }
 }

@@ -4,7 +4,7 @@ use fallaway::advice::{compare, learn};
 
 use crate::learned::LearnedValue;
 use crate::observe::{self, Context, InterventionKind, Measurand, SeenReading};
-use crate::plan::{Caution, cautions};
+use crate::plan::{Caution, but_cautions, cautions};
 use crate::{
     Basis, EntryId, Estimate, Instrument, Posture, Result, SetupId, StringPlace, ToolKind, VisitId,
 };
@@ -187,7 +187,7 @@ pub struct WhatChanged {
     pub readings_before: u32,
     /// How many after.
     pub readings_after: u32,
-    /// The same, a sentence each, in the order in which to show them.
+    /// The same, a sentence each, in the order in which to show them, without the cautions.
     pub sentences: Vec<String>,
     /// What can harm whoever follows it.
     pub cautions: Vec<Caution>,
@@ -205,11 +205,16 @@ impl Instrument {
     /// no readings, or the instrument lacks a fact that the model needs; when the record cannot be
     /// read; `Closed`.
     pub fn what_changed(&self, before: Occasion, after: Occasion) -> Result<WhatChanged> {
-        let told = self.inner.what_changed(&before.typed(), &after.typed())?;
+        Ok(WhatChanged::of(&self.inner.what_changed(&before.typed(), &after.typed())?))
+    }
+}
+
+impl WhatChanged {
+    pub(crate) fn of(told: &fallaway::Explanation<compare::WhatChanged>) -> Self {
         let context = Context::of(&told.spec);
-        let found = told.facts;
+        let found = &told.facts;
         let (before, after) = found.readings;
-        Ok(WhatChanged {
+        Self {
             likely: found.likely.iter().map(|one| context.likely(one)).collect(),
             parts: found.parts.iter().map(|change| context.part(change)).collect(),
             common: found.common,
@@ -230,9 +235,9 @@ impl Instrument {
             posture_after: found.postures_differ.map(|(_, after)| after.into()),
             readings_before: observe::count(before),
             readings_after: observe::count(after),
-            sentences: told.sentences.iter().map(observe::sentence).collect(),
+            sentences: but_cautions(&told.sentences, &found.cautions),
             cautions: cautions(&found.cautions),
-        })
+        }
     }
 }
 

@@ -43,5 +43,5 @@ use crate::FallawayError;
 
 /// A choice that this version does not know was given back to be written.
 pub(crate) fn newer(what: &Phrase) -> FallawayError {
-    FallawayError::bad_input(what, &errors::newer_choice(), &errors::newer_choice_accepted())
+    FallawayError::bad_input(what, &errors::newer_choice(), errors::newer_choice_accepted())
 }

@@ -15,10 +15,11 @@ use fallaway::mechanics::uom::si::force::newton;
 use fallaway::record::InstrumentSpec;
 use fallaway::text::{clearance as text, names};
 
+use crate::drawings::{Scene, scene};
 use crate::observe::{Context, SeenReading, count};
 use crate::other_strings::OtherStrings;
 use crate::strings::MassBasis;
-use crate::voice::say;
+use crate::voice::{say, voice};
 use crate::{Instrument, Result, StringPlace};
 
 pub use fallaway::mechanics::pluck::PluckDirection;
@@ -300,6 +301,18 @@ pub struct ClearanceAnswer {
     pub touch: TouchUsed,
     /// What has to be said beside every number of it.
     pub caveat: String,
+    /// The same as data.
+    pub caveat_kind: CaveatKind,
+}
+
+/// What has to be said beside a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
+pub enum CaveatKind {
+    /// A model says it, with assumed tension, stiffness, decay and touch, and nobody measured it: for
+    /// comparing, not for deciding.
+    Modelled,
+    /// What came after this app was built: show the text beside it.
+    Newer,
 }
 
 /// One string as it was read.
@@ -415,6 +428,7 @@ pub struct ClearanceModel {
     instrument: fallaway::Instrument,
     usual: clearance::TouchUsed,
     basis: ClearanceBasis,
+    neck: Scene,
 }
 
 #[uniffi::export]
@@ -461,11 +475,13 @@ impl Instrument {
         let usual = self.inner.play_of(player.as_deref())?;
         let model = self.inner.clearance()?;
         let basis = clearance_basis(&model);
+        let neck = scene(self.inner.draw_neck(None, None, &voice())?, None);
         Ok(Arc::new(ClearanceModel {
             model: Mutex::new(model),
             instrument: self.inner.clone(),
             usual,
             basis,
+            neck,
         }))
     }
 }
@@ -497,6 +513,11 @@ impl ClearanceModel {
     pub fn basis(&self) -> ClearanceBasis {
         self.basis.clone()
     }
+
+    /// The neck in profile as it was when this was made, as `Instrument.draw_neck` without a string.
+    pub fn neck(&self) -> Scene {
+        self.neck.clone()
+    }
 }
 
 /// The question as the model takes it.
@@ -527,6 +548,7 @@ pub(crate) fn answer(
         limiting_string: count(found.limiting),
         touch: play.into(),
         caveat: say(&text::caveat()),
+        caveat_kind: CaveatKind::Modelled,
     }
 }
 

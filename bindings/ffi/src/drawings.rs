@@ -1,6 +1,8 @@
 //! Drawings: marks that an app draws with what its platform has, and SVG of them.
 
+use crate::changed::WhatChanged;
 use crate::mirror::mirror;
+use crate::plan::Plan;
 use crate::{Instrument, Location, Occasion, Quantity, Result, SetupId, StringPlace, voice};
 
 /// A place on a drawing, in points (1/72 in) from its upper left corner.
@@ -260,7 +262,25 @@ pub fn look(theme: Theme) -> Look {
     Look { paper: theme.paper().into(), paints }
 }
 
-fn scene(scene: fallaway::sheet::Scene, theme: Option<Theme>) -> Scene {
+/// A plan with its drawings.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct DrawnPlan {
+    /// The plan.
+    pub plan: Plan,
+    /// A dial for each screw that is turned now; empty where nothing is.
+    pub turns: Vec<Scene>,
+}
+
+/// What changed, with its drawing.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct DrawnChanges {
+    /// What changed.
+    pub changed: WhatChanged,
+    /// The drawing, part by part.
+    pub scene: Scene,
+}
+
+pub(crate) fn scene(scene: fallaway::sheet::Scene, theme: Option<Theme>) -> Scene {
     let svg = theme.map(|theme| fallaway::sheet::svg(&scene, theme.typed()));
     let mark =
         |mark: fallaway::sheet::Mark| Mark { role: mark.role.into(), shape: mark.shape.into() };
@@ -285,6 +305,35 @@ impl Instrument {
     pub fn draw_turns(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Vec<Scene>> {
         let scenes = self.inner.draw_turns(setup.as_ref().map(|id| &id.0), &voice::voice())?;
         Ok(scenes.into_iter().map(|one| scene(one, theme)).collect())
+    }
+
+    /// The plan, and with it the turns that it asks for now as dials: one call for a screen that shows both.
+    ///
+    /// # Errors
+    /// As `plan`.
+    #[uniffi::method(default(setup = None, theme = None))]
+    pub fn plan_drawn(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<DrawnPlan> {
+        let found = self.inner.plan(setup.as_ref().map(|id| &id.0))?;
+        let turns = found.draw_turns(&voice::voice());
+        let turns = turns.into_iter().map(|one| scene(one, theme)).collect();
+        Ok(DrawnPlan { plan: Plan::of(&found), turns })
+    }
+
+    /// What changed from one occasion to another, and the drawing of it: one call for a screen that shows
+    /// both.
+    ///
+    /// # Errors
+    /// As `what_changed`.
+    #[uniffi::method(default(theme = None))]
+    pub fn changes_drawn(
+        &self,
+        before: Occasion,
+        after: Occasion,
+        theme: Option<Theme>,
+    ) -> Result<DrawnChanges> {
+        let told = self.inner.what_changed(&before.typed(), &after.typed())?;
+        let scene = scene(fallaway::draw_changed(&told, &voice::voice()), theme);
+        Ok(DrawnChanges { changed: WhatChanged::of(&told), scene })
     }
 
     /// The neck in profile under one string: relief, action and nut, read against wanted. Without a

@@ -34,7 +34,8 @@ impl Entered {
     /// The amount that is written; `field` names it in errors.
     pub(crate) fn amount(&self, field: impl Into<Phrase>, dimension: Dimension) -> Result<Amount> {
         parse_amount(&self.text, None, dimension).map_err(|error| {
-            FallawayError::bad_input(&field.into(), &errors::reading(&error), &Phrase::empty())
+            let accepted = errors::reading_accepts(&error);
+            FallawayError::bad_input(&field.into(), &errors::reading(&error), accepted)
         })
     }
 }
@@ -52,6 +53,6 @@ pub(crate) fn amount(
 pub(crate) fn decimal(field: &Phrase, value: f64) -> Result<Decimal> {
     Decimal::nearest(value).ok_or_else(|| {
         let reason = say::number_unwritable(Computed::exact(value));
-        FallawayError::bad_input(field, &reason, &say::number_accepted())
+        FallawayError::bad_input(field, &reason, say::number_accepted())
     })
 }

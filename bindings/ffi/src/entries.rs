@@ -144,7 +144,7 @@ impl Adjustment {
             let field = field("turns");
             record::Turns::exact(entered::decimal(&field, turns)?).ok_or_else(|| {
                 let reason = formulas::outside(names::computed(Computed::exact(turns)));
-                FallawayError::bad_input(&field, &reason, &errors::turns_accepted())
+                FallawayError::bad_input(&field, &reason, turns_accepted())
             })
         };
         Ok(record::Adjustment {
@@ -154,6 +154,11 @@ impl Adjustment {
             note: self.note,
         })
     }
+}
+
+/// How many turns a record takes.
+fn turns_accepted() -> fallaway::Accepted {
+    fallaway::Accepted::turns(errors::turns_accepted(), record::Turns::MAX as f64)
 }
 
 impl From<&record::Adjustment> for Adjustment {

@@ -90,6 +90,11 @@ pub enum AcceptedValues {
         /// Each as it would be written.
         choices: Vec<String>,
     },
+    /// Written like one of these.
+    Like {
+        /// Each as it could be written.
+        examples: Vec<String>,
+    },
     /// Any number from one to another: for a stepper or a slider.
     Between {
         /// The least.
@@ -108,6 +113,7 @@ impl From<fallaway::AcceptedValues> for AcceptedValues {
         match values {
             fallaway::AcceptedValues::Words => Self::Words,
             fallaway::AcceptedValues::OneOf(choices) => Self::OneOf { choices },
+            fallaway::AcceptedValues::Like(examples) => Self::Like { examples },
             fallaway::AcceptedValues::Between { least, most, unit } => {
                 Self::Between { least, most, unit: unit.symbol().to_owned() }
             }
@@ -136,9 +142,9 @@ pub enum FallawayError {
         field: String,
         /// What is wrong with it, naming what was read.
         reason: String,
-        /// What would be accepted, in words; may be empty.
+        /// What would be accepted, in words; empty where the reason has said it.
         accepted: String,
-        /// The same as data, where it is a choice or a range.
+        /// The same as data, where it is a choice, a range, or written in some way.
         values: AcceptedValues,
         /// Which of the values that were given together, if it was one of several.
         cell: Option<Cell>,
@@ -254,13 +260,18 @@ impl FallawayError {
         fallaway::Error::from(self.clone()).phrase()
     }
 
-    pub(crate) fn bad_input(field: &Phrase, reason: &Phrase, accepted: &Phrase) -> Self {
+    pub(crate) fn bad_input(
+        field: &Phrase,
+        reason: &Phrase,
+        accepted: impl Into<fallaway::Accepted>,
+    ) -> Self {
+        let accepted = accepted.into();
         Self::BadInput {
             field: say(field),
             cell: None,
             reason: say(reason),
-            accepted: say(accepted),
-            values: AcceptedValues::Words,
+            accepted: say(&accepted.text),
+            values: (*accepted.values).into(),
         }
     }
 }

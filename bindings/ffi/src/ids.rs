@@ -38,7 +38,7 @@ macro_rules! ids {
             fn from_str(text: &str) -> Result<Self, FallawayError> {
                 text.trim().parse::<$Core>().map(Self).map_err(|_| {
                     let accepted = errors::id_accepted(Word($of));
-                    FallawayError::bad_input(&field("id"), &errors::no_id(), &accepted)
+                    FallawayError::bad_input(&field("id"), &errors::no_id(), accepted)
                 })
             }
         }

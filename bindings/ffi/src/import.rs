@@ -1,10 +1,13 @@
 //! Bringing a table in, and what is usually read.
 
 use fallaway::Accept;
+use fallaway::text::names;
 
 use crate::voice::say;
 use crate::workshop::count;
-use crate::{Doubt, EntryId, Instrument, Location, Moment, NewPass, Quantity, Result, Tool};
+use crate::{
+    AcceptedValues, Doubt, EntryId, Instrument, Location, Moment, NewPass, Quantity, Result, Tool,
+};
 
 /// How a table is brought in; what is not said is as usual.
 #[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
@@ -29,7 +32,7 @@ impl ImportOptions {
 }
 
 /// What a table comes to.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ImportReport {
     /// How many rows it has.
     pub rows: u32,
@@ -58,7 +61,7 @@ pub struct ImportLine {
 }
 
 /// A cell that cannot be taken.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ImportProblem {
     /// Its row, as the file counts.
     pub row: u32,
@@ -68,8 +71,10 @@ pub struct ImportProblem {
     pub value: String,
     /// What is wrong with it.
     pub reason: String,
-    /// What would be accepted; may be empty.
+    /// What would be accepted, in words; empty where the reason has said it.
     pub accepted: String,
+    /// The same as data.
+    pub values: AcceptedValues,
 }
 
 /// A cell that looks wrong.
@@ -95,7 +100,8 @@ impl From<fallaway::ImportReport> for ImportReport {
             column: problem.column.clone(),
             value: problem.value.clone(),
             reason: say(&problem.reason),
-            accepted: say(&problem.accepted),
+            accepted: say(&problem.accepted.text),
+            values: (*problem.accepted.values).clone().into(),
         });
         let doubts = report.doubts.iter().map(|one| ImportDoubt {
             row: count(one.row),
@@ -122,6 +128,8 @@ pub struct UsualReading {
     pub text: String,
     /// Where, in the order in which it was read the last time.
     pub locations: Vec<Location>,
+    /// What was read the last time at each of them, in the same order; `None` where nothing was.
+    pub before: Vec<Option<String>>,
     /// The tool that was used last, or else the one that is preferred.
     pub tool: Option<Tool>,
     /// When it was read last; `None` if it never was.
@@ -150,8 +158,10 @@ pub enum CellVerdict {
     Wrong {
         /// What is wrong with it.
         reason: String,
-        /// What would be accepted; may be empty.
+        /// What would be accepted, in words; empty where the reason has said it.
         accepted: String,
+        /// The same as data.
+        values: AcceptedValues,
     },
     /// What came after this app was built.
     Newer,
@@ -162,12 +172,14 @@ impl From<fallaway::CellVerdict> for CellVerdict {
         match verdict {
             fallaway::CellVerdict::Empty => Self::Empty,
             fallaway::CellVerdict::Fine { reading } => {
-                Self::Fine { reading: say(&fallaway::text::names::reading(reading)) }
+                Self::Fine { reading: say(&names::reading(reading)) }
             }
             fallaway::CellVerdict::Doubtful { doubt } => Self::Doubtful { doubt: (&doubt).into() },
-            fallaway::CellVerdict::Wrong { reason, accepted } => {
-                Self::Wrong { reason: say(&reason), accepted: say(&accepted) }
-            }
+            fallaway::CellVerdict::Wrong { reason, accepted } => Self::Wrong {
+                reason: say(&reason),
+                accepted: say(&accepted.text),
+                values: (*accepted.values).into(),
+            },
         }
     }
 }
@@ -221,8 +233,9 @@ impl Instrument {
     pub fn usual_readings(&self) -> Result<Vec<UsualReading>> {
         let usual = |one: fallaway::UsualReading| UsualReading {
             quantity: one.quantity.into(),
-            text: say(&fallaway::text::names::quantity(one.quantity)),
+            text: say(&names::quantity(one.quantity)),
             locations: one.locations.into_iter().map(Location::from).collect(),
+            before: one.before.into_iter().map(|read| Some(say(&names::reading(read?)))).collect(),
             tool: one.tool.map(Tool::from),
             last: one.last.map(Moment::from),
             passes: count(one.passes),

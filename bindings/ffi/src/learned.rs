@@ -3,6 +3,7 @@
 use fallaway::advice::learn::{self, touch};
 
 use crate::clearance::TouchBounds;
+use crate::mirror::mirror;
 use crate::observe::{self, Context, InterventionKind, Measurand, SeenReading};
 use crate::plan::{Turn, TurnDirection, turn};
 use crate::{Basis, EntryId, Estimate, Instrument, Result, SetupId, StringPlace, ToolKind};
@@ -185,6 +186,20 @@ pub struct TensionLearned {
     pub told: bool,
 }
 
+mirror! {
+    /// What the climates that were noted lack, so that no reading counts as read near one of them.
+    ClimateLack = learn::ClimateLack {
+        /// None was noted.
+        Any,
+        /// None has a humidity.
+        Humidity,
+        /// None says how long the instrument had been there: `Climate.hours_there`.
+        Hours,
+        /// In none the instrument had been for a day.
+        Longer,
+    }
+}
+
 /// Everything learned.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Learned {
@@ -194,6 +209,8 @@ pub struct Learned {
     pub less_relief: Option<TurnDirection>,
     /// `None` without a reading of relief near a noted climate.
     pub season: Option<SeasonLearned>,
+    /// What the climates that were noted lack, if nothing was learned of the seasons for want of it.
+    pub season_lacks: Option<ClimateLack>,
     /// Each reader with each kind of tool.
     pub readers: Vec<ReaderLearned>,
     /// How relief answers the tension of the strings; `None` unless strings or tuning were ever changed.
@@ -276,6 +293,7 @@ impl Instrument {
             rod_mm_per_turn: Context::lesson(&found.rod),
             less_relief: found.less_relief,
             season: found.season.as_ref().map(|season| context.season(season)),
+            season_lacks: found.season_lacks.map(ClimateLack::from),
             readers: found
                 .readers
                 .iter()

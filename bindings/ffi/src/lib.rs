@@ -71,13 +71,14 @@ pub use changed::{
     ReaderBias, WhatChanged,
 };
 pub use clearance::{
-    Assumed, BestRelief, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceMargin,
+    Assumed, BestRelief, CaveatKind, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceMargin,
     ClearanceModel, ClearanceString, ClearanceWhatIf, ForceFrom, HardestTouch, LowestClean,
     PluckDirection, StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
 pub use contested::{ContestedField, ContestedValue, ContestedVersion};
 pub use drawings::{
-    Anchor, Colour, Dash, Look, Mark, MarkRole, Paint, Scene, Shape, Spot, Theme, look,
+    Anchor, Colour, Dash, DrawnChanges, DrawnPlan, Look, Mark, MarkRole, Paint, Scene, Shape, Spot,
+    Theme, look,
 };
 pub use entered::Entered;
 pub use entries::{
@@ -98,9 +99,9 @@ pub use import::{
 };
 pub use instrument::{Instrument, InstrumentDetails};
 pub use learned::{
-    ActionForecast, ClimateForecast, Forecast, ForecastClimate, Interval, Learned, LearnedValue,
-    LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard, TouchObserved,
-    WhyLeftOut,
+    ActionForecast, ClimateForecast, ClimateLack, Forecast, ForecastClimate, Interval, Learned,
+    LearnedValue, LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard,
+    TouchObserved, WhyLeftOut,
 };
 pub use new_entry::{NewBody, NewEntry};
 pub use observe::{InterventionKind, Measurand, MeasurandKind, Repeatability, SeenReading, Wanted};

@@ -153,7 +153,7 @@ pub fn show_length_in(
     };
     let shown = in_unit(amount, scale).ok_or_else(|| {
         let reason = errors::not_shown_so(amount);
-        FallawayError::bad_input(&field("unit"), &reason, &errors::shown_accepted())
+        FallawayError::bad_input(&field("unit"), &reason, errors::shown_accepted())
     })?;
     Ok(ShownLength { text: shown.to_string(), exact: shown.is_exact() })
 }

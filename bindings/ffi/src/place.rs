@@ -28,9 +28,9 @@ impl From<record::Moment> for Moment {
 impl Moment {
     pub(crate) fn typed(self) -> Result<record::Moment> {
         let typed = i16::try_from(self.offset_min).ok();
-        typed.and_then(|offset| record::Moment::new(self.unix_s, offset)).ok_or_else(|| {
-            FallawayError::bad_input(&field("time"), &errors::stated_time(), &Phrase::empty())
-        })
+        typed
+            .and_then(|offset| record::Moment::new(self.unix_s, offset))
+            .ok_or_else(|| FallawayError::bad_input(&field("time"), &errors::stated_time(), ""))
     }
 }
 
@@ -60,7 +60,10 @@ impl StringPlace {
         let mut letters = self.letter.iter().flat_map(|text| text.chars());
         let member = letters.next();
         let refused = |reason: &Phrase| {
-            FallawayError::bad_input(&field("string"), reason, &errors::place_accepted())
+            let most = usize::from(measure::StringPlace::MAX_COURSE);
+            let values = fallaway::Accepted::between(1, most).values;
+            let accepted = fallaway::Accepted { text: errors::place_accepted(), values };
+            FallawayError::bad_input(&field("string"), reason, accepted)
         };
         if letters.next().is_some() {
             return Err(refused(&errors::one_letter(self.letter.as_deref().unwrap_or_default())));
@@ -230,7 +233,10 @@ impl Quantity {
 /// A fret by its number, 0 (the nut, or the open string) to 36.
 pub(crate) fn fret(number: u32) -> Result<measure::Fret> {
     measure::Fret::new(u8::try_from(number).unwrap_or(u8::MAX)).map_err(|error| {
-        FallawayError::bad_input(&field("fret"), &value(&error), &errors::fret_accepted())
+        let most = usize::from(measure::Fret::MAX);
+        let values = fallaway::Accepted::between(0, most).values;
+        let accepted = fallaway::Accepted { text: errors::fret_accepted(), values };
+        FallawayError::bad_input(&field("fret"), &value(&error), accepted)
     })
 }
 
@@ -242,6 +248,5 @@ pub(crate) fn small(field: impl Into<Phrase>, number: u32) -> Result<u8> {
 /// A number that the record has no room for.
 pub(crate) fn too_large(field: &Phrase, number: u32, most: u32) -> FallawayError {
     let reason = formulas::outside(number.to_string().into());
-    let accepted = errors::accepted_range("0".to_owned(), most.to_string());
-    FallawayError::bad_input(field, &reason, &accepted)
+    FallawayError::bad_input(field, &reason, fallaway::Accepted::between(0, most as usize))
 }

@@ -5,7 +5,7 @@ use fallaway::advice::observe as screws;
 use fallaway::advice::turns;
 use fallaway::advice::{compare, plan};
 use fallaway::record::InstrumentSpec;
-use fallaway_text::{LengthOf, plan as text, plan_page};
+use fallaway_text::{LengthOf, Phrase, plan as text, plan_page};
 
 use crate::mirror::mirror;
 use crate::observe::{
@@ -640,7 +640,7 @@ pub struct SetupDrift {
     pub parts: Vec<DriftPart>,
     /// Where the rest points.
     pub points_at: PointsAt,
-    /// The same, a sentence each; empty if nothing moved beyond what was read.
+    /// The same, a sentence each, without the cautions; empty if nothing moved beyond what was read.
     pub sentences: Vec<String>,
     /// What can harm whoever follows it there.
     pub cautions: Vec<Caution>,
@@ -677,14 +677,19 @@ impl Instrument {
     /// `Closed`.
     #[uniffi::method(default(setup = None))]
     pub fn plan(&self, setup: Option<SetupId>) -> Result<Plan> {
-        let found = self.inner.plan(setup.as_ref().map(|id| &id.0))?;
+        Ok(Plan::of(&self.inner.plan(setup.as_ref().map(|id| &id.0))?))
+    }
+}
+
+impl Plan {
+    pub(crate) fn of(found: &fallaway::PlanView) -> Self {
         let context = Context::of(&found.spec);
         let text = found.text(&crate::voice::voice());
         let named = |key: &String| NamedFact {
             key: key.clone(),
             text: crate::voice::say(&plan_page::fact(key, &found.spec)),
         };
-        Ok(Plan {
+        Self {
             setup: found.setup.clone().map(SetupName::from),
             steps: found.plan.steps.iter().map(|one| context.step(one, found.id(one))).collect(),
             now: plan_page::now(&found.plan).into_iter().map(|one| found.id(one).into()).collect(),
@@ -692,12 +697,19 @@ impl Instrument {
             drift: found.plan.drift.as_ref().map(|drift| context.drift(drift)),
             contested_facts: found.plan.contested_facts.iter().map(named).collect(),
             text,
-        })
+        }
     }
 }
 
 pub(crate) fn caution(danger: hazard::Hazard) -> Caution {
     Caution { hazard: danger.into(), text: sentence(&fallaway_text::cautions::text(danger)) }
+}
+
+/// What is said, without the cautions, which stand beside it.
+pub(crate) fn but_cautions(said: &[Phrase], dangers: &[hazard::Hazard]) -> Vec<String> {
+    let cautions: Vec<Phrase> =
+        dangers.iter().map(|one| fallaway_text::cautions::text(*one)).collect();
+    said.iter().filter(|one| !cautions.contains(one)).map(sentence).collect()
 }
 
 pub(crate) fn cautions(dangers: &[hazard::Hazard]) -> Vec<Caution> {
@@ -881,7 +893,7 @@ impl Context<'_> {
                 }
                 compare::PointsAt::CannotBeTold => PointsAt::CannotBeTold,
             },
-            sentences: plan_page::drift_sentences(drift, self.spec).iter().map(sentence).collect(),
+            sentences: but_cautions(&plan_page::drift_sentences(drift, self.spec), &drift.cautions),
             cautions: cautions(&drift.cautions),
         }
     }

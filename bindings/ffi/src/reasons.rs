@@ -159,9 +159,111 @@ reasons! {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+    use std::fs;
+    use std::path::Path;
+
     use fallaway::text::messages::{DECLARED, errors, sharing};
 
     use super::*;
+
+    /// What stands up to the bracket that closes the one before `text`.
+    fn inside(text: &str, (open, close): (char, char)) -> &str {
+        let mut depth = 1;
+        let end = text.find(|c: char| {
+            depth += i32::from(c == open) - i32::from(c == close);
+            depth == 0
+        });
+        &text[..end.unwrap_or(text.len())]
+    }
+
+    fn is_name(c: char) -> bool {
+        c.is_ascii_alphanumeric() || c == '_'
+    }
+
+    /// The messages that code says, without those that are arguments of others.
+    fn said_in(code: &str) -> Vec<String> {
+        let mut said = Vec::new();
+        let mut rest = code;
+        while let Some((at, module)) = ["say::", "sharing::"]
+            .iter()
+            .filter_map(|module| Some((rest.find(module)?, module)))
+            .min()
+        {
+            rest = &rest[at + module.len()..];
+            let name: String = rest.chars().take_while(|c| is_name(*c)).collect();
+            if let Some(call) = rest.strip_prefix(name.as_str()) {
+                rest = call.strip_prefix('(').map_or(call, |call| {
+                    call.get(inside(call, ('(', ')')).len()..).unwrap_or_default()
+                });
+            }
+            said.push(name);
+        }
+        said
+    }
+
+    /// The sources of the library, each with its path, without their tests.
+    fn sources(folder: &Path, found: &mut Vec<(String, String)>) {
+        for file in fs::read_dir(folder).unwrap().map(|file| file.unwrap().path()) {
+            let path = file.display().to_string();
+            if file.is_dir() {
+                sources(&file, found);
+            } else if path.ends_with(".rs") && !path.ends_with("tests.rs") {
+                let code = fs::read_to_string(&file).unwrap();
+                let code = code.split("#[cfg(test)]\nmod").next().unwrap_or_default().to_owned();
+                found.push((path, code));
+            }
+        }
+    }
+
+    /// The messages with which the library makes an error of a kind: `Error::busy(say::store_busy())`. What
+    /// is made elsewhere and handed on is looked for in the function that makes it.
+    fn said_by(kind: &str, sources: &[(String, String)]) -> BTreeSet<String> {
+        let mut said = BTreeSet::new();
+        for (path, code) in sources {
+            for (at, call) in code.match_indices(&format!("{kind}(")) {
+                let before = &code[..at];
+                let own = ["Error::", "Self::"].iter().any(|one| before.ends_with(one));
+                // Bundles of a file are refused one by one.
+                let bundle = path.contains("/exchange/") && !before.ends_with([':', '.', '_']);
+                if !own && !bundle {
+                    continue;
+                }
+                let given = inside(&code[at + call.len()..], ('(', ')'));
+                let names = said_in(given);
+                if names.is_empty()
+                    && let Some((function, _)) = given.split_once('(')
+                    && let Some((_, body)) = code.split_once(&format!("fn {function}("))
+                    && let Some((_, body)) = body.split_once('{')
+                {
+                    said.extend(said_in(inside(body, ('{', '}'))));
+                }
+                said.extend(names);
+            }
+        }
+        said
+    }
+
+    #[test]
+    fn whatever_the_library_refuses_has_a_reason_here() {
+        let mut library = Vec::new();
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../core/fallaway/src");
+        sources(&root, &mut library);
+        for (kind, known, least) in [
+            ("refused", WhyRefused::NAMES, 15),
+            ("not_allowed", WhyNotAllowed::NAMES, 8),
+            ("read_only", WhyReadOnly::NAMES, 3),
+            ("storage", WhyStorage::NAMES, 8),
+            ("keys", WhyKeys::NAMES, 4),
+            ("busy", WhyBusy::NAMES, 3),
+        ] {
+            let said = said_by(kind, &library);
+            assert!(said.len() >= least, "{kind}: {said:?}");
+            let missing: Vec<_> =
+                said.iter().filter(|name| !known.contains(&name.as_str())).collect();
+            assert!(missing.is_empty(), "{kind}: no reason for {missing:?}");
+        }
+    }
 
     #[test]
     fn every_name_is_that_of_a_message() {

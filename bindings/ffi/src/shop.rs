@@ -8,6 +8,7 @@ use fallaway::text::messages::errors;
 
 use crate::error::field;
 use crate::mirror::mirror;
+use crate::place::small;
 use crate::voice::{self, say};
 use crate::workshop::count;
 use crate::{
@@ -437,9 +438,11 @@ impl Workshop {
         &self,
         template: &str,
         name: &str,
-        courses: Option<u8>,
-        frets: Option<u8>,
+        courses: Option<u32>,
+        frets: Option<u32>,
     ) -> Result<Arc<Instrument>> {
+        let courses = courses.map(|courses| small(field("strings"), courses)).transpose()?;
+        let frets = frets.map(|frets| small(field("frets"), frets)).transpose()?;
         let added = self.inner.add_sized_instrument(template, name, courses, frets)?;
         Ok(Instrument::of(added))
     }
@@ -454,7 +457,7 @@ impl Workshop {
         Ok(Instrument::of(self.inner.copy_instrument(&other, name)?))
     }
 
-    /// Takes targets from elsewhere into the setup of an instrument that people call so, which is made if
+    /// Takes targets from elsewhere into the setup of an instrument that has this name, which is made if
     /// there is none, in one step. A string takes the number of the string with its note, or else of the one
     /// that lies as it does.
     ///
@@ -465,23 +468,23 @@ impl Workshop {
     pub fn targets_from(
         &self,
         instrument: InstrumentId,
-        setup: &str,
+        name: &str,
         source: TargetSource,
         options: Option<WriteOptions>,
     ) -> Result<TakenTargets> {
         let into = self.inner.instrument(instrument.0)?;
         let options = crate::write_options::typed(options)?;
         let taken = match source {
-            TargetSource::Usual => into.targets_from(setup, fallaway::TargetSource::Usual, options),
-            TargetSource::Spec { name } => {
-                let spec = self.inner.spec_named(&name)?;
-                into.targets_from(setup, fallaway::TargetSource::Spec(&spec), options)
+            TargetSource::Usual => into.targets_from(name, fallaway::TargetSource::Usual, options),
+            TargetSource::Spec { name: numbers } => {
+                let spec = self.inner.spec_named(&numbers)?;
+                into.targets_from(name, fallaway::TargetSource::Spec(&spec), options)
             }
             TargetSource::Instrument { id, setup: named } => {
                 let other = self.inner.instrument(id.0)?;
                 let named = named.as_ref().map(|id| &id.0);
                 let source = fallaway::TargetSource::Instrument(&other, named);
-                into.targets_from(setup, source, options)
+                into.targets_from(name, source, options)
             }
         }?;
         Ok(TakenTargets {
@@ -590,8 +593,9 @@ impl Workshop {
 #[uniffi::export]
 pub fn read_money(text: &str) -> Result<Money> {
     fallaway::Money::read(text).map(Money::from).ok_or_else(|| {
-        let accepted = Phrase::written("80, 12.50 EUR");
-        FallawayError::bad_input(&field("price"), &errors::no_price(text.to_owned()), &accepted)
+        let examples = "80, 12.50 EUR";
+        let accepted = fallaway::Accepted::like(Phrase::written(examples), examples);
+        FallawayError::bad_input(&field("price"), &errors::no_price(text.to_owned()), accepted)
     })
 }
 

@@ -2,6 +2,7 @@
 
 use std::sync::RwLock;
 
+use fallaway::Accepted;
 use fallaway::text::messages::errors;
 use fallaway::text::{Language, List, Phrase, Voice};
 
@@ -103,7 +104,8 @@ pub(crate) fn speak(preferences: &fallaway::Preferences) {
 pub(crate) fn named(tag: &str) -> Result<Language> {
     Language::named(tag).ok_or_else(|| {
         let accepted = List::comma(Language::all().into_iter().map(|one| one.tag().into()));
-        FallawayError::bad_input(&field("language"), &errors::not_spoken(tag), &accepted.into())
+        let accepted = Accepted::one_of(accepted.into(), languages());
+        FallawayError::bad_input(&field("language"), &errors::not_spoken(tag), accepted)
     })
 }
 

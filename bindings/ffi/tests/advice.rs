@@ -5,12 +5,12 @@
 use std::sync::Arc;
 
 use fallaway_ffi::{
-    AdjustedPart, Adjustment, Basis, BuzzCause, BuzzNote, ClearanceWhatIf, Clockwise, Entered,
-    EstimateUnit, FallawayError, FittedString, ForceFrom, ForecastClimate, Instrument, Location,
-    NewNote, NewTarget, OtherStrings, PlacedScrew, PluckDirection, Quantity, ReadingKind,
-    ReliefGoes, ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField, StepKind, StepVerdict,
-    StringPlace, StringSpec, Theme, Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
-    WriteOptions,
+    AdjustedPart, Adjustment, Basis, BuzzCause, BuzzNote, ClearanceWhatIf, Climate, ClimateLack,
+    Clockwise, Entered, EstimateUnit, FallawayError, FittedString, ForceFrom, ForecastClimate,
+    Instrument, Location, NewNote, NewTarget, OtherStrings, PlacedScrew, PluckDirection, Quantity,
+    ReadingKind, ReliefGoes, ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField, StepKind,
+    StepVerdict, StringPlace, StringSpec, Theme, Tool, Touch, TuningChange, TurnDirection,
+    UnderTouch, Workshop, WriteOptions,
 };
 
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
@@ -212,4 +212,24 @@ fn a_drawing_crosses_as_marks_words_and_svg() {
     assert!(words.contains("8/64 in") && words.contains("5/64 in"), "{words}");
     assert!(neck.svg.is_some_and(|svg| svg.starts_with("<svg ")));
     assert_eq!(bass.draw_history(RELIEF, Location::Whole, None, None).unwrap().svg, None);
+}
+
+#[test]
+fn what_a_climate_lacks_is_named() {
+    let (bass, _workshop) = bass();
+    let air = |humidity: Option<&str>, hours_there| {
+        let (temperature, humidity) = (Some(entered("21 C")), humidity.map(entered));
+        let climate = Climate { temperature, humidity, where_kept: None, hours_there };
+        bass.add_climate(climate, None).unwrap();
+        let learned = bass.learned().unwrap();
+        (learned.season_lacks, learned.sentences.join(" "))
+    };
+    assert_eq!(bass.learned().unwrap().season_lacks, Some(ClimateLack::Any));
+    assert_eq!(air(None, None).0, Some(ClimateLack::Humidity));
+    let (lacks, said) = air(Some("45 %"), None);
+    assert_eq!(lacks, Some(ClimateLack::Hours));
+    assert!(said.contains("do not say how many hours"), "{said}");
+    assert_eq!(air(Some("45 %"), Some(2)).0, Some(ClimateLack::Longer));
+    let (lacks, said) = air(Some("45 %"), Some(48));
+    assert_eq!(lacks, None, "{said}");
 }

@@ -10,10 +10,12 @@ use std::sync::{Arc, Mutex};
 
 use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
-    ControlFlow, Entered, EntryId, FallawayError, ForeignError, HistoryFilter, InstrumentDetails,
-    InstrumentId, KeptSecret, Location, NotFoundKind, ProgressListener, Role, SecretKeeper,
-    SpecField, StringPlace, Tool, VisitId, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused,
-    WhyStorage, Workshop, WriteOptions, look_at_invitation,
+    AcceptedValues, AdjustedPart, Adjustment, Climate, ControlFlow, Entered, EntryId,
+    FallawayError, ForeignError, HistoryFilter, InstrumentDetails, InstrumentId, KeptSecret,
+    Location, NotFoundKind, ProgressListener, Quantity, Role, SecretKeeper, SpecField, StringPlace,
+    Tool, VisitId, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage, Workshop,
+    WriteOptions, look_at_invitation,
+    notation::{parse_reading, tool_named},
 };
 
 #[test]
@@ -61,6 +63,53 @@ fn bad_input_names_the_field_and_the_limits() {
     bad("no id".parse::<EntryId>().unwrap_err());
     bad("no id".parse::<VisitId>().unwrap_err());
     bad(Workshop::in_memory("", None, None).err().unwrap());
+}
+
+#[test]
+fn what_would_be_accepted_is_data() {
+    let tech = workshop("tech");
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let values = |error: FallawayError| match error {
+        FallawayError::BadInput { values, .. } => values,
+        other => panic!("{other:?}"),
+    };
+    let one_of = |choices: &[&str]| AcceptedValues::OneOf {
+        choices: choices.iter().map(|one| (*one).to_owned()).collect(),
+    };
+    let like = |examples: &[&str]| AcceptedValues::Like {
+        examples: examples.iter().map(|one| (*one).to_owned()).collect(),
+    };
+    let between =
+        |least, most, unit: &str| AcceptedValues::Between { least, most, unit: unit.to_owned() };
+    let air = |humidity: &str| {
+        let humidity = Some(Entered { text: humidity.to_owned(), value: None, unit: None });
+        let climate = Climate { temperature: None, humidity, hours_there: None, where_kept: None };
+        values(bass.add_climate(climate, None).unwrap_err())
+    };
+    assert_eq!(air("45 mm"), one_of(&["%"]), "a unit");
+    assert_eq!(air(""), like(&["45 %"]), "humidity");
+    let turned = |turns| {
+        let part = AdjustedPart::Rod;
+        let rod = Adjustment { part, turns: Some(turns), moved: None, note: None };
+        values(bass.add_adjustment(rod, None).unwrap_err())
+    };
+    assert_eq!(turned(500.0), between(-100.0, 100.0, "turns"));
+    let typed = |text: &str, stopped_fret| {
+        let quantity = Quantity::Gap { stopped_fret, over_fret: 24 };
+        values(parse_reading(text.to_owned(), quantity, Some(Tool::Rule64)).unwrap_err())
+    };
+    assert_eq!(typed("5", 99), between(0.0, 36.0, ""), "a fret");
+    assert_eq!(typed("5 furlongs", 1), one_of(&["mm", "in", "\"", "thou"]));
+    assert!(matches!(typed("5/63", 1), AcceptedValues::OneOf { choices } if choices.len() > 3));
+    let wire = bass.add_pass_text(action(), "5 5 90 6".into(), Some(Tool::CaliperMm), None, None);
+    let AcceptedValues::Between { most, unit, .. } = values(wire.unwrap_err()) else { panic!() };
+    assert!(unit == "mm" && most < 90.0, "what no instrument has: at most {most} {unit}");
+    let (few, none) = ("5 5 5".to_owned(), "no tool".to_owned());
+    let rule = Some(Tool::Rule64);
+    let few = bass.add_pass_text(action(), few, rule, None, None);
+    assert_eq!(values(few.unwrap_err()), between(4.0, 4.0, ""));
+    let AcceptedValues::Like { examples } = values(tool_named(none).unwrap_err()) else { panic!() };
+    assert_eq!(examples[0], "rule 1/64");
 }
 
 #[test]

@@ -4,9 +4,9 @@
 from __future__ import annotations
 
 import collections.abc
+import datetime
 import logging
 import pathlib
-import shutil
 import threading
 from concurrent.futures import ThreadPoolExecutor
 
@@ -293,16 +293,16 @@ def test_20_background(workshop: fallaway.Workshop, bass: fallaway.Instrument) -
 
 
 def test_21_back_up(tmp_path: pathlib.Path) -> None:
-    folder, copy = tmp_path / "workshop", tmp_path / "copy"
+    folder, copy = tmp_path / "workshop", tmp_path / "bench.backup"
     with fallaway.open_workshop(folder, "tech") as workshop:
         workshop.add_instrument("bass-4", "walnut bass")
         # task 21
-        workshop.pause()
-        shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("keys"))
+        fallaway.back_up(folder, copy)
         # end
-    shutil.rmtree(folder)
+    for file in (file for file in folder.iterdir() if file.is_file()):
+        file.unlink()  # the keys are not lost
     # task 21
-    shutil.copytree(copy, folder)
+    fallaway.restore(copy, folder)
     with fallaway.open_workshop(folder, "tech") as workshop:
         print([notice.text for notice in workshop.notices()])
     # end
@@ -446,3 +446,62 @@ def test_30_errors(tmp_path: pathlib.Path) -> None:
             print(error)
         print(workshop.diagnostics())
     # end
+
+
+def test_31_sheet(tmp_path: pathlib.Path, bass: fallaway.Instrument) -> None:
+    # task 31
+    page = bass.sheet(fallaway.SheetKind.CUSTOMER)  # of the last visit
+    print(page.title, page.subtitle, page.text)
+    (tmp_path / "sheet.html").write_text(page.html, "utf-8")
+    lid = bass.sheet_pdf(fallaway.SheetKind.BENCH, setup=fallaway.SetupId("stage"))
+    (tmp_path / "lid.pdf").write_bytes(lid)
+    # end
+    assert "walnut bass" in page.title + page.html
+    assert lid.startswith(b"%PDF")
+
+
+def test_32_draw(tmp_path: pathlib.Path, bass: fallaway.Instrument) -> None:
+    # task 32
+    shown = bass.plan_drawn(fallaway.SetupId("stage"))
+    print(shown.plan.text, [dial.title for dial in shown.turns])
+    neck = bass.draw_neck(theme=fallaway.Theme.LIGHT)
+    (tmp_path / "neck.svg").write_text(neck.svg or "", "utf-8")
+    for mark in neck.marks:  # to draw it yourself: `look` has colours and lines
+        print(mark.role, mark.shape)
+    print(*neck.sentences, sep="\n")
+    # end
+    assert shown.plan == bass.plan(fallaway.SetupId("stage"))
+    assert (tmp_path / "neck.svg").read_text("utf-8").startswith("<svg")
+
+
+def test_33_export(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    # task 33
+    file = bass.export()
+    table = bass.export_table()
+    again = workshop.import_record(file, "walnut bass, again")
+    # end
+    assert len(again.history()) == len(bass.history())
+    assert bass.check_table(table).problems == []
+
+
+def test_34_jobs(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    # task 34
+    bass.set_customer(fallaway.Customer(name="player"))
+    now = datetime.datetime.now()
+    bass.keep_job(fallaway.Job(what="dress the frets", begun=now, due=now + datetime.timedelta(days=7)))
+    for one in workshop.open_work():  # of all instruments, what is due first
+        print(one.name, one.customer, one.job.what, one.job.due)
+    job = bass.jobs()[0]
+    job.done, job.minutes = fallaway.Moment.of(now), 90
+    bass.keep_job(job)
+    # end
+    assert workshop.open_work() == []
+
+
+def test_35_search(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    bass.add_remark("fret 3 is worn")
+    # task 35
+    for found in workshop.search("worn"):
+        print(found.name, found.found_in, found.text, found.at)
+    # end
+    assert [found.name for found in workshop.search("WORN")] == ["walnut bass"]

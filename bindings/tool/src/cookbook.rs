@@ -76,7 +76,7 @@ fn page(language: &Language, tasks: &str, test: &str) -> Outcome<String> {
     let head = told(language, head);
     let mut page = format!(
         "<!-- Written by `cargo tool cookbook` from {TASKS} and\n{file}. -->\n\n\
-         # Cookbook: thirty tasks in {name}\n{head}"
+         # Cookbook: tasks in {name}\n{head}"
     );
     for (number, section) in (1..).zip(sections) {
         let code = code(language, number, test)
@@ -137,7 +137,7 @@ mod tests {
     #[test]
     fn the_pages_are_those_of_the_tests() {
         for (file, page) in pages().unwrap() {
-            assert_eq!(page.matches("\n## ").count(), 30, "{file}");
+            assert!(page.matches("\n## ").count() >= 30, "{file}");
             assert!(read(&file).unwrap() == page, "{file} is old: run `cargo tool cookbook`");
         }
     }

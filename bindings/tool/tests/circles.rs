@@ -244,3 +244,17 @@ fn absolute(module: &[String], path: &[String], all: &BTreeMap<Name, Vec<String>
         _ => None,
     }
 }
+
+#[test]
+fn terminal_and_bindings_use_the_library_and_nothing_below_it() {
+    for user in ["sample-apps/terminal", "bindings/ffi"] {
+        let file =
+            Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").join(user).join("Cargo.toml");
+        let manifest = fs::read_to_string(file).unwrap();
+        let needs = manifest.split("\n[").find(|part| part.starts_with("dependencies]")).unwrap();
+        let own = needs.lines().filter(|line| line.starts_with("fallaway"));
+        let own: BTreeSet<_> = own.filter_map(|line| line.split(['.', ' ', '=']).next()).collect();
+        // The second holds the machinery of messages, in which they say what is theirs.
+        assert_eq!(own, BTreeSet::from(["fallaway", "fallaway-text"]), "{user}");
+    }
+}

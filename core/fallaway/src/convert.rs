@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use fallaway_changes::{ChangeError, OpFault};
-use fallaway_measure::{NameError, NoteError, PassError, ReadingError};
+use fallaway_measure::{Fret, NameError, NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
 use fallaway_record::{EditError, LoadError, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
@@ -66,20 +66,29 @@ impl From<EditError> for Error {
                 let accepted = Accepted::between(0, usize::from(last.number())).unsaid();
                 return Self::bad_input(field("fret"), say::no_such_fret(fret, last), accepted);
             }
-            EditError::FretOrder { first, second, .. } => ("fret", say::fret_order(first, second)),
+            EditError::FretOrder { first, second, .. } => {
+                let beyond = usize::from(first.number()) + 1;
+                let accepted = Accepted::between(beyond, usize::from(Fret::MAX)).unsaid();
+                return Self::bad_input(field("fret"), say::fret_order(first, second), accepted);
+            }
             EditError::NoSuchPickup { pickup, count } => {
                 let accepted = Accepted::between(1, usize::from(count)).unsaid();
                 let reason = say::no_such_pickup(pickup, count);
                 return Self::bad_input(field("pickup"), reason, accepted);
             }
             EditError::Dimension { quantity, wanted, found } => {
+                let units = wanted.units().split(", ").map(str::to_owned).collect();
                 let (wanted, found) = (names::dimension(wanted), names::dimension(found));
-                ("unit", say::dimension(names::quantity(quantity), wanted, found))
+                let reason = say::dimension(names::quantity(quantity), wanted, found);
+                let accepted = Accepted::one_of(Phrase::empty(), units);
+                return Self::bad_input(field("unit"), reason, accepted);
             }
             EditError::Tolerance { tolerance } => ("tolerance", say::tolerance(tolerance)),
             EditError::NoReadings => ("reading", say::no_readings()),
             EditError::Text { what, found, most } => {
-                return Self::bad_input(field(what.word()), say::text_length(found, most), "");
+                let accepted = Accepted::between(1, most).unsaid();
+                let reason = say::text_length(found, most);
+                return Self::bad_input(field(what.word()), reason, accepted);
             }
             EditError::Spec(error) => return errors::fact(&error).into(),
             EditError::NotSet { key } => ("field", say::not_set(key)),
@@ -234,13 +243,15 @@ impl From<MechanicsError> for Error {
 
 impl From<ReadingError> for Error {
     fn from(error: ReadingError) -> Self {
-        Self::bad_input(field("reading"), errors::reading(&error), "")
+        let accepted = errors::reading_accepts(&error);
+        Self::bad_input(field("reading"), errors::reading(&error), accepted)
     }
 }
 
 impl From<PassError> for Error {
     fn from(error: PassError) -> Self {
-        Self::bad_input(field("readings"), errors::pass(&error), "")
+        let accepted = errors::pass_accepts(&error);
+        Self::bad_input(field("readings"), errors::pass(&error), accepted)
     }
 }
 

@@ -1,6 +1,7 @@
 //! Drawings of the record: scenes that an app draws itself, or shows as SVG.
 
 use fallaway_advice::clearance::{ClearanceWhatIf, TouchUsed};
+use fallaway_advice::compare::WhatChanged;
 use fallaway_advice::observe::{
     Estimate, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
 };
@@ -15,8 +16,35 @@ use fallaway_text::{Voice, names};
 use crate::card::{CardLine, CardStanding};
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
-use crate::planning::Occasion;
+use crate::planning::{Explanation, Occasion, PlanView};
 use crate::views::HistoryFilter;
+
+impl PlanView {
+    /// The turns that it asks for now, as [`Instrument::draw_turns`].
+    pub fn draw_turns(&self, voice: &Voice) -> Vec<Scene> {
+        let Some(next) = self.plan.next.and_then(|next| self.plan.steps.get(next)) else {
+            return Vec::new();
+        };
+        let turned = |verdict: &StepVerdict| matches!(verdict, StepVerdict::Adjust(_));
+        let alike =
+            self.plan.steps.iter().filter(|one| one.kind == next.kind && turned(&one.verdict));
+        let mut scenes: Vec<Scene> = Vec::new();
+        if turned(&next.verdict) {
+            for scene in alike.flat_map(|step| fallaway_sheet::turn(step, &self.spec, voice)) {
+                // A screw that moves several strings is turned once.
+                if !scenes.contains(&scene) {
+                    scenes.push(scene);
+                }
+            }
+        }
+        scenes
+    }
+}
+
+/// What changed, drawn.
+pub fn draw_changed(changed: &Explanation<WhatChanged>, voice: &Voice) -> Scene {
+    fallaway_sheet::changes(&changed.facts, &changed.spec, voice)
+}
 
 impl Instrument {
     /// The turns that the plan asks for now, as dials: one for each screw of the next step, and of the
@@ -25,23 +53,7 @@ impl Instrument {
     /// # Errors
     /// As [`Instrument::plan`].
     pub fn draw_turns(&self, setup: Option<&SetupId>, voice: &Voice) -> Result<Vec<Scene>> {
-        let view = self.plan(setup)?;
-        let Some(next) = view.plan.next.and_then(|next| view.plan.steps.get(next)) else {
-            return Ok(Vec::new());
-        };
-        let turned = |verdict: &StepVerdict| matches!(verdict, StepVerdict::Adjust(_));
-        let alike =
-            view.plan.steps.iter().filter(|one| one.kind == next.kind && turned(&one.verdict));
-        let mut scenes: Vec<Scene> = Vec::new();
-        if turned(&next.verdict) {
-            for scene in alike.flat_map(|step| fallaway_sheet::turn(step, &view.spec, voice)) {
-                // A screw that moves several strings is turned once.
-                if !scenes.contains(&scene) {
-                    scenes.push(scene);
-                }
-            }
-        }
-        Ok(scenes)
+        Ok(self.plan(setup)?.draw_turns(voice))
     }
 
     /// The neck in profile under one string: relief, action and nut, read against wanted. Without a
@@ -169,8 +181,7 @@ impl Instrument {
         after: &Occasion,
         voice: &Voice,
     ) -> Result<Scene> {
-        let changed = self.what_changed(before, after)?;
-        Ok(fallaway_sheet::changes(&changed.facts, &changed.spec, voice))
+        Ok(draw_changed(&self.what_changed(before, after)?, voice))
     }
 }
 

@@ -11,6 +11,7 @@ use fallaway_store::{
 use fallaway_text::messages::errors as say;
 use fallaway_text::names;
 
+use crate::environment::{Clock, SystemClock};
 use crate::error::{Error, Result, field};
 use crate::exchange::sealed_of;
 use crate::instrument::Instrument;
@@ -36,7 +37,7 @@ impl Workshop {
             name: welcome.name,
             role: invited.role,
             inviter: invited.by.fingerprint(),
-            expires: Moment { unix_s: invited.expires, offset_min: 0 },
+            expires: Moment { unix_s: invited.expires, ..SystemClock.now() },
         })
     }
 
@@ -55,7 +56,7 @@ impl Workshop {
         let invited = welcome.invited.ok_or(LetterError::NotALetter)?;
         let now = self.inner.clock.now();
         if now.unix_s > invited.expires {
-            let expired = names::moment(Moment { unix_s: invited.expires, offset_min: 0 });
+            let expired = names::moment(Moment { unix_s: invited.expires, ..now });
             return Err(Error::refused(say::invitation_expired(expired)));
         }
         let id = welcome.record;

@@ -19,7 +19,7 @@
 //! # }
 //! ```
 //!
-//! Thirty tasks, from opening a workshop to what to send to a developer, are in
+//! Tasks, from opening a workshop to what to send to a developer, are in
 //! `docs/embedding/cookbook/rust.md`, whose code is a test of this crate (`tests/cookbook.rs`). The examples
 //! in `core/fallaway/examples` are whole programs: `read_and_plan`, `share`, `resolve_conflict`,
 //! `follow_changes`.
@@ -84,6 +84,7 @@ pub use dates::{read_moment, written_moment};
 pub use delivery::OutgoingBundle;
 pub use diagnostics::VERSION;
 pub use doubts::is_against_the_known_way;
+pub use drawings::draw_changed;
 pub use entries::NewEntry;
 pub use error::{Error, NotFoundKind, Result};
 pub use exchange::NewInvitation;

@@ -3,6 +3,7 @@
 
 use fallaway_measure::{Location, Quantity, Reading, Tool, parse_reading};
 use fallaway_record::{EntryBody, EntryId, Pass, PassReading};
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, errors};
 
@@ -53,7 +54,7 @@ pub enum CellVerdict {
         /// What is wrong with it.
         reason: Phrase,
         /// What would be accepted; may be empty.
-        accepted: Phrase,
+        accepted: Accepted,
     },
 }
 
@@ -66,7 +67,10 @@ impl DraftCell {
         let read = parse_reading(text, draft.tool.as_ref(), draft.quantity.dimension());
         match read {
             Ok(reading) => Ok(Some(PassReading { location: self.location, reading })),
-            Err(error) => Err(Error::bad_input("", errors::reading(&error), "")),
+            Err(error) => {
+                let accepted = errors::reading_accepts(&error);
+                Err(Error::bad_input("", errors::reading(&error), accepted))
+            }
         }
     }
 }
@@ -129,7 +133,7 @@ impl Instrument {
                         doubt.map_or(CellVerdict::Empty, |doubt| CellVerdict::Doubtful { doubt })
                     }
                     Err(Error::BadInput { reason, accepted, .. }) => {
-                        CellVerdict::Wrong { reason, accepted: accepted.text }
+                        CellVerdict::Wrong { reason, accepted }
                     }
                     Err(other) => return Err(other),
                 });

@@ -7,6 +7,7 @@ use fallaway_record::{
     EntryId, InstrumentSpec, Pass, PassReading, Phase, Posture, StoppedBy, target_key,
 };
 
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::{errors as say, readings};
 use fallaway_text::{Phrase, errors};
 
@@ -163,19 +164,25 @@ impl Instrument {
 
 fn refused(error: PassError, options: &PassOptions, places: &[Location]) -> Error {
     // The field names the reading: its text need not say it again.
-    let cell = |position: usize, reason: Phrase| {
+    let cell = |position: usize, reason: Phrase, accepted: Accepted| {
         let place = places.get(position.saturating_sub(1)).copied();
-        Error::bad_input(say::field_reading(position), reason, "").in_cell(Some(position), place)
+        Error::bad_input(say::field_reading(position), reason, accepted)
+            .in_cell(Some(position), place)
     };
     match error {
-        PassError::Reading { position, error } => cell(position, errors::reading(&error)),
-        PassError::NothingBefore { position } => cell(position, readings::nothing_before()),
+        PassError::Reading { position, error } => {
+            cell(position, errors::reading(&error), errors::reading_accepts(&error))
+        }
+        PassError::NothingBefore { position } => {
+            cell(position, readings::nothing_before(), Accepted::default())
+        }
         PassError::Count { .. } if options.places.is_empty() => {
             let accepted = if options.low_first == Some(true) {
                 readings::each_lowest_first()
             } else {
                 readings::each_highest_first()
             };
+            let accepted = Accepted { text: accepted, ..errors::pass_accepts(&error) };
             Error::bad_input(field("readings"), errors::pass(&error), accepted)
         }
         PassError::Count { .. } => Error::from(error),

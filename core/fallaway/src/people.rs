@@ -135,16 +135,16 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn open_invitations(&self) -> Result<Vec<InvitationView>> {
-        let now = self.inner.clock.now().unix_s;
+        let now = self.now();
         self.inner.with_record(self.id, |identity, loaded| {
             let labels = loaded.members.labels(&identity.keys.device());
-            let open = loaded.members.open_invitations(now).into_iter();
+            let open = loaded.members.open_invitations(now.unix_s).into_iter();
             let view = |one: OpenInvitation| InvitationView {
                 id: short(&one.invite),
                 role: one.role,
                 by: labels.get(&one.by).cloned().unwrap_or_default(),
                 own_device: one.whom == InviteFor::SamePerson,
-                expires: Moment { unix_s: one.expires, offset_min: 0 },
+                expires: Moment { unix_s: one.expires, ..now },
             };
             Ok(open.map(view).collect())
         })
@@ -178,6 +178,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn held(&self) -> Result<Vec<HeldWork>> {
+        let now = self.now();
         self.inner.with_record(self.id, |identity, loaded| {
             let devices = DevicesOf::new(loaded);
             let labels = loaded.members.labels(&identity.keys.device());
@@ -189,7 +190,7 @@ impl Instrument {
                 }
                 let Ok(change) = VerifiedChange::kept(&loaded.id, one.bytes) else { continue };
                 let why = WhyAside::stored(one.reason.as_deref());
-                let at = Moment { unix_s: change.time, offset_min: 0 };
+                let at = Moment { unix_s: change.time, ..now };
                 let work = held.entry((device, why.word())).or_insert_with(|| HeldWork {
                     device: labels.get(&device).cloned().unwrap_or_default(),
                     fingerprint: device.fingerprint(),

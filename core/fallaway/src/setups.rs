@@ -226,7 +226,7 @@ impl Instrument {
     pub fn contested(&self) -> Result<Vec<ContestedField>> {
         self.inner.with_record(self.id, |identity, loaded| {
             let labels = loaded.writer_labels(identity);
-            Ok(contested(&loaded.registers(0), &labels))
+            Ok(contested(&loaded.registers(0), &labels, self.inner.clock.now().offset_min))
         })
     }
 
@@ -280,11 +280,13 @@ impl Instrument {
     }
 }
 
-/// Every contested register of a state.
-pub(crate) fn contested(registers: &Registers, labels: &WriterLabels) -> Vec<ContestedField> {
+/// Every contested register of a state, with the times as this device's clock shows them.
+fn contested(registers: &Registers, labels: &WriterLabels, offset_min: i16) -> Vec<ContestedField> {
     let all = registers.contested();
-    all.map(|(container, key, register)| view(registers, container, key, register, labels))
-        .collect()
+    all.map(|(container, key, register)| {
+        view(registers, container, key, register, (labels, offset_min))
+    })
+    .collect()
 }
 
 pub(crate) fn view(
@@ -292,7 +294,7 @@ pub(crate) fn view(
     container: Container,
     key: &str,
     register: &Register,
-    labels: &WriterLabels,
+    (labels, offset_min): (&WriterLabels, i16),
 ) -> ContestedField {
     let displayed = register.shown().map(|version| version.op);
     let versions = register.versions.iter().map(|version| {
@@ -302,7 +304,7 @@ pub(crate) fn view(
             shown: value.phrase(registers.spec()),
             value,
             device: labels.label(&version.op.writer),
-            at: Moment { unix_s: version.time, offset_min: 0 },
+            at: Moment { unix_s: version.time, offset_min },
             displayed: displayed == Some(version.op),
         }
     });

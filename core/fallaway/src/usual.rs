@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use fallaway_advice::observe::{Measurand, MeasurandKind, of_spec};
-use fallaway_measure::{Location, Quantity, Tool};
+use fallaway_measure::{Location, Quantity, Reading, Tool};
 use fallaway_record::{EntryBody, Moment, Pass};
 
 use crate::error::Result;
@@ -17,6 +17,8 @@ pub struct UsualReading {
     pub quantity: Quantity,
     /// Where, in the order in which it was read the last time.
     pub locations: Vec<Location>,
+    /// What was read the last time at each of them, in the same order; `None` where nothing was.
+    pub before: Vec<Option<Reading>>,
     /// The tool that was used last, or else the one that is preferred.
     pub tool: Option<Tool>,
     /// When it was read last; `None` if it never was.
@@ -42,6 +44,7 @@ impl Instrument {
             let state = loaded.state(now);
             let spec = state.spec();
             let mut read: HashMap<Quantity, UsualReading> = HashMap::new();
+            let mut before: HashMap<(Quantity, Location), Reading> = HashMap::new();
             for placed in state.entries().filter(|placed| !state.is_retracted(placed.entry.id)) {
                 let EntryBody::Pass(pass) = &placed.entry.body else { continue };
                 let known = read.entry(pass.quantity).or_insert_with(|| never(pass.quantity));
@@ -49,6 +52,9 @@ impl Instrument {
                 known.last = Some(placed.entry.at);
                 known.locations = locations(pass);
                 known.tool = pass.tool.or(known.tool);
+                let seen =
+                    pass.readings.iter().map(|one| ((pass.quantity, one.location), one.reading));
+                before.extend(seen);
             }
             let most = read.values().map(|one| one.passes).max().unwrap_or(0);
             read.retain(|_, one| one.passes * OFTEN >= most);
@@ -75,6 +81,8 @@ impl Instrument {
                     let options = PassOptions { low_first, ..PassOptions::default() };
                     one.locations = places(spec, one.quantity, &options).unwrap_or_default();
                 }
+                let last = |at: &Location| before.get(&(one.quantity, *at)).copied();
+                one.before = one.locations.iter().map(last).collect();
             }
             all.sort_by_key(|one| (rank(one.quantity), one.quantity.to_string()));
             Ok(all)
@@ -83,7 +91,8 @@ impl Instrument {
 }
 
 fn never(quantity: Quantity) -> UsualReading {
-    UsualReading { quantity, locations: Vec::new(), tool: None, last: None, passes: 0 }
+    let (locations, before) = (Vec::new(), Vec::new());
+    UsualReading { quantity, locations, before, tool: None, last: None, passes: 0 }
 }
 
 fn locations(pass: &Pass) -> Vec<Location> {

@@ -8,7 +8,6 @@ mod common;
 
 use std::error::Error as AnyError;
 use std::fs;
-use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering};
 
@@ -22,11 +21,12 @@ use fallaway::record::{
     AdjustedPart, Adjustment, Buzz, Climate, Moment, Remark, SpecField, StringChange, Target,
     Tuning, Turns,
 };
+use fallaway::sheet::{Paper, Theme, sheet_html, sheet_text, svg};
 use fallaway::text::{Language, Voice};
 use fallaway::{
-    Accept, ChangeListener, Error, HistoryFilter, ImportOptions, Instrument, InstrumentId,
-    LogLevel, LogSink, Occasion, PassOptions, Role, StepDone, Workshop, WorkshopOptions,
-    WriteOptions,
+    Accept, ChangeListener, Customer, Error, HistoryFilter, ImportOptions, Instrument,
+    InstrumentId, Job, LogLevel, LogSink, Occasion, PassOptions, Role, StepDone, Workshop,
+    WorkshopOptions, WriteOptions,
 };
 
 type Outcome = Result<(), Box<dyn AnyError>>;
@@ -401,28 +401,22 @@ fn task_20() -> Outcome {
 
 #[test]
 fn task_21() -> Outcome {
-    fn copy_but_keys(from: &Path, to: &Path) -> std::io::Result<()> {
-        fs::create_dir_all(to)?;
-        for entry in fs::read_dir(from)? {
-            let entry = entry?;
-            if entry.file_name() != "keys" && entry.file_type()?.is_file() {
-                fs::copy(entry.path(), to.join(entry.file_name()))?;
-            }
-        }
-        Ok(())
-    }
     let base = tempfile::tempdir()?;
-    let (folder, copy) = (base.path().join("workshop"), base.path().join("copy"));
+    let (folder, copy) = (base.path().join("workshop"), base.path().join("bench.backup"));
     let workshop = Workshop::open(WorkshopOptions::new(&folder, "tech"))?;
     workshop.add_instrument("bass-4", "walnut bass")?;
     // task 21
-    workshop.pause()?;
-    copy_but_keys(&folder, &copy)?;
+    Workshop::back_up(&folder, &copy)?;
     // end
     workshop.shut_down()?;
-    fs::remove_dir_all(&folder)?;
+    // The keys are not lost.
+    for file in fs::read_dir(&folder)?.filter_map(|file| Some(file.ok()?.path())) {
+        if file.is_file() {
+            fs::remove_file(file)?;
+        }
+    }
     // task 21
-    copy_but_keys(&copy, &folder)?;
+    Workshop::restore(&copy, &folder)?;
     match Workshop::open(WorkshopOptions::new(&folder, "tech")) {
         Ok(restored) => println!("{:?}", restored.notices()?),
         // Locked: try again later. Lost: ask somebody to invite this device.
@@ -609,5 +603,87 @@ fn task_30() -> Outcome {
     }
     println!("{}", workshop.diagnostics()?);
     // end
+    Ok(())
+}
+
+#[test]
+fn task_31() -> Outcome {
+    let (_, bass) = bench();
+    let folder = tempfile::tempdir()?;
+    let folder = folder.path();
+    // task 31
+    let page = bass.customer_sheet(None, None, &Voice::default())?; // of the last visit
+    println!("{}", sheet_text(&page));
+    fs::write(folder.join("sheet.html"), sheet_html(&page, Paper::A4))?;
+    let lid = bass.bench_sheet(Some(&"stage".parse()?), &Voice::default())?;
+    println!("{}", sheet_text(&lid)); // with the feature `pdf` also `sheet_pdf`
+    // end
+    assert!(sheet_text(&page).contains("walnut bass"));
+    Ok(())
+}
+
+#[test]
+fn task_32() -> Outcome {
+    let (_, bass) = bench();
+    // task 32
+    let voice = Voice::default();
+    let plan = bass.plan(Some(&"stage".parse()?))?;
+    for dial in plan.draw_turns(&voice) {
+        println!("{}", dial.title);
+    }
+    let neck = bass.draw_neck(None, None, &voice)?;
+    println!("{} {:?}", svg(&neck, Theme::Light), neck.sentences);
+    for mark in &neck.marks {
+        println!("{:?} {:?}", mark.role, mark.shape);
+    }
+    // end
+    assert!(svg(&neck, Theme::Light).starts_with("<svg"));
+    Ok(())
+}
+
+#[test]
+fn task_33() -> Outcome {
+    let (workshop, bass) = bench();
+    // task 33
+    let file = bass.export()?;
+    let table = bass.export_table()?;
+    let again = workshop.import_record(&file, Some("walnut bass, again"))?;
+    // end
+    let all = HistoryFilter::default();
+    assert_eq!(again.history(&all)?.len(), bass.history(&all)?.len());
+    assert!(bass.check_table(&table, &ImportOptions::default())?.problems.is_empty());
+    Ok(())
+}
+
+#[test]
+fn task_34() -> Outcome {
+    let (workshop, bass) = bench();
+    // task 34
+    let player = Customer { name: "player".to_owned(), contact: String::new() };
+    bass.set_customer(Some(&player))?;
+    let now = bass.now();
+    let mut job = Job::new("dress the frets", now);
+    job.due = Some(Moment { unix_s: now.unix_s + 7 * 86_400, ..now });
+    let mut job = bass.keep_job(&job)?;
+    for one in workshop.open_work()? {
+        println!("{} {:?}: {}", one.name, one.customer, one.job.what); // what is due first
+    }
+    (job.done, job.minutes) = (Some(now), 90);
+    bass.keep_job(&job)?;
+    // end
+    assert!(workshop.open_work()?.is_empty());
+    Ok(())
+}
+
+#[test]
+fn task_35() -> Outcome {
+    let (workshop, bass) = bench();
+    bass.add_remark(Remark { text: "fret 3 is worn".to_owned(), ..Remark::default() }, None)?;
+    // task 35
+    for found in workshop.search("worn", Voice::default())? {
+        println!("{:?}: {}", found.found_in, found.text);
+    }
+    // end
+    assert_eq!(workshop.search("WORN", Voice::default())?.len(), 1);
     Ok(())
 }

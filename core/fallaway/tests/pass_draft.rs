@@ -151,4 +151,7 @@ fn what_is_usually_read_comes_in_the_order_of_the_work_with_the_last_tool() {
     assert_eq!((usual[1].tool, usual[1].passes), (Some(caliper), 2));
     assert_eq!(usual[1].locations[0], string(4));
     assert!(usual[1].last.is_some());
+    let before: Vec<String> = usual[1].before.iter().map(|one| one.unwrap().to_string()).collect();
+    assert_eq!(before, ["1.9 mm"; 4], "to be shown beside what is typed");
+    assert_eq!(fresh[1].before, [None; 4]);
 }

@@ -277,6 +277,8 @@ fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     let invitation = a.invite(Role::Contributor, 7).unwrap();
     let open = a.open_invitations().unwrap();
     assert_eq!((open.len(), open[0].by.as_str()), (1, "tech"));
+    let here = a.now().offset_min;
+    assert_eq!((invitation.expires.offset_min, open[0].expires.offset_min), (here, here));
     assert!(matches!(a.withdraw("nothing"), Err(Error::NotFound { .. })));
     a.withdraw(&open[0].id).unwrap();
     assert_eq!(a.open_invitations().unwrap(), []);

@@ -52,6 +52,8 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
         contested[0].versions.iter().map(|one| one.shown.to_string()).collect();
     assert!(shown.contains(&"0.25 mm \u{b1} 0.05 mm".into()), "{shown:?}");
     assert!(shown.contains(&"0.35 mm \u{b1} 0.05 mm".into()), "{shown:?}");
+    let here = a.now().offset_min;
+    assert!(here != 0 && contested[0].versions.iter().all(|one| one.at.offset_min == here));
 
     // Settling what was shown works; settling it again with what has gone by does not.
     a.settle(&contested[0], 0).unwrap();

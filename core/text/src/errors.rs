@@ -3,8 +3,9 @@
 
 use fallaway_advice::compare::CannotCompare;
 use fallaway_measure::{
-    Beyond, Impossible, InstrumentFamily, Limit, LimitUnit, NameError, NoteError, NoteProblem,
-    OutsideLimit, PassError, Problem, Reading, ReadingError, ValueError,
+    Amount, Beyond, Dimension, Fret, Impossible, InstrumentFamily, Limit, LimitUnit, NameError,
+    NoteError, NoteProblem, OutsideLimit, PassError, Problem, Reading, ReadingError, Tool, Unit,
+    ValueError, number_in,
 };
 use fallaway_mechanics::Error as FormulaError;
 use fallaway_record::spec::{FactFault, SpecError};
@@ -29,6 +30,8 @@ pub enum AcceptedValues {
     Words,
     /// One of these.
     OneOf(Vec<String>),
+    /// Written like one of these.
+    Like(Vec<String>),
     /// Any number from one to another.
     Between {
         /// The least.
@@ -54,6 +57,24 @@ impl Accepted {
         Self { text, values: Box::new(values) }
     }
 
+    /// What is written like some examples, which stand in words with commas between them.
+    pub fn like(text: Phrase, examples: &str) -> Self {
+        Self { text, values: Box::new(AcceptedValues::Like(listed(examples))) }
+    }
+
+    /// So many turns, either way.
+    pub fn turns(text: Phrase, most: f64) -> Self {
+        let unit = LimitUnit::Turn;
+        let values = AcceptedValues::Between { least: -most, most, unit };
+        Self { text, values: Box::new(values) }
+    }
+
+    /// A number within its limit.
+    fn within(text: Phrase, limit: Limit) -> Self {
+        let (least, most, unit) = (limit.least(), limit.most(), limit.unit());
+        Self { text, values: Box::new(AcceptedValues::Between { least, most, unit }) }
+    }
+
     /// The same, where the reason has said it in words.
     #[must_use]
     pub fn unsaid(self) -> Self {
@@ -64,6 +85,11 @@ impl Accepted {
     pub fn is_empty(&self) -> bool {
         self.text.is_empty()
     }
+}
+
+/// Each of what stands in words with commas between them.
+fn listed(words: &str) -> Vec<String> {
+    words.split(", ").map(str::to_owned).collect()
 }
 
 /// In words, in English.
@@ -138,6 +164,59 @@ pub fn reading(error: &ReadingError) -> Phrase {
     readings::reading(error.text(), error.at(), problem(error.problem()))
 }
 
+/// What would be accepted as a reading: as data, since the reason says it in words.
+pub fn reading_accepts(error: &ReadingError) -> Accepted {
+    problem_accepts(error.problem())
+}
+
+fn problem_accepts(problem: &Problem) -> Accepted {
+    let like = |examples: &str| Accepted::like(Phrase::empty(), examples);
+    let one_of = |choices| Accepted::one_of(Phrase::empty(), choices);
+    match problem {
+        Problem::Empty { dimension }
+        | Problem::MissingNumber { dimension }
+        | Problem::NoFraction { dimension }
+        | Problem::OutOfPlace { dimension, .. } => like(dimension.examples()),
+        Problem::Character { .. } | Problem::Number { .. } => like("12, 1.98, 1,98, 5/64"),
+        Problem::MissingWhole => like("64"),
+        Problem::TooLong { limit, .. } => Accepted::between(1, *limit).unsaid(),
+        Problem::Ambiguous { meanings } => {
+            one_of(meanings.iter().map(ToString::to_string).collect())
+        }
+        Problem::Unit { dimension, .. } | Problem::OtherDimension { dimension, .. } => {
+            one_of(listed(dimension.units()))
+        }
+        Problem::WrongTool { dimension, .. } => {
+            let fits = |tool: &&Tool| tool.graduation().dimension() == *dimension;
+            one_of(Tool::USUAL.iter().filter(fits).map(ToString::to_string).collect())
+        }
+        Problem::Value(error) => value_accepts(error),
+    }
+}
+
+/// What would be accepted as a value: as data, since the reason says it in words.
+pub fn value_accepts(error: &ValueError) -> Accepted {
+    let one_of = |choices| Accepted::one_of(Phrase::empty(), choices);
+    match error {
+        ValueError::OutOfRange { low, high, .. } => Accepted {
+            text: Phrase::empty(),
+            values: Box::new(AcceptedValues::Between {
+                least: *low as f64,
+                most: *high as f64,
+                unit: LimitUnit::One,
+            }),
+        },
+        ValueError::Denominator { accepted, .. } => one_of(listed(accepted)),
+        ValueError::Member { .. } => one_of(('a'..='z').map(String::from).collect()),
+        ValueError::NoGap { fret } | ValueError::Backwards { from: fret, .. } => {
+            Accepted::between(usize::from(*fret) + 1, usize::from(Fret::MAX)).unsaid()
+        }
+        ValueError::Exchanged { .. } | ValueError::Mixed { .. } | ValueError::Graduation { .. } => {
+            Accepted::default()
+        }
+    }
+}
+
 /// What is wrong with the text of a reading.
 pub fn problem(problem: &Problem) -> Phrase {
     let phrase = names::dimension;
@@ -197,10 +276,16 @@ pub fn name(error: &NameError) -> RefusedInput {
         NameError::Unknown { text, what, accepted } => RefusedInput {
             field: say::field(Word(what)),
             reason: say::names_none(text, Word(what)),
-            accepted: say::named_so(Word(what), accepted).into(),
+            accepted: Accepted::like(say::named_so(Word(what), accepted), accepted),
         },
-        NameError::Value(error) => RefusedInput::of("value", value(error)),
-        NameError::Graduation(error) => RefusedInput::of("tool", reading(error)),
+        NameError::Value(error) => RefusedInput {
+            accepted: value_accepts(error),
+            ..RefusedInput::of("value", value(error))
+        },
+        NameError::Graduation(error) => RefusedInput {
+            accepted: reading_accepts(error),
+            ..RefusedInput::of("tool", reading(error))
+        },
     }
 }
 
@@ -212,6 +297,15 @@ pub fn pass(error: &PassError) -> Phrase {
         PassError::NothingBefore { position } => {
             readings::pass_reading(*position, readings::nothing_before())
         }
+    }
+}
+
+/// What would be accepted as a line of readings: as data, since the reason says it in words.
+pub fn pass_accepts(error: &PassError) -> Accepted {
+    match error {
+        PassError::Reading { error, .. } => reading_accepts(error),
+        PassError::Count { wanted, .. } => Accepted::between(*wanted, *wanted).unsaid(),
+        PassError::NothingBefore { .. } => Accepted::default(),
     }
 }
 
@@ -229,7 +323,7 @@ pub fn note(error: &NoteError) -> RefusedInput {
     RefusedInput {
         field: say::field(Word("note")),
         reason: readings::note(&error.given, problem),
-        accepted: readings::note_accepted().into(),
+        accepted: Accepted::like(readings::note_accepted(), "E1, Bb0, F#2, A4-2.5"),
     }
 }
 
@@ -244,8 +338,8 @@ pub fn unusual(reading: Reading, beyond: Beyond, family: InstrumentFamily) -> Ph
 }
 
 /// Why a reading cannot be, and what would be accepted.
-pub fn impossible(reading: Reading, why: Impossible) -> (Phrase, Phrase) {
-    match why {
+pub fn impossible(reading: Reading, why: Impossible) -> (Phrase, Accepted) {
+    let (reason, accepted) = match why {
         Impossible::OtherKind { wanted } => {
             let found = names::dimension(reading.dimension());
             (readings::other_kind(reading, found), names::dimension(wanted))
@@ -256,8 +350,31 @@ pub fn impossible(reading: Reading, why: Impossible) -> (Phrase, Phrase) {
         Impossible::PickupZero => (readings::pickup_zero(), readings::from_pickup_1()),
         Impossible::OpenIntonation => (readings::open_intonation(), readings::from_fret_1()),
         Impossible::Value { beyond, low, high } => {
-            (readings::impossible(beyond_word(beyond), reading), readings::range(low, high))
+            let reason = readings::impossible(beyond_word(beyond), reading);
+            return (reason, between_amounts(low, high));
         }
+    };
+    (reason, accepted.into())
+}
+
+/// From one amount to another; lengths in millimetres.
+fn between_amounts(low: Amount, high: Amount) -> Accepted {
+    let (shown, unit) = match low.dimension() {
+        Dimension::Length => (Unit::Millimetre, LimitUnit::Millimetre),
+        Dimension::Interval => (Unit::Cent, LimitUnit::Cent),
+        Dimension::Frequency => (Unit::Hertz, LimitUnit::Hertz),
+        Dimension::Share => (Unit::Percent, LimitUnit::Percent),
+        Dimension::Temperature => (Unit::Celsius, LimitUnit::Celsius),
+        Dimension::Force => (Unit::Newton, LimitUnit::Newton),
+        Dimension::Rotation => (Unit::Turn, LimitUnit::Turn),
+        Dimension::Other => (low.unit(), LimitUnit::One),
+    };
+    let ends = number_in(low, shown).zip(number_in(high, shown));
+    Accepted {
+        text: readings::range(low, high),
+        values: Box::new(ends.map_or(AcceptedValues::Words, |(least, most)| {
+            AcceptedValues::Between { least, most, unit }
+        })),
     }
 }
 
@@ -294,14 +411,10 @@ pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> RefusedInput {
         } else {
             formulas::not_finite()
         },
-        accepted: Accepted {
-            text: formulas::range(Computed::exact(limit.least()), measured(limit.most())),
-            values: Box::new(AcceptedValues::Between {
-                least: limit.least(),
-                most: limit.most(),
-                unit,
-            }),
-        },
+        accepted: Accepted::within(
+            formulas::range(Computed::exact(limit.least()), measured(limit.most())),
+            limit,
+        ),
     }
 }
 
@@ -333,7 +446,7 @@ pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
             )
         }
         FactFault::Text { found, most } => {
-            (called, say::text_length(*found, *most), Accepted::default())
+            (called, say::text_length(*found, *most), Accepted::between(1, *most).unsaid())
         }
         FactFault::Courses { courses, strings } => {
             (called, say::courses_wrong(), say::courses_accepted(*courses, *strings).into())

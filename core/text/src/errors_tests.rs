@@ -82,6 +82,9 @@ fn what_is_wrong_with_the_text_of_a_reading() {
         Problem::Value(_) => 12,
     };
     complete(&all, 13, number, |one| alone(problem(one)));
+    for one in &all {
+        assert_ne!(*problem_accepts(one).values, AcceptedValues::Words, "{one:?}: as data");
+    }
 }
 
 #[test]
@@ -112,6 +115,9 @@ fn why_a_value_is_none() {
         ValueError::Graduation { .. } => 7,
     };
     complete(&all, 8, number, |one| alone(value(one)));
+    let in_words_alone = |one: &ValueError| *value_accepts(one).values == AcceptedValues::Words;
+    // Which values would be accepted hangs on the other one.
+    assert_eq!(all.iter().filter(|one| in_words_alone(one)).count(), 3);
 }
 
 #[test]
@@ -166,7 +172,7 @@ fn why_a_reading_is_asked_about_or_cannot_be() {
     };
     complete(&all, 7, number, |why| {
         let (reason, accepted) = impossible(reading, *why);
-        RefusedInput { field: Phrase::empty(), reason, accepted: accepted.into() }
+        RefusedInput { field: Phrase::empty(), reason, accepted }
     });
     let all = [Beyond::Below, Beyond::Above];
     for family in [InstrumentFamily::Bass, InstrumentFamily::Guitar, InstrumentFamily::Other(0)] {

@@ -4,21 +4,26 @@
 use fallaway_advice::clearance::TouchBounds;
 use fallaway_advice::learn::touch::{BoundSide, TouchHeard, TouchObserved};
 use fallaway_advice::learn::{
-    Interval, Learned, LearnedValue, LeftOut, PlayerTouch, ReaderLearned, SeasonLearned,
-    TensionLearned, WhyLeftOut, touch,
+    ClimateLack, Interval, Learned, LearnedValue, LeftOut, PlayerTouch, ReaderLearned,
+    SeasonLearned, TensionLearned, WhyLeftOut, touch,
 };
 use fallaway_record::InstrumentSpec;
 
 use crate::messages::learned as say;
 use crate::plan::{self, reader};
-use crate::{Computed, LengthOf, List, Phrase, names};
+use crate::{Computed, LengthOf, List, Phrase, Word, names};
 
 /// What was learned, a sentence or two each.
 pub fn sentences(learned: &Learned, spec: &InstrumentSpec) -> Vec<Phrase> {
     let mut said = Said { said: Vec::new(), spec };
     said.rod(learned);
     match &learned.season {
-        None => said.push(say::season_nothing()),
+        None => said.push(say::season_nothing(Word(match learned.season_lacks {
+            Some(ClimateLack::Humidity) => "humidity",
+            Some(ClimateLack::Hours) => "hours",
+            Some(ClimateLack::Longer) => "longer",
+            Some(ClimateLack::Any) | None => "climate",
+        }))),
         Some(season) => said.season(season),
     }
     if let Some(tension) = &learned.tension {

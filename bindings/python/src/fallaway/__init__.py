@@ -20,7 +20,7 @@ from ._core import fallaway as _generated
 from ._core.fallaway import *  # noqa: F403
 from ._frames import moment, readings_frame
 from ._transport import UrllibTransport
-from ._workshop import Workshop, open_workshop, workshop_in_memory
+from ._workshop import Workshop, back_up, open_workshop, restore, workshop_in_memory
 
 __version__ = _generated.version()
 

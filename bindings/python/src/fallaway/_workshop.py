@@ -76,3 +76,21 @@ def workshop_in_memory(
 ) -> Workshop:
     """A workshop that ends with the process, for tests and for trying things out."""
     return Workshop.in_memory(label, time, random)
+
+
+def back_up(folder: str | os.PathLike[str], file: str | os.PathLike[str]) -> None:
+    """Writes everything that the folder of a workshop keeps to one file, not sealed.
+
+    The device's secrets are not in it. The workshop may be open meanwhile; a file that is there is
+    replaced. Raises `FallawayError.BadInput` for a folder without a workshop, `Storage`, `Full`.
+    """
+    _core.back_up(os.fspath(folder), os.fspath(file))
+
+
+def restore(file: str | os.PathLike[str], folder: str | os.PathLike[str]) -> None:
+    """Makes the workshop of a folder that has none out of such a file.
+
+    Raises `FallawayError.BadInput` if there is a workshop in the folder; `Storage` for a file that
+    `back_up` did not write.
+    """
+    _core.restore(os.fspath(file), os.fspath(folder))

@@ -6,7 +6,8 @@ extension FallawayError: LocalizedError {
 
   /// Whether the same call may succeed if it is simply made again a little later.
   public var mayPass: Bool {
-    if case .busy = self { return true }
+    // Called from inside one of its own callbacks, the library would answer so for ever.
+    if case .busy(_, let why) = self { return why != .callback }
     return false
   }
 }

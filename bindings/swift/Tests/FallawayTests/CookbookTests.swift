@@ -274,22 +274,19 @@ import Testing
   @Test func task21() async throws {
     let base = try Folder()
     let folder = base.url.appendingPathComponent("workshop")
-    let copy = base.url.appendingPathComponent("copy")
+    let copy = base.url.appendingPathComponent("bench.backup")
     let files = FileManager.default
     let workshop = try await Workshop.open(folder: folder, label: "tech")
     _ = try await workshop.addInstrument(template: "bass-4", name: "walnut bass")
     // task 21
-    try await workshop.pause()
-    try files.createDirectory(at: copy, withIntermediateDirectories: true)
-    for name in try files.contentsOfDirectory(atPath: folder.path) where name != "keys" {
-      try files.copyItem(
-        at: folder.appendingPathComponent(name), to: copy.appendingPathComponent(name))
-    }
+    try backUp(folder: folder.path, file: copy.path)
     // end
     try await workshop.shutDown()
-    try files.removeItem(at: folder)
+    for name in try files.contentsOfDirectory(atPath: folder.path) where name != "keys" {
+      try files.removeItem(at: folder.appendingPathComponent(name))
+    }
     // task 21
-    try files.copyItem(at: copy, to: folder)
+    try restore(file: copy.path, folder: folder.path)
     do {
       let restored = try await Workshop.open(folder: folder, label: "tech")
       for notice in try await restored.notices() { print(notice.text) }
@@ -439,5 +436,73 @@ import Testing
     print(try await workshop.diagnostics())
     // end
     try await workshop.shutDown()
+  }
+
+  @Test func task31() async throws {
+    let (_, bass) = try bench()
+    let folder = try Folder()
+    // task 31
+    let page = try await bass.sheet(kind: .customer)  // of the last visit
+    print(page.title, page.subtitle, page.text)
+    let file = folder.url.appendingPathComponent("sheet.html")
+    try page.html.write(to: file, atomically: true, encoding: .utf8)
+    // end
+    #expect(page.html.contains("walnut bass"))
+  }
+
+  @Test func task32() async throws {
+    let (_, bass) = try bench()
+    // task 32
+    let shown = try await bass.planDrawn(setup: "stage")
+    print(shown.plan.text, shown.turns.map(\.title))
+    let neck = try await bass.drawNeck()
+    for mark in neck.marks {  // look(theme: .light) has colours and lines for the canvas
+      switch mark.shape {
+      case .line(let places, _): print(mark.role, places)
+      default: print(mark.role, mark.shape)
+      }
+    }
+    print(neck.sentences.joined(separator: "\n"))  // for accessibilityLabel
+    // end
+    #expect(try await bass.plan(setup: "stage") == shown.plan)
+  }
+
+  @Test func task33() async throws {
+    let (workshop, bass) = try bench()
+    // task 33
+    let file = try await bass.export()
+    let table = try await bass.exportTable()
+    let again = try await workshop.importRecord(file: file, name: "walnut bass, again")
+    // end
+    #expect(try await again.history().count == bass.history().count)
+    #expect(try await bass.checkTable(table: table).problems.isEmpty)
+  }
+
+  @Test func task34() async throws {
+    let (workshop, bass) = try bench()
+    // task 34
+    try await bass.setCustomer(customer: Customer(name: "player"))
+    let now = Date()
+    let due = Moment(now.addingTimeInterval(7 * 86_400))
+    _ = try await bass.keepJob(job: Job(what: "dress the frets", begun: Moment(now), due: due))
+    for one in try await workshop.openWork() {  // of all instruments, what is due first
+      print(one.name, one.customer?.name ?? "", one.job.what, one.job.due?.date ?? now)
+    }
+    var job = try await bass.jobs()[0]
+    (job.done, job.minutes) = (Moment(now), 90)
+    _ = try await bass.keepJob(job: job)
+    // end
+    #expect(try await workshop.openWork().isEmpty)
+  }
+
+  @Test func task35() async throws {
+    let (workshop, bass) = try bench()
+    try await bass.addRemark(text: "fret 3 is worn")
+    // task 35
+    for found in try await workshop.search(text: "worn") {
+      print(found.name, found.foundIn, found.text)
+    }
+    // end
+    #expect(try await workshop.search(text: "WORN").map(\.name) == ["walnut bass"])
   }
 }

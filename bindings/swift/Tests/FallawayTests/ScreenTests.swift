@@ -108,6 +108,7 @@ import Testing
     let place: StringPlace = 3
     #expect(place == StringPlace(course: 3, letter: nil))
     #expect(FallawayError.busy(reason: "x", why: .otherProgram).mayPass)
+    #expect(!FallawayError.busy(reason: "x", why: .callback).mayPass)
     #expect(!FallawayError.closed.mayPass)
   }
 }

@@ -25,7 +25,7 @@ pub use forecast::{
 };
 pub use readers::{ReaderBias, ReaderLearned};
 pub use response::{CLAW_MM, ScrewResponse};
-pub use season::SeasonLearned;
+pub use season::{ClimateLack, SeasonLearned};
 pub use tension::{TensionLearned, tension};
 pub use touch::PlayerTouch;
 pub use value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
@@ -43,6 +43,8 @@ pub struct Learned {
     pub less_relief: Option<crate::turns::TurnDirection>,
     /// How relief follows the seasons; `None` without a reading of relief near a noted climate.
     pub season: Option<SeasonLearned>,
+    /// What the climates that were noted lack, if nothing was learned of the seasons for want of it.
+    pub season_lacks: Option<ClimateLack>,
     /// Each reader with each kind of tool.
     pub readers: Vec<ReaderLearned>,
     /// How relief answers the pull of the strings; `None` unless the strings' data were given
@@ -56,10 +58,12 @@ pub struct Learned {
 pub fn learned(input: &Input<'_>) -> Learned {
     let bench = ReadingIndex::new(input);
     let response = response::rod(&bench);
+    let season = season::learn(&bench).ok();
     Learned {
         rod: rod(&bench, &response),
         less_relief: response.lessens,
-        season: season::learn(&bench).ok(),
+        season_lacks: season.is_none().then(|| season::lacking(&bench)).flatten(),
+        season,
         readers: readers::learn(&bench),
         tension: None,
         touch: Vec::new(),

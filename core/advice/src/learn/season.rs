@@ -149,6 +149,40 @@ pub(super) fn moisture(temperature_c: Option<f64>, humidity_percent: f64) -> Opt
     Some(found.get::<percent>()).filter(|m| m.is_finite())
 }
 
+/// What the climates that were noted lack, so that no reading counts as read near one of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ClimateLack {
+    /// None was noted.
+    Any,
+    /// None has a humidity.
+    Humidity,
+    /// None says how long the instrument had been there.
+    Hours,
+    /// In none the instrument had been for a day.
+    Longer,
+}
+
+/// What is lacking, as far as it is the climates.
+pub(super) fn lacking(bench: &ReadingIndex<'_>) -> Option<ClimateLack> {
+    let noted = bench.input.events.iter().filter(|event| !event.retracted);
+    let lack = noted.filter_map(|event| match event.what {
+        EventKind::Climate { humidity_percent: None, .. } => Some(Some(ClimateLack::Humidity)),
+        EventKind::Climate { hours_there: None, .. } => Some(Some(ClimateLack::Hours)),
+        EventKind::Climate { hours_there: Some(hours), .. } => {
+            Some((hours < ACCLIMATISED_H).then_some(ClimateLack::Longer))
+        }
+        _ => None,
+    });
+    // What lacks the least.
+    lack.min_by_key(|lack| match lack {
+        None => 0,
+        Some(ClimateLack::Longer) => 1,
+        Some(ClimateLack::Hours) => 2,
+        Some(ClimateLack::Humidity | ClimateLack::Any) => 3,
+    })
+    .unwrap_or(Some(ClimateLack::Any))
+}
+
 pub(super) fn learn(bench: &ReadingIndex<'_>) -> Result<SeasonLearned, ()> {
     let way = usual_way(bench).ok_or(())?;
     let mut excluded = Vec::new();

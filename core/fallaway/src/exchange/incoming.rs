@@ -343,10 +343,12 @@ fn report_of(
     outcome: &MergeOutcome,
     told: Told,
 ) -> MergeReport {
-    let registers = loaded.registers(inner.clock.now().unix_s);
+    let now = inner.clock.now();
+    let registers = loaded.registers(now.unix_s);
+    let shown = (labels, now.offset_min);
     let contested = outcome.newly_contested.iter().filter_map(|(container, key)| {
         let register = registers.get(*container, key)?;
-        register.contested.then(|| setups::view(&registers, *container, key, register, labels))
+        register.contested.then(|| setups::view(&registers, *container, key, register, shown))
     });
     let set_aside = loaded
         .pending

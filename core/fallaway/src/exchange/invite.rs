@@ -93,7 +93,7 @@ impl Instrument {
                 words: invitation.words(),
                 code: invitation.code(),
                 welcome: welcome.map_err(|e| Error::internal("welcome", e))?,
-                expires: Moment { unix_s: expires, offset_min: 0 },
+                expires: Moment { unix_s: expires, ..self.now() },
             };
             Ok((op, new))
         })

@@ -2,6 +2,7 @@
 
 use fallaway_record::{EntryId, Moment};
 use fallaway_text::Phrase;
+use fallaway_text::errors::Accepted;
 
 use crate::write_options::{Accept, Doubt};
 
@@ -58,7 +59,7 @@ pub struct ImportProblem {
     /// What is wrong with it.
     pub reason: Phrase,
     /// What would be accepted; may be empty.
-    pub accepted: Phrase,
+    pub accepted: Accepted,
 }
 
 /// A cell that looks wrong.

@@ -4,6 +4,7 @@ use fallaway_measure::{Amount, Dimension, Location, Quantity, Tool, parse_amount
 use fallaway_record::{
     Climate, EntryBody, InstrumentSpec, Moment, Pass, PassReading, Phase, Remark,
 };
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::import as say;
 use fallaway_text::{Phrase, errors};
 
@@ -35,8 +36,8 @@ pub(super) struct SourceCell {
 /// A problem of a cell, from what a call would have refused.
 pub(super) fn problem(row: usize, column: &str, value: &str, error: Error) -> ImportProblem {
     let (reason, accepted) = match error {
-        Error::BadInput { reason, accepted, .. } => (reason, accepted.text),
-        other => (other.phrase(), Phrase::empty()),
+        Error::BadInput { reason, accepted, .. } => (reason, accepted),
+        other => (other.phrase(), Accepted::default()),
     };
     let (column, value) = (column.to_owned(), value.to_owned());
     ImportProblem { row, column, value, reason, accepted }
@@ -130,7 +131,7 @@ impl RowReader<'_> {
         column: &str,
         value: &str,
         reason: impl Into<Phrase>,
-        accepted: impl Into<Phrase>,
+        accepted: impl Into<Accepted>,
     ) {
         self.problems.push(problem(
             row,
@@ -270,7 +271,13 @@ impl RowReader<'_> {
                 Ok(amount) => Some(amount),
                 Err(error) => {
                     let text = text.to_owned();
-                    self.refuse(facts.row, &heading, &text, errors::reading(&error), "");
+                    self.refuse(
+                        facts.row,
+                        &heading,
+                        &text,
+                        errors::reading(&error),
+                        errors::reading_accepts(&error),
+                    );
                     None
                 }
             }
@@ -382,7 +389,13 @@ impl RowReader<'_> {
                 Some((PassReading { location, reading }, from))
             }
             Err(error) => {
-                self.refuse(facts.row, &heading, text, errors::reading(&error), "");
+                self.refuse(
+                    facts.row,
+                    &heading,
+                    text,
+                    errors::reading(&error),
+                    errors::reading_accepts(&error),
+                );
                 None
             }
         }

@@ -19,7 +19,12 @@ rod = Halsspannstab: { $estimate } Halskrümmung je Vierteldrehung (zwei von dre
   } vor und nach einer Drehung. Angenommen war zuvor { $prior } (übliche Praxis, aus dem Gedächtnis).
 rod_way = Drehen { $way } verringert die Halskrümmung.
 rod_way_unknown = Welche Richtung die Halskrümmung verringert, ist noch nicht bekannt.
-season_nothing = Jahreszeiten: noch nichts gelernt. Die Halskrümmung wurde nie in der Nähe eines eingetragenen Klimas gemessen.
+season_nothing = Jahreszeiten: noch nichts gelernt. { $lacks ->
+    [humidity] In den eingetragenen Klimas fehlt die Luftfeuchte.
+    [hours] Die eingetragenen Klimas sagen nicht, seit wie vielen Stunden das Instrument dort war.
+    [longer] In keinem der eingetragenen Klimas war das Instrument schon einen Tag.
+   *[climate] Die Halskrümmung wurde nie in der Nähe eines eingetragenen Klimas gemessen.
+  }
 season = Jahreszeiten: { $way }, ändert sich um { $estimate } je Prozentpunkt Holzfeuchte, gelernt aus { $count ->
     [one] einer Messung
    *[other] { $count } Messungen

@@ -20,7 +20,12 @@ rod = Truss rod: { $estimate } of relief a quarter turn (two chances in three), 
   } before and after a turn. The assumption before that was { $prior } (common practice, from memory).
 rod_way = { $way } reduces relief.
 rod_way_unknown = It is not known yet which direction reduces relief.
-season_nothing = Seasons: nothing learned yet. Relief has never been measured near a noted climate.
+season_nothing = Seasons: nothing learned yet. { $lacks ->
+    [humidity] The climates that were noted have no humidity.
+    [hours] The climates that were noted do not say how many hours the instrument had been there.
+    [longer] In none of the climates that were noted had the instrument been for a day.
+   *[climate] Relief has never been measured near a noted climate.
+  }
 season = Seasons: { $way }, changes by { $estimate } for each percentage point of moisture in the wood, learned from { $count ->
     [one] one reading
    *[other] { $count } readings

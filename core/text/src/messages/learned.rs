@@ -17,7 +17,7 @@ crate::messages! { crate::CATALOGUE, "learned";
     rod(estimate: Phrase, count: usize, prior: Phrase);
     rod_way(way: Phrase);
     rod_way_unknown();
-    season_nothing();
+    season_nothing(lacks: Word);
     season(way: Phrase, estimate: Phrase, count: usize, dry: Computed, damp: Computed, prior: Phrase);
     untold();
     pull(estimate: Phrase, step: Computed, count: usize, prior: Phrase);

@@ -44,6 +44,9 @@ final class PlanSteps: Screen {
       for (at, text) in drift.sentences.enumerated() {
         shown.append(Element("drift.\(at + 1)", .text, text))
       }
+      for (at, one) in drift.cautions.enumerated() {
+        shown.append(Element("drift.caution.\(at + 1)", .caution, one.text))
+      }
     }
     let later = plan.steps.filter { !$0.settled && !now.contains($0) }
     if !later.isEmpty {

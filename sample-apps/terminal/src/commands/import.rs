@@ -50,7 +50,7 @@ pub fn import(context: &mut Context<'_, '_>, args: &ImportArgs) -> Outcome {
 fn wrong(problem: &ImportProblem) -> Phrase {
     let ImportProblem { row, column, value, reason, accepted } = problem;
     let wrong = say::problem(*row, column.clone(), value.clone(), reason.clone());
-    if accepted.is_empty() { wrong } else { say::with_accepted(wrong, accepted.clone()) }
+    if accepted.is_empty() { wrong } else { say::with_accepted(wrong, accepted.text.clone()) }
 }
 
 fn show(context: &mut Context<'_, '_>, report: &ImportReport) -> Outcome {
@@ -61,7 +61,7 @@ fn show(context: &mut Context<'_, '_>, report: &ImportReport) -> Outcome {
                 "column": one.column,
                 "value": one.value,
                 "reason": said(&one.reason),
-                "accepted": said(&one.accepted),
+                "accepted": said(&one.accepted.text),
             })
         });
         let doubts = report.doubts.iter().map(|one| {

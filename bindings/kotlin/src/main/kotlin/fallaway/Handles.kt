@@ -73,6 +73,10 @@ public fun Workshop.accept(invitation: String, bundle: ByteArray): Instrument =
 public fun Workshop.recover(words: String, bundle: ByteArray): Instrument =
     recover(words, bundle.direct())
 
+/** Founds a record out of what [Instrument.export] wrote; see [Workshop.importRecord]. */
+public fun Workshop.importRecord(file: ByteArray, name: String? = null): Instrument =
+    importRecord(file.direct(), name)
+
 /** What an invitation says, before it is accepted; [bundle] is the file that came with its words. */
 public fun lookAtInvitation(invitation: String, bundle: ByteArray): InvitationInfo =
     lookAtInvitation(invitation, bundle.direct())

@@ -89,6 +89,12 @@ public suspend fun SuspendingWorkshop.accept(
     bundle: ByteArray,
 ): SuspendingInstrument = accept(invitation, bundle.direct())
 
+/** Founds a record out of what [Instrument.export] wrote; see [Workshop.importRecord]. */
+public suspend fun SuspendingWorkshop.importRecord(
+    file: ByteArray,
+    name: String? = null,
+): SuspendingInstrument = importRecord(file.direct(), name)
+
 /** Makes this device an owner of a record by its recovery words; see [Workshop.recover]. */
 public suspend fun SuspendingWorkshop.recover(
     words: String,

@@ -2,11 +2,13 @@ package fallaway
 
 import java.io.File
 import java.nio.file.Path
+import java.time.OffsetDateTime
 import java.util.concurrent.CopyOnWriteArrayList
 import kotlin.io.path.exists
 import kotlinx.coroutines.Dispatchers
 import kotlinx.coroutines.launch
 import kotlinx.coroutines.runBlocking
+import kotlinx.coroutines.withContext
 import kotlinx.coroutines.withTimeout
 import org.junit.jupiter.api.Assertions.assertEquals
 import org.junit.jupiter.api.Assertions.assertNotNull
@@ -297,20 +299,17 @@ class CookbookTest {
     @Test
     fun task21(@TempDir files: File): Unit = runBlocking {
         val folder = File(files, "workshop")
-        val copy = File(files, "copy")
+        val copy = File(files, "bench.backup")
         val workshop = Workshop.openOn(Dispatchers.IO, folder, "tech")
         workshop.addInstrument("bass-4", "walnut bass").close()
         // task 21
-        workshop.pause()
-        folder.walk().onEnter { it.name != "keys" }.filter { it.isFile }.forEach {
-            it.copyTo(File(copy, it.relativeTo(folder).path))
-        }
+        withContext(Dispatchers.IO) { backUp(folder.path, copy.path) }
         // end
         workshop.shutDown()
         workshop.close()
-        folder.deleteRecursively()
+        folder.listFiles()?.filter { it.isFile }?.forEach { it.delete() } // the keys are not lost
         // task 21
-        copy.copyRecursively(folder)
+        withContext(Dispatchers.IO) { restore(copy.path, folder.path) }
         try {
             val restored = Workshop.openOn(Dispatchers.IO, folder, "tech")
             restored.notices().forEach { println(it.text) }
@@ -464,5 +463,68 @@ class CookbookTest {
         assertTrue(folder.exists())
         workshop.shutDown()
         workshop.close()
+    }
+
+    @Test
+    fun task31(@TempDir folder: File) = task { _, bass ->
+        // task 31
+        val page = bass.sheet(SheetKind.CUSTOMER) // of the last visit
+        println("${page.title}, ${page.subtitle}: ${page.text}")
+        File(folder, "sheet.html").writeText(page.html) // what prints HTML prints it: a WebView, say
+        // end
+        assertTrue(page.html.contains("walnut bass"))
+    }
+
+    @Test
+    fun task32() = task { _, bass ->
+        // task 32
+        val shown = bass.planDrawn(SetupId("stage"))
+        println("${shown.plan.text}: ${shown.turns.map { it.title }}")
+        val neck = bass.drawNeck()
+        for (mark in neck.marks) { // look(Theme.LIGHT) has colours and lines for the canvas
+            when (val shape = mark.shape) {
+                is Shape.Line -> println("${mark.role} ${shape.places}")
+                is Shape.Text -> println("${shape.text} at ${shape.at}")
+                else -> println(shape)
+            }
+        }
+        neck.sentences.forEach(::println) // for contentDescription
+        // end
+        assertEquals(bass.plan(SetupId("stage")), shown.plan)
+    }
+
+    @Test
+    fun task33() = task { workshop, bass ->
+        // task 33
+        val file = bass.export()
+        val table = bass.exportTable()
+        val again = workshop.importRecord(file, "walnut bass, again")
+        // end
+        assertEquals(bass.history(HistoryFilter()).size, again.history(HistoryFilter()).size)
+        assertTrue(bass.checkTable(table).problems.isEmpty())
+    }
+
+    @Test
+    fun task34() = task { workshop, bass ->
+        // task 34
+        bass.setCustomer(Customer("player"))
+        val now = OffsetDateTime.now()
+        bass.keepJob(Job("dress the frets", begun = now.toMoment(), due = now.plusDays(7).toMoment()))
+        for (one in workshop.openWork()) { // of all instruments, what is due first
+            println("${one.name} ${one.customer?.name}: ${one.job.what}, ${one.job.due?.written}")
+        }
+        val job = bass.jobs().first()
+        bass.keepJob(job.copy(done = now.toMoment(), minutes = 90u))
+        // end
+        assertTrue(workshop.openWork().isEmpty())
+    }
+
+    @Test
+    fun task35() = task { workshop, bass ->
+        bass.addRemark("fret 3 is worn")
+        // task 35
+        for (found in workshop.search("worn")) println("${found.name} ${found.foundIn}: ${found.text}")
+        // end
+        assertEquals(listOf("walnut bass"), workshop.search("WORN").map { it.name })
     }
 }

@@ -52,6 +52,9 @@ class PlanSteps(phone: Phone) : Screen(phone) {
         plan.drift?.takeIf { it.wasThere }?.sentences?.forEachIndexed { at, text ->
             add(Element("drift.${at + 1}", Role.TEXT, text))
         }
+        plan.drift?.takeIf { it.wasThere }?.cautions?.forEachIndexed { at, one ->
+            add(Element("drift.caution.${at + 1}", Role.CAUTION, one.text))
+        }
         val later = plan.steps.filter { !it.settled && it !in now }
         if (later.isNotEmpty()) {
             add(heading("later", say(Say.AFTER_THAT)))
