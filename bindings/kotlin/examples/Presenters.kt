@@ -10,13 +10,18 @@ import kotlinx.coroutines.flow.MutableStateFlow
 class Screens(workshop: SuspendingWorkshop, bass: SuspendingInstrument, setup: SetupId) {
     val list = workshop.drawn { workshop.instruments() }
     val card = workshop.drawn { bass.card(setup) }
-    val plan = workshop.drawn { bass.plan(setup) }
-    val changed = workshop.drawn { bass.whatChanged(Occasion.Setup(setup), Occasion.Today) }
+    val form = workshop.drawn { bass.usualReadings() }
+    val plan = workshop.drawn { bass.planDrawn(setup) }
+    val changed = workshop.drawn { bass.changesDrawn(Occasion.Setup(setup), Occasion.Today) }
     val learned = workshop.drawn { bass.learned() }
     val facts = workshop.drawn { bass.details() }
     val people = workshop.drawn { bass.details().people }
     val twoValues = workshop.drawn { bass.contested() }
     val chart = workshop.drawn { bass.series(Quantity.relief(1, 24)) }
+    val unsent = workshop.drawn { bass.unsent() }
+    val sheet = workshop.drawn { bass.sheet(SheetKind.CUSTOMER) }
+    val work = workshop.drawn { workshop.openWork() }
+    val settings = workshop.drawn { workshop.preferences() }
 }
 
 /** The keypad: what looks like a slip is asked about before it is saved. */

@@ -1,6 +1,6 @@
 //! What was learned: `learned.ftl`.
 
-use crate::{Computed, List, Phrase};
+use crate::{Computed, List, Phrase, Word};
 
 crate::messages! { crate::CATALOGUE, "learned";
     interval(value: Computed, low: Computed, high: Computed);

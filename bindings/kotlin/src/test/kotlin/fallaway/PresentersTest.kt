@@ -38,12 +38,13 @@ class PresentersTest {
         assertTrue(lines.any { it.last?.value?.text == "12 thou" && it.target?.value?.text == "12 thou" })
 
         repeat(2) { read(bass, relief, Tool.FeelerThou, "20") }
-        val step = screens.plan.first().next
+        assertEquals(listOf("20 thou"), screens.form.first().first().before)
+        val step = screens.plan.first().plan.next
         assertNotNull(step)
         assertEquals(relief, bass.done(step!!.id).thenMeasure.first().quantity)
         read(bass, relief, Tool.FeelerThou, "14")
         read(bass, action, Tool.Rule64, "5 5 5 6")
-        assertTrue(screens.changed.first().sentences.isNotEmpty())
+        assertTrue(screens.changed.first().changed.sentences.isNotEmpty())
 
         val keypad = Keypad(bass, relief, Tool.FeelerThou).apply { typed.value = "200" }
         val asked = assertInstanceOf(Attempt.Asked::class.java, keypad.save())
@@ -57,6 +58,10 @@ class PresentersTest {
         assertTrue(screens.learned.first().sentences.isNotEmpty())
         assertEquals(4, Slider(bass.clearanceModel(), Touch(1.0, PluckDirection.TOWARD_BOARD)).at(0.2).strings.size)
         workshop.setPreferences(workshop.preferences().copy(lowFirst = true))
+        assertTrue(screens.settings.first().lowFirst)
+        assertTrue(screens.sheet.first().html.contains("walnut bass"))
+        assertTrue(screens.work.first().isEmpty())
+        assertEquals(bass.unsent(), screens.unsent.first())
         assertEquals(0, screens.twoValues.first().size)
         val notebook = Notebook(bass, "date,relief (feeler 1 thou)\n2025-03-14,12\n")
         assertEquals(1, notebook.look().rows.toInt())
