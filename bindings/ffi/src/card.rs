@@ -25,7 +25,8 @@ mirror! {
         MeasureAgain,
         /// The target has two values: there is nothing to compare with until one is settled on.
         TwoValues,
-        /// There is no target, or no reading, or a bound that tells nothing.
+        /// There is nothing to compare: no `target`, no `last` reading, or, where both are there, a bound
+        /// that tells nothing.
         Unknown,
     }
 }

@@ -158,6 +158,7 @@ reasons! {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::string_slice)]
 mod tests {
     use std::collections::BTreeSet;
     use std::fs;
@@ -208,7 +209,7 @@ mod tests {
             let path = file.display().to_string();
             if file.is_dir() {
                 sources(&file, found);
-            } else if path.ends_with(".rs") && !path.ends_with("tests.rs") {
+            } else if file.extension().is_some_and(|of| of == "rs") && !path.contains("tests.rs") {
                 let code = fs::read_to_string(&file).unwrap();
                 let code = code.split("#[cfg(test)]\nmod").next().unwrap_or_default().to_owned();
                 found.push((path, code));
