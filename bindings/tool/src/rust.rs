@@ -27,6 +27,12 @@ pub fn relay() -> Outcome {
     let server = ["--package", "fallaway-relay", "--features", "postgres"];
     run("cargo", &[&["clippy"], &server[..], &["--all-targets", "--", "-D", "warnings"]].concat())?;
     run("cargo", &[&["test"], &server[..]].concat())?;
+    // The terminal app over it, with TLS.
+    let mut story = Command::new("cargo");
+    story.args(["test", "--package", "fallaway-terminal", "--test", "relay_program"]);
+    story.args(["--", "--ignored"]).current_dir(root());
+    story.env("FALLAWAY_RELAY_PROGRAM", target().join("debug/fallaway-relay"));
+    run_command(story)?;
     // Requests that are drawn from the document that it serves.
     let folder = target().join("relay-python");
     let wanted = root().join("core/relay/tests/requirements.txt");

@@ -298,6 +298,9 @@ themes! {
         nothing_unsent();
         no_relay();
         relay(address: String, waits: Phrase);
+        not_exchanged(why: Phrase, waits: Phrase);
+        so_far(done: u64, total: u64);
+        no_certificate(file: String);
         bytes(count: usize);
         kilobytes(count: usize);
         some_refused(file: String, count: usize);

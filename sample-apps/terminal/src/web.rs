@@ -1,5 +1,7 @@
 //! Requests to a relay, over HTTP and TLS.
 
+use std::io::ErrorKind;
+use std::sync::Arc;
 use std::time::Duration;
 
 use fallaway::sync::{
@@ -7,15 +9,22 @@ use fallaway::sync::{
     TIMEOUT_S,
 };
 use ureq::http::{Request, Response};
+use ureq::tls::{Certificate, PemItem, RootCerts, TlsConfig, parse_pem};
 use ureq::{Agent, Body, Error};
 
 /// Sends requests by a client of its own.
 pub struct Web(Agent);
 
 impl Web {
-    /// A client that follows no redirect and gives a request up as the library says.
-    pub fn new() -> Self {
+    /// A client that follows no redirect and gives a request up as the library says. It trusts the roots
+    /// that everybody trusts, or these alone.
+    pub fn new(roots: Option<Vec<Certificate<'static>>>) -> Self {
+        let roots = match roots {
+            Some(roots) => RootCerts::Specific(Arc::new(roots)),
+            None => RootCerts::WebPki,
+        };
         let config = Agent::config_builder()
+            .tls_config(TlsConfig::builder().root_certs(roots).build())
             .http_status_as_error(false)
             .max_redirects(0)
             .max_redirects_will_error(false)
@@ -36,10 +45,14 @@ impl Web {
     }
 }
 
-impl Default for Web {
-    fn default() -> Self {
-        Self::new()
-    }
+/// The certificates in a file; none if it is no such file.
+pub fn certificates(pem: &[u8]) -> Vec<Certificate<'static>> {
+    let items = parse_pem(pem).filter_map(Result::ok);
+    let certificates = items.filter_map(|item| match item {
+        PemItem::Certificate(certificate) => Some(certificate),
+        _ => None,
+    });
+    certificates.collect()
 }
 
 impl HttpTransport for Web {
@@ -59,6 +72,8 @@ fn fault(error: &Error) -> NoAnswer {
     let why = match error {
         Error::Timeout(_) => ExchangeFault::Slow,
         Error::Tls(_) | Error::Rustls(_) => ExchangeFault::Untrusted,
+        // What is wrong with a certificate comes as an error of reading.
+        Error::Io(error) if error.kind() == ErrorKind::InvalidData => ExchangeFault::Untrusted,
         Error::Http(_) | Error::Protocol(_) | Error::BodyExceedsLimit(_) => ExchangeFault::Garbage,
         _ => ExchangeFault::Offline,
     };

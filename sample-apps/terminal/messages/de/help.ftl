@@ -588,6 +588,7 @@ examples_relay =
     Das Relais kann nicht lesen, was es trägt. Wer die Akte teilt, erfährt davon mit dem nächsten Bündel.
 about_sync = Mit dem Relais austauschen: senden, was hier neu ist, und holen, was dort neu ist
 arg_sync_keep = Auf Neues warten und es holen, bis es beendet wird
+arg_sync_root = Dem Zertifikat in dieser Datei vertrauen, oder denen, die es unterschrieben hat, und keinen anderen: für ein eigenes Relais
 examples_sync =
     Beispiel:
       fallaway sync

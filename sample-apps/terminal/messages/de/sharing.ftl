@@ -87,4 +87,10 @@ no_value = { $field } hat keinen Wert { $value }; möglich: 1 bis { $count }
 settled = Entschieden: { $field }: { $value } ({ $by }).
 no_relay = Kein Relais trägt dieses Instrument: die Geräte tauschen Bündeldateien aus. Eines nennen: fallaway relay set ADRESSE
 relay = Relais { $address }: { $waits }
+not_exchanged = { $why } ({ $waits })
+so_far = { $done } von { $total } { $total ->
+    [one] Bündel
+   *[other] Bündeln
+  }
+no_certificate = { $file } enthält kein Zertifikat; möglich: eine Datei, die mit -----BEGIN CERTIFICATE----- beginnt
 nothing_unsent = Seit dem letzten Bündel gibt es nichts Neues.

@@ -586,6 +586,7 @@ examples_relay =
     The relay cannot read what it carries. Everybody who shares the record learns of it with the next bundle.
 about_sync = Exchange with the relay: send what is new here, take what is new there
 arg_sync_keep = Wait for news and take them, until you stop it
+arg_sync_root = Trust the certificate in this file, or those that it has signed, and no others: for a relay of your own
 examples_sync =
     Example:
       fallaway sync

@@ -87,4 +87,10 @@ no_value = { $field } has no value { $value }; accepted: 1 to { $count }
 settled = Settled: { $field }: { $value } ({ $by }).
 no_relay = No relay carries this instrument: devices exchange bundle files. To name one: fallaway relay set ADDRESS
 relay = Relay { $address }: { $waits }
+not_exchanged = { $why } ({ $waits })
+so_far = { $done } of { $total } { $total ->
+    [one] bundle
+   *[other] bundles
+  }
+no_certificate = { $file } holds no certificate; accepted: a file that begins with -----BEGIN CERTIFICATE-----
 nothing_unsent = Nothing is new since the last bundle.

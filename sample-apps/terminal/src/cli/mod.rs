@@ -25,7 +25,7 @@ pub use entries::{
 };
 pub use sharing::{
     AcceptArgs, BundleAction, InviteArgs, RecoverArgs, RelayAction, RemoveArgs, RoleArgs, RoleWord,
-    SettleArgs, WordsArgs,
+    SettleArgs, SyncArgs, WordsArgs,
 };
 pub use shop::{
     CareArgs, ExportArgs, JobAction, JobArgs, OwnerArgs, PackAction, PackArgs, RestoreArgs,
@@ -229,10 +229,7 @@ pub enum Command {
         #[command(subcommand)]
         action: Option<RelayAction>,
     },
-    Sync {
-        #[arg(long)]
-        keep: bool,
-    },
+    Sync(SyncArgs),
     #[command(name = "two-values")]
     TwoValues,
     Settle(SettleArgs),

@@ -93,6 +93,15 @@ pub enum RelayAction {
     Drop,
 }
 
+/// Exchange with the relay.
+#[derive(Debug, Args)]
+pub struct SyncArgs {
+    #[arg(long)]
+    pub keep: bool,
+    #[arg(long, value_name = "FILE")]
+    pub root: Option<PathBuf>,
+}
+
 /// Decide between two values.
 #[derive(Debug, Args)]
 pub struct SettleArgs {

@@ -16,6 +16,7 @@ mod import;
 mod instruments;
 mod joining;
 mod people;
+mod progress;
 mod reading;
 mod relay;
 mod setups;
@@ -118,7 +119,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Recover(args) => joining::recover(context, &args),
         Command::Bundle { action } => sharing::bundle(context, action),
         Command::Relay { action } => relay::relay(context, action),
-        Command::Sync { keep } => relay::sync(context, keep),
+        Command::Sync(args) => relay::sync(context, &args),
         Command::TwoValues => sharing::two_values(context),
         Command::Settle(args) => sharing::settle(context, &args),
         Command::Me { name } => instruments::me(context, name.as_deref()),

@@ -1,15 +1,19 @@
 //! The relay of an instrument, and the exchange with it.
 
+use std::path::Path;
+
 use fallaway::sync::{HttpTransport as _, SyncOutcome, SyncReport};
 use serde_json::json;
+use ureq::tls::Certificate;
 
 use super::context::Context;
-use super::sharing::print_report;
-use crate::cli::RelayAction;
+use super::progress::Progress;
+use super::sharing::{print_report, read_file};
+use crate::cli::{RelayAction, SyncArgs};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::sharing as words;
-use crate::web::Web;
+use crate::web::{Web, certificates};
 
 /// Shows which relay carries the record, or changes that.
 pub fn relay(context: &mut Context<'_, '_>, action: Option<RelayAction>) -> Outcome {
@@ -29,11 +33,13 @@ pub fn relay(context: &mut Context<'_, '_>, action: Option<RelayAction>) -> Outc
 }
 
 /// Exchanges once, or waits for news until it is told to stop.
-pub fn sync(context: &mut Context<'_, '_>, keep: bool) -> Outcome {
-    let (instrument, web) = (context.instrument()?, Web::new());
-    let mut report = instrument.sync(&web)?;
+pub fn sync(context: &mut Context<'_, '_>, args: &SyncArgs) -> Outcome {
+    let roots = args.root.as_deref().map(|file| roots_in(context, file)).transpose()?;
+    let (instrument, web) = (context.instrument()?, Web::new(roots));
+    let progress = Progress::to_person(context.common.json);
+    let mut report = instrument.sync_watched(&web, &progress)?;
     tell(context, &report)?;
-    let mut waits = keep;
+    let mut waits = args.keep;
     while waits {
         match report.outcome {
             SyncOutcome::UpToDate | SyncOutcome::NoNews => {}
@@ -43,16 +49,31 @@ pub fn sync(context: &mut Context<'_, '_>, keep: bool) -> Outcome {
                 continue;
             }
         }
-        report = instrument.wait_for_news(&web)?;
+        // Whoever reads along is not kept waiting for what is known.
+        context.world.out.flush()?;
+        report = instrument.wait_for_news_watched(&web, &progress)?;
         if report.outcome != SyncOutcome::NoNews {
             tell(context, &report)?;
         }
     }
     match report.outcome {
         SyncOutcome::UpToDate | SyncOutcome::NoNews => Ok(()),
-        // Why, in a line, and an exit code for scripts.
-        _ => Err(report.phrases().into_iter().next().map_or(Error::Declined, Error::Refused)),
+        // Why, and what waits, in a line, and an exit code for scripts.
+        _ => {
+            let why = report.phrases().into_iter().next();
+            let waits = instrument.relay()?.map(|relay| relay.phrase());
+            let both = why.zip(waits).map(|(why, waits)| words::not_exchanged(why, waits));
+            Err(both.map_or(Error::Declined, Error::Refused))
+        }
     }
+}
+
+fn roots_in(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<Certificate<'static>>> {
+    let found = certificates(&read_file(context, file)?);
+    if found.is_empty() {
+        return Err(Error::Refused(words::no_certificate(file.display().to_string())));
+    }
+    Ok(found)
 }
 
 fn tell(context: &mut Context<'_, '_>, report: &SyncReport) -> Outcome {

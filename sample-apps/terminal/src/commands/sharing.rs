@@ -10,6 +10,7 @@ use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
 use super::context::Context;
+use super::progress::Progress;
 use crate::cli::{BundleAction, RoleArgs, RoleWord, SettleArgs};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
@@ -133,7 +134,8 @@ fn bundles_in(context: &mut Context<'_, '_>, files: &[PathBuf]) -> Outcome {
 
 fn bundle_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<MergeReport> {
     let bytes = read_file(context, file)?;
-    context.workshop()?.bundle_in(&bytes).map_err(|error| {
+    let progress = Progress::to_person(context.common.json);
+    context.workshop()?.bundle_in_watched(&bytes, &progress).map_err(|error| {
         let why = match &error {
             fallaway::Error::Refused { reason } => reason.clone(),
             fallaway::Error::NotFound { accepted, .. } => accepted.text.clone(),
