@@ -19,9 +19,6 @@ with fallaway.workshop_in_memory("tech") as workshop:
     except fallaway.FallawayError as error:
         sys.exit(str(error))
     print(*bass.learned().sentences, sep="\n")
-    points = bass.series(fallaway.Quantity.relief(1, 24))
-# A day is as wide as a hundredth of a millimetre is high.
-first, low = points[0].at.unix_s, min(one.value.value for one in points)
-line = " ".join(f"{(one.at.unix_s - first) / 86_400:.1f},{100 * (low - one.value.value):.1f}" for one in points)
-svg = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 -100 366 105"><polyline fill="none" stroke="black"'
-picture.write_text(f'{svg} points="{line}"/></svg>\n', "utf-8")
+    relief, whole = fallaway.Quantity.relief(1, 24), fallaway.Location.WHOLE
+    drawn = bass.draw_history(relief, whole, theme=fallaway.Theme.LIGHT)
+picture.write_text(drawn.svg or "", "utf-8")

@@ -505,3 +505,17 @@ def test_35_search(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> No
         print(found.name, found.found_in, found.text, found.at)
     # end
     assert [found.name for found in workshop.search("WORN")] == ["walnut bass"]
+
+
+def test_36_relay(bass: fallaway.Instrument) -> None:
+    address = "http://127.0.0.1:9"  # nobody answers there
+    # task 36
+    bass.set_relay(address)  # for everybody who shares the instrument
+    report = bass.sync(fallaway.UrllibTransport())
+    print(*report.sentences, sep="\n")
+    if isinstance(report.outcome, fallaway.SyncOutcome.LATER):
+        print("again in", report.outcome.wait_ms, "ms, or when the network is back")
+    relay = bass.relay()
+    print(relay.text if relay else "no relay")  # how much waits here for the others
+    # end
+    assert isinstance(report.outcome, fallaway.SyncOutcome.LATER)

@@ -22,6 +22,9 @@ use fallaway::record::{
     Tuning, Turns,
 };
 use fallaway::sheet::{Paper, Theme, sheet_html, sheet_text, svg};
+use fallaway::sync::{
+    ExchangeFault, HttpRequest, HttpResponse, HttpTransport, NoAnswer, SyncOutcome,
+};
 use fallaway::text::{Language, Voice};
 use fallaway::{
     Accept, ChangeListener, Customer, Error, HistoryFilter, ImportOptions, Instrument,
@@ -685,5 +688,34 @@ fn task_35() -> Outcome {
     }
     // end
     assert_eq!(workshop.search("WORN", Voice::default())?.len(), 1);
+    Ok(())
+}
+
+#[test]
+fn task_36() -> Outcome {
+    let (_, bass) = bench();
+    let address = "https://relay.example";
+    // task 36
+    struct Client;
+
+    impl HttpTransport for Client {
+        fn send(&self, request: &HttpRequest) -> Result<HttpResponse, NoAnswer> {
+            // Your client's answer, with its time-out, without redirects; here there is no network.
+            eprintln!("{:?}, {} bytes", request.method, request.body.len());
+            Err(NoAnswer::from(ExchangeFault::Offline))
+        }
+    }
+
+    bass.set_relay(Some(address))?; // for everybody who shares the instrument
+    let report = bass.sync(&Client)?;
+    for sentence in report.phrases() {
+        println!("{sentence}");
+    }
+    if let SyncOutcome::Later { wait_ms, .. } = report.outcome {
+        println!("again in {wait_ms} ms, or when the network is back");
+    }
+    println!("{:?}", bass.relay()?.map(|relay| relay.waiting)); // for the others
+    // end
+    assert!(matches!(report.outcome, SyncOutcome::Later { .. }));
     Ok(())
 }

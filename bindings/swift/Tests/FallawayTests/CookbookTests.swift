@@ -505,4 +505,19 @@ import Testing
     // end
     #expect(try await workshop.search(text: "WORN").map(\.name) == ["walnut bass"])
   }
+
+  @Test func task36() async throws {
+    let (_, bass) = try bench()
+    let address = "http://127.0.0.1:9"  // nobody answers there
+    // task 36
+    try await bass.setRelay(url: address)  // for everybody who shares the instrument
+    let report = try await bass.sync(http: URLSessionTransport())
+    for sentence in report.sentences { print(sentence) }
+    if case .later(_, let waitMs) = report.outcome {
+      print("again in", waitMs, "ms, or when the network is back")
+    }
+    print(try await bass.relay()?.text ?? "no relay")  // how much waits here for the others
+    // end
+    #expect(!report.sentences.isEmpty)
+  }
 }

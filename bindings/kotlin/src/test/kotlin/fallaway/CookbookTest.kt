@@ -527,4 +527,18 @@ class CookbookTest {
         // end
         assertEquals(listOf("walnut bass"), workshop.search("WORN").map { it.name })
     }
+
+    @Test
+    fun task36() = task { _, bass ->
+        val address = "http://127.0.0.1:9" // nobody answers there
+        // task 36
+        bass.setRelay(address) // for everybody who shares the instrument
+        val report = bass.sync(UrlConnectionTransport())
+        report.sentences.forEach(::println)
+        val outcome = report.outcome
+        if (outcome is SyncOutcome.Later) println("again in ${outcome.waitMs} ms, or when the network is back")
+        println(bass.relay()?.text) // how much waits here for the others
+        // end
+        assertTrue(outcome is SyncOutcome.Later)
+    }
 }
