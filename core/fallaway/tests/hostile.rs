@@ -5,14 +5,14 @@ mod common;
 
 use std::collections::BTreeSet;
 
-use common::{relief_pass, told, workshop};
-use fallaway::record::{Remark, SpecField};
-use fallaway::{Error, HistoryFilter, Instrument, Role, Workshop};
+use common::{Seeded, Ticking, relief_pass, told, workshop};
+use fallaway::record::{EntryBody, Remark, SpecField};
+use fallaway::{Error, HistoryFilter, Instrument, Role, Workshop, WorkshopOptions};
 use fallaway_changes::{
-    Change, ChangeId, Container, Incarnation, MemberHash, Put, VerifiedChange, writer,
+    Change, ChangeId, Container, DeviceId, Incarnation, MemberHash, Put, VerifiedChange, writer,
 };
 use fallaway_sharing::{
-    ChainProof, ChangeBundle, DeviceKeys, Invitation, MemberOp, Members, Payload, Welcome,
+    Action, ChainProof, ChangeBundle, DeviceKeys, Invitation, MemberOp, Members, Payload, Welcome,
     bundle_file, is_letter, open, seal,
 };
 
@@ -30,7 +30,11 @@ struct Mallory {
 
 impl Mallory {
     fn invited(bass: &Instrument) -> Self {
-        let invitation = bass.invite(Role::Contributor, 7).unwrap();
+        Self::invited_as(bass, Role::Contributor)
+    }
+
+    fn invited_as(bass: &Instrument, role: Role) -> Self {
+        let invitation = bass.invite(role, 7).unwrap();
         let everything = bass.bundle_out().unwrap().file;
         let sealed = bundle_file::read(&everything).unwrap();
         let invitation = Invitation::parse(&invitation.words).unwrap();
@@ -67,17 +71,55 @@ impl Mallory {
         change
     }
 
-    fn file(&self, change: Change, with_join: bool) -> Vec<u8> {
+    /// Signed and sealed.
+    fn sealed(&self, incarnation: Incarnation, change: Change) -> Vec<u8> {
         let record = self.welcome.record;
         let change = VerifiedChange::own(&record, change).unwrap();
-        let incarnation = Incarnation::from_bytes([1; 16]);
         let proof =
             ChainProof::sign(&self.keys, record, incarnation, change.seq, change.id(), &self.heads);
         let bundle = ChangeBundle::new(proof, vec![change]).unwrap();
-        let key = &self.welcome.key;
-        let mut sealed = vec![seal(key, &record, &Payload::Changes(bundle)).unwrap()];
+        self.seal(&Payload::Changes(bundle))
+    }
+
+    fn seal(&self, payload: &Payload) -> Vec<u8> {
+        seal(&self.welcome.key, &self.welcome.record, payload).unwrap()
+    }
+
+    fn file(&self, change: Change, with_join: bool) -> Vec<u8> {
+        let mut sealed = vec![self.sealed(Incarnation::from_bytes([1; 16]), change)];
         if with_join {
-            sealed.push(seal(key, &record, &Payload::Member(self.join.clone())).unwrap());
+            sealed.push(self.seal(&Payload::Member(self.join.clone())));
+        }
+        bundle_file::write(&sealed).unwrap()
+    }
+
+    /// The first changes of so many writers of its own, and its join.
+    fn flood(&self, count: u32, deps: &[ChangeId]) -> Vec<u8> {
+        let mut sealed = vec![self.seal(&Payload::Member(self.join.clone()))];
+        for number in 0..count {
+            let mut bytes = [7; 16];
+            bytes[..4].copy_from_slice(&number.to_be_bytes());
+            let incarnation = Incarnation::from_bytes(bytes);
+            let other = writer(&self.keys.device(), &self.welcome.record, &incarnation);
+            let change = self.change(deps.to_vec(), |change| change.writer = other);
+            sealed.push(self.sealed(incarnation, change));
+        }
+        bundle_file::write(&sealed).unwrap()
+    }
+
+    /// So many operations on the members, each after the one before it.
+    fn operations(&self, count: u32) -> Vec<u8> {
+        let (mut seen, mut sealed) = (self.heads.clone(), Vec::new());
+        for number in 0..count {
+            let mut device = [9; 32];
+            device[..4].copy_from_slice(&number.to_be_bytes());
+            let (device, exchange) = (DeviceId::from_bytes(device), self.keys.exchange());
+            let (role, label) = (Role::Owner, "anybody".to_owned());
+            let action = Action::Add { device, exchange, role, label };
+            let record = self.welcome.record;
+            let op = MemberOp::sign(&self.keys, record, &seen, 1_780_000_000, action).unwrap();
+            seen = [op.hash()].into();
+            sealed.push(self.seal(&Payload::Member(op)));
         }
         bundle_file::write(&sealed).unwrap()
     }
@@ -109,6 +151,135 @@ fn what_a_stranger_signs_is_refused_and_not_kept() {
     );
     assert_eq!(told(&bass), before);
     assert_eq!(bass.details().unwrap().waiting, 0);
+}
+
+/// Whoever has read an invitation and its file holds a key, and has joined nothing.
+#[test]
+fn operations_without_end_by_a_stranger_stop_nobody() {
+    let folder = tempfile::tempdir().unwrap();
+    let opened = |seed| {
+        let options = WorkshopOptions {
+            clock: Box::new(Ticking::from(1_780_000_000)),
+            random: Box::new(Seeded::new(seed)),
+            ..WorkshopOptions::new(folder.path(), "tech")
+        };
+        Workshop::open(options).unwrap()
+    };
+    let tech = opened(1);
+    let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let before = bass.bundle_out().unwrap().file.len();
+    let junk = Mallory::invited_as(&bass, Role::Viewer).operations(4_200);
+    drop(tech.bundle_in(&junk));
+    let player = workshop("player", 2);
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    bass.add_remark(remark("still works"), None).unwrap();
+    let everything = bass.bundle_out().unwrap().file;
+    assert!(everything.len() < before + 8 * 1024, "what strangers sent is not handed on");
+
+    // It opens again, and whoever comes meets nothing of it; who gets the same file goes on, too.
+    tech.shut_down().unwrap();
+    let tech = opened(3);
+    let bass = tech.instrument_named("stage").unwrap();
+    let theirs = player.accept(&invitation.words, &everything).unwrap();
+    drop(player.bundle_in(&junk));
+    theirs.add_remark(remark("here too"), None).unwrap();
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    assert_eq!(told(&theirs), told(&bass));
+    let people: Vec<String> =
+        bass.details().unwrap().people.into_iter().map(|one| one.label).collect();
+    assert_eq!(people.len(), 2, "{people:?}");
+    assert_eq!(bass.history(&HistoryFilter::default()).unwrap().len(), 2);
+}
+
+#[test]
+fn a_reader_fills_a_share_of_its_own_and_no_file_with_it() {
+    let (tech, bass) = bass();
+    let reader = Mallory::invited_as(&bass, Role::Viewer).joined();
+    let (player, guest) = (workshop("player", 2), workshop("guest", 3));
+    let join = |device: &Workshop| {
+        let invitation = bass.invite(Role::Contributor, 7).unwrap();
+        let theirs = device.accept(&invitation.words, &bass.bundle_out().unwrap().file).unwrap();
+        tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+        theirs
+    };
+    let (b, c) = (join(&player), join(&guest));
+    let before = bass.bundle_out().unwrap().file.len();
+    tech.bundle_in(&reader.flood(900, &[ChangeId::founding(&bass.id())])).unwrap();
+    let view = bass.details().unwrap();
+    assert!((1..=512).contains(&(view.waiting + view.set_aside)), "{view:?}");
+    // What has to wait for somebody else's work is kept beside it all the same.
+    c.add_remark(remark("of the guest"), None).unwrap();
+    let of_guest = c.bundle_out().unwrap().file;
+    player.bundle_in(&of_guest).unwrap();
+    b.bundle_out().unwrap();
+    let unsent = b.bundle_unsent().unwrap();
+    if let Some(unsent) = unsent {
+        b.delivered(&unsent.token).unwrap();
+    }
+    b.add_remark(remark("of the player"), None).unwrap();
+    let of_player = b.bundle_unsent().unwrap().unwrap().file;
+    assert_eq!(tech.bundle_in(&of_player).unwrap().waiting, view.waiting + 1);
+    let report = tech.bundle_in(&of_guest).unwrap();
+    assert_eq!((report.added.len(), report.waiting), (2, view.waiting));
+    let file = bass.bundle_out().unwrap().file;
+    assert!(file.len() < before + 4 * 1024, "what a reader writes is not handed on");
+    player.bundle_in(&file).unwrap();
+    assert_eq!(told(&b), told(&bass));
+}
+
+#[test]
+fn three_hundred_writers_of_one_member_keep_nobody_from_sealing() {
+    let (tech, bass) = bass();
+    let mallory = Mallory::invited(&bass).joined();
+    let player = workshop("player", 2);
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &bass.bundle_out().unwrap().file).unwrap();
+    let flood = mallory.flood(300, &[ChangeId::founding(&bass.id())]);
+    for device in [&tech, &player] {
+        device.bundle_in(&flood).unwrap();
+    }
+    bass.add_remark(remark("of the owner"), None).unwrap();
+    theirs.add_remark(remark("of the player"), None).unwrap();
+    // Three hundred values of one fact: whoever sets it anew has settled all of them.
+    bass.set_spec(&SpecField::About("ours".into()), None).unwrap();
+    for _ in 0..2 {
+        tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+        player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    }
+    assert_eq!(told(&theirs), told(&bass));
+    assert_eq!(bass.contested().unwrap(), []);
+}
+
+#[test]
+fn what_a_member_crosses_out_is_brought_back() {
+    let (tech, bass) = bass();
+    bass.add_remark(remark("of the owner"), None).unwrap();
+    let player = workshop("player", 2);
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &bass.bundle_out().unwrap().file).unwrap();
+    let shown = |one: &Instrument| {
+        let filter = HistoryFilter { hide_retracted: true, ..HistoryFilter::default() };
+        one.history(&filter).unwrap()
+    };
+    let before = shown(&theirs);
+    for one in before
+        .iter()
+        .filter(|one| !matches!(one.entry.body, EntryBody::Visit(_) | EntryBody::VisitEnd(_)))
+    {
+        theirs.retract(one.entry.id, "not true", None).unwrap();
+    }
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+    let left = shown(&bass).len();
+    assert!(left < before.len());
+    for one in bass.history(&HistoryFilter::default()).unwrap() {
+        if !one.retracted.is_empty() {
+            bass.bring_back(one.entry.id).unwrap();
+        }
+    }
+    assert_eq!(shown(&bass).len(), before.len());
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    assert_eq!(told(&theirs), told(&bass));
 }
 
 #[test]

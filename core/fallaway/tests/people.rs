@@ -485,6 +485,25 @@ fn words_alone_read_nothing_and_one_welcome_opens_every_epoch() {
 }
 
 #[test]
+fn one_invitation_opens_a_record_of_seventy_epochs() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    for number in 0..70 {
+        let invitation = a.invite(Role::Viewer, 7).unwrap();
+        a.withdraw(&invitation.id).unwrap();
+        if number % 10 == 0 {
+            remark(&a, &format!("in epoch {number}"));
+        }
+    }
+    assert_eq!(epochs(&a).len(), 71);
+    let player = workshop("player", 2);
+    let b = joined(&a, &player, &tech);
+    rounds(1, &[&tech, &player]);
+    assert_eq!((told(&b), epochs(&b)), (told(&a), epochs(&a)));
+    assert_eq!(remarks(&b).len(), 7);
+}
+
+#[test]
 fn an_invitation_to_a_record_of_which_nothing_has_come_takes_the_old_one_s_place() {
     let tech = workshop("tech", 1);
     let a = tech.add_instrument("bass-5", "stage bass").unwrap();

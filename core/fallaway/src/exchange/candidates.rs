@@ -76,38 +76,61 @@ impl Opened {
     }
 }
 
-/// Takes member operations in; returns the names of those who are new.
-pub(super) fn take_members(
-    loaded: &mut LoadedRecord,
-    own: &DeviceId,
-    ops: Vec<MemberOp>,
-    batch: &mut Batch,
-) -> Result<Vec<String>> {
-    let before: HashSet<_> = loaded.members.members().iter().map(|m| m.device).collect();
-    let mut new: BTreeMap<MemberHash, Vec<u8>> = BTreeMap::new();
-    let mut gone: BTreeSet<MemberHash> = BTreeSet::new();
-    for op in ops {
-        let (hash, bytes) = (op.hash(), op.encode());
-        if loaded.members.insert(op)? && !gone.remove(&hash) {
-            new.insert(hash, bytes);
-        }
-        if loaded.members.is_full() {
-            gone.extend(loaded.members.keep(own));
-        }
+/// Member operations on their way in.
+pub(super) struct Arriving {
+    members: HashSet<DeviceId>,
+    new: BTreeMap<MemberHash, Vec<u8>>,
+    gone: BTreeSet<MemberHash>,
+}
+
+impl Arriving {
+    /// Before any has come.
+    pub(super) fn at(loaded: &LoadedRecord) -> Self {
+        let members = loaded.members.members().iter().map(|m| m.device).collect();
+        Self { members, new: BTreeMap::new(), gone: BTreeSet::new() }
     }
-    gone.extend(loaded.members.keep(own));
-    // What was given up is new to the store, or goes from there.
-    gone.retain(|hash| new.remove(hash).is_none());
-    batch.members_dropped.extend(gone);
-    let standing = ChangeStanding::Admitted;
-    let new = new.into_iter().map(|(hash, bytes)| StoredMemberOp { hash, standing, bytes });
-    batch.members.extend(new);
-    let mut labels = loaded.members.labels(own);
-    let now = loaded.members.members().into_iter();
-    Ok(now
-        .filter(|m| !before.contains(&m.device))
-        .filter_map(|m| labels.remove(&m.device))
-        .collect())
+
+    /// Takes these in. Which of them are kept is asked at the end: to who has come in last everything
+    /// that happened before waits for what only the key that it brings opens.
+    pub(super) fn take(
+        &mut self,
+        loaded: &mut LoadedRecord,
+        own: &DeviceId,
+        ops: Vec<MemberOp>,
+    ) -> Result<()> {
+        for op in ops {
+            let (hash, bytes) = (op.hash(), op.encode());
+            if loaded.members.insert(op)? && !self.gone.remove(&hash) {
+                self.new.insert(hash, bytes);
+            }
+            if loaded.members.is_full() {
+                self.gone.extend(loaded.members.keep(own));
+            }
+        }
+        Ok(())
+    }
+
+    /// Puts those that are kept into the batch; the names of who is new.
+    pub(super) fn file(
+        mut self,
+        loaded: &mut LoadedRecord,
+        own: &DeviceId,
+        batch: &mut Batch,
+    ) -> Vec<String> {
+        self.gone.extend(loaded.members.keep(own));
+        // What was given up is new to the store, or goes from there.
+        self.gone.retain(|hash| self.new.remove(hash).is_none());
+        batch.members_dropped.extend(self.gone);
+        let standing = ChangeStanding::Admitted;
+        let new =
+            self.new.into_iter().map(|(hash, bytes)| StoredMemberOp { hash, standing, bytes });
+        batch.members.extend(new);
+        let mut labels = loaded.members.labels(own);
+        let now = loaded.members.members().into_iter();
+        now.filter(|m| !self.members.contains(&m.device))
+            .filter_map(|m| labels.remove(&m.device))
+            .collect()
+    }
 }
 
 /// A verified change that is not in the document yet.

@@ -9,7 +9,7 @@ use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::messages::errors as say;
 
 use super::again::{own_lines, write_again};
-use super::candidates::{Opened, gather, take_members};
+use super::candidates::{Arriving, Opened, gather};
 use super::outcome::MergeOutcome;
 use super::quotas::DevicesOf;
 use super::report;
@@ -178,7 +178,8 @@ fn merge_opened(
 
     let mut batch = Batch::new();
     let own = identity.keys.device();
-    let mut people_added = take_members(loaded, &own, members, &mut batch)?;
+    let mut arriving = Arriving::at(loaded);
+    arriving.take(loaded, &own, members)?;
     let kept = unread::kept(inner.store.as_ref(), &id);
     unread.extend(kept.iter().cloned());
     // A key that came opens what waited for it, and that may hold another one.
@@ -193,8 +194,9 @@ fn merge_opened(
         unopened = again.refused;
         unread = again.unread;
         changes.extend(again.changes);
-        people_added.extend(take_members(loaded, &own, again.members, &mut batch)?);
+        arriving.take(loaded, &own, again.members)?;
     }
+    let people_added = arriving.file(loaded, &own, &mut batch);
     (came.unread, came.missed) = unread::keep(&kept, &unread, &mut batch);
     let gathered = gather(loaded, changes, loaded.beside(inner.store.as_ref())?);
     let heads = loaded.record.heads();
