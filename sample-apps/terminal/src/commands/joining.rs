@@ -3,7 +3,6 @@
 use std::io::{self, Read as _};
 use std::path::Path;
 
-use fallaway_text::Phrase;
 use serde_json::json;
 
 use super::context::Context;
@@ -52,8 +51,8 @@ pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
     if let Some(file) = out {
         printer.line(&words::invited(shown(file), args.days))?;
     } else {
-        printer.say(Style::Strong, &Phrase::written(&new.words))?;
-        printer.line(&Phrase::written(&new.code))?;
+        printer.words(Style::Strong, &new.words)?;
+        printer.words(Style::Plain, &new.code)?;
         printer.line(&words::invited_words(args.days))?;
     }
     Ok(printer.say(Style::Quiet, &words::invited_next())?)
@@ -125,7 +124,7 @@ pub fn recovery_words(context: &mut Context<'_, '_>, written_down: bool) -> Outc
     match kept {
         None => printer.line(&words::no_recovery_words())?,
         Some(kept) => {
-            printer.say(Style::Strong, &Phrase::written(&kept))?;
+            printer.words(Style::Strong, &kept)?;
             printer.line(&words::recovery_hint())?;
         }
     }
@@ -149,7 +148,7 @@ pub fn recover(context: &mut Context<'_, '_>, args: &RecoverArgs) -> Outcome {
     let name = instrument.name()?;
     let mut printer = context.printer();
     printer.line(&words::recovered(&name))?;
-    printer.say(Style::Strong, &Phrase::written(&new))?;
+    printer.words(Style::Strong, &new)?;
     printer.line(&words::recovery_hint())?;
     Ok(printer.say(Style::Quiet, &words::recovered_next())?)
 }

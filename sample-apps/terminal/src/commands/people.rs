@@ -10,7 +10,7 @@ use crate::error::Outcome;
 use crate::json as shapes;
 use crate::messages::sharing as words;
 use crate::parse::moments;
-use crate::render::Table;
+use crate::render::{Style, Table};
 use crate::voice::say;
 
 /// Removes a member.
@@ -83,7 +83,8 @@ pub fn held(context: &mut Context<'_, '_>) -> Outcome {
     for one in held {
         let (entries, values) = (one.entries, one.values);
         let line = words::held(&one.device, entries, values, one.why.phrase(), &one.fingerprint);
-        printer.line(&line)?;
+        // It begins with what a device calls itself.
+        printer.hung(Style::Plain, "", 2, &say(&line))?;
     }
     Ok(printer.line(&words::held_hint())?)
 }

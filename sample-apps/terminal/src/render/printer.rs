@@ -104,6 +104,14 @@ impl<'a> Printer<'a> {
         self.text(style, &voice::get().sentence(phrase))
     }
 
+    /// What is no sentence: words that have to be copied as they stand.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn words(&mut self, style: Style, words: &str) -> io::Result<()> {
+        self.text(style, &voice::say(&Phrase::written(words)))
+    }
+
     /// A plain sentence.
     ///
     /// # Errors
