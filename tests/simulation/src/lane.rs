@@ -6,6 +6,7 @@ use std::ops::Range;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Mutex;
 
 use crate::fuzz::{Samples, TARGETS};
 use crate::{hostile_member, hostile_program, people, schedule};
@@ -109,39 +110,38 @@ pub fn child(lane: &str, numbers: Range<u64>) {
     }
 }
 
-/// Lets children try the inputs of these numbers, `each` of them at most; `program` is the command of
-/// this package.
+/// Lets children try the inputs of these numbers, `each` of them at most, so many children at a time;
+/// `program` is the command of this package.
 ///
 /// # Errors
 /// What the child that broke has told last.
-pub fn run(program: &Path, lane: &str, numbers: Range<u64>, each: u64) -> Result<Counts, String> {
-    let mut counts = Counts::new();
-    let mut from = numbers.start;
-    while from < numbers.end {
-        let to = numbers.end.min(from + each);
-        let output = Command::new("prlimit")
-            .arg(format!("--as={MEMORY}"))
-            .arg(program)
-            .args(["lane-child", "--lane", lane])
-            .args(["--from", &from.to_string(), "--to", &to.to_string()])
-            .env("RUST_BACKTRACE", "0")
-            .output()
-            .map_err(|error| format!("prlimit (util-linux) is needed: {error}"))?;
-        let out = String::from_utf8_lossy(&output.stdout);
-        if !output.status.success() {
-            let last: Vec<&str> = out.lines().rev().take(8).collect();
-            let err = String::from_utf8_lossy(&output.stderr);
-            let told: Vec<&str> = err.lines().rev().take(12).collect();
-            return Err(format!("{lane}: {}\n{last:#?}\n{told:#?}", output.status));
-        }
-        for line in out.lines() {
-            let counted = line.strip_prefix("count ").and_then(|rest| rest.split_once(' '));
-            if let Some((count, what)) = counted {
-                *counts.entry(what.to_owned()).or_default() += count.parse::<u64>().unwrap();
+pub fn run(
+    program: &Path,
+    lane: &str,
+    numbers: Range<u64>,
+    (each, jobs): (u64, usize),
+) -> Result<Counts, String> {
+    let parts = numbers.clone().step_by(each as usize);
+    let parts = Mutex::new(parts.map(|from| from..numbers.end.min(from + each)));
+    let counts = Mutex::new(Ok(Counts::new()));
+    let next = || parts.lock().unwrap().next().filter(|_| counts.lock().unwrap().is_ok());
+    let work = || {
+        while let Some(part) = next() {
+            let told = try_apart(program, lane, &part);
+            let mut counts = counts.lock().unwrap();
+            match (told, counts.as_mut()) {
+                (Ok(told), Ok(counts)) => {
+                    for (what, n) in told {
+                        *counts.entry(what).or_default() += n;
+                    }
+                }
+                (Err(told), Ok(_)) => *counts = Err(told),
+                (_, Err(_)) => {}
             }
         }
-        from = to;
-    }
+    };
+    std::thread::scope(|scope| (0..jobs).for_each(|_| drop(scope.spawn(work))));
+    let counts = counts.into_inner().unwrap()?;
     // A fault that never happened was not tried.
     let missing: Vec<&String> =
         counts.iter().filter(|(_, n)| **n == 0).map(|(what, _)| what).collect();
@@ -149,4 +149,25 @@ pub fn run(program: &Path, lane: &str, numbers: Range<u64>, each: u64) -> Result
         return Err(format!("{lane}: {missing:?} never happened"));
     }
     Ok(counts)
+}
+
+/// One child.
+fn try_apart(program: &Path, lane: &str, numbers: &Range<u64>) -> Result<Counts, String> {
+    let output = Command::new("prlimit")
+        .arg(format!("--as={MEMORY}"))
+        .arg(program)
+        .args(["lane-child", "--lane", lane])
+        .args(["--from", &numbers.start.to_string(), "--to", &numbers.end.to_string()])
+        .env("RUST_BACKTRACE", "0")
+        .output()
+        .map_err(|error| format!("prlimit (util-linux) is needed: {error}"))?;
+    let out = String::from_utf8_lossy(&output.stdout);
+    if !output.status.success() {
+        let last: Vec<&str> = out.lines().rev().take(8).collect();
+        let err = String::from_utf8_lossy(&output.stderr);
+        let told: Vec<&str> = err.lines().rev().take(12).collect();
+        return Err(format!("{lane}: {}\n{last:#?}\n{told:#?}", output.status));
+    }
+    let counted = out.lines().filter_map(|line| line.strip_prefix("count ")?.split_once(' '));
+    Ok(counted.map(|(count, what)| (what.to_owned(), count.parse().unwrap())).collect())
 }

@@ -12,7 +12,7 @@ realistic-record --out DIR [--visits 1000] [--seed 42]
     through the library, and prints what it takes
 freeze --out DIR
     writes a store, its keys, a bundle file, an invitation and the expected view, for tests/compat
-lane --lane LANE [--from 0] [--to 100000] [--each 20000]
+lane --lane LANE [--from 0] [--to 100000] [--each 20000] [--jobs 1]
     lets children of bounded memory try hostile inputs: LANE is a parser of src/fuzz.rs,
     hostile-member (changes that a member signs) or hostile-programs (whole programs); or it is a
     lane of schedules of honest people, by seeds: schedules (files in any order) or people (with
@@ -46,7 +46,8 @@ fn run(mut arguments: Vec<String>) -> Result<String, String> {
         }
         let program = std::env::current_exe().map_err(|error| error.to_string())?;
         let each = number(&arguments, "--each", 20_000)?.max(1);
-        let counts = lane::run(&program, &lane, numbers, each)?;
+        let jobs = number(&arguments, "--jobs", 1)?.max(1) as usize;
+        let counts = lane::run(&program, &lane, numbers, (each, jobs))?;
         let lines: Vec<String> =
             counts.iter().map(|(what, count)| format!("{count:>10} {what}\n")).collect();
         return Ok(lines.concat());

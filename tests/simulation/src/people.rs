@@ -88,6 +88,8 @@ pub(crate) struct World {
     pub doubled: BTreeSet<String>,
     /// Fingerprints of devices of which two used one invitation: one of them is nobody.
     pub rivals: BTreeSet<String>,
+    /// Lines on top of what such a device wrote: whoever is out by then does not write them again.
+    pub on_rivals: BTreeSet<String>,
     /// Fingerprints of devices that forgot the record and could not come back.
     pub away: BTreeSet<String>,
     /// Lines on which somebody else built who took their author for a member.
@@ -144,6 +146,7 @@ impl World {
             out: BTreeMap::new(),
             doubled: BTreeSet::new(),
             rivals: BTreeSet::new(),
+            on_rivals: BTreeSet::new(),
             away: BTreeSet::new(),
             evidence: BTreeSet::new(),
             hostile: None,
@@ -319,6 +322,14 @@ impl World {
             Err(error) => panic!("{device}: {error}"),
         }
         self.tell(&format_args!("{text}"));
+        if !self.rivals.is_empty() {
+            let said = self.said(device);
+            let mut rivals =
+                self.devices.iter().filter(|one| self.rivals.contains(&one.fingerprint));
+            if rivals.any(|one| one.lines.iter().any(|line| said.contains_key(line))) {
+                self.on_rivals.insert(text.clone());
+            }
+        }
         let own = self.devices[device].fingerprint.clone();
         if !self.out.is_empty() {
             let (known, met) = (self.people(device), &self.devices[device].met);
@@ -413,20 +424,31 @@ impl World {
             self.carry(*from, self.head, true);
         }
         self.bass(self.head).unwrap().write_anyway().unwrap();
-        // Who holds the same hands on the same bytes: those are brought in to each device once.
-        let mut brought: BTreeSet<(usize, Vec<u8>)> = BTreeSet::new();
+        // Who holds the same hands on the same bytes: those are brought in again only where something
+        // has come since, which may have made room for what is in them.
+        let mut brought: BTreeMap<(usize, Vec<u8>), String> = BTreeMap::new();
         for _ in 0..3 {
             for from in &stay {
                 // A round: one file, that everybody gets.
                 let Some(file) = self.file_of(*from, true) else { continue };
                 for to in stay.iter().filter(|to| *to != from) {
-                    if brought.insert((*to, file.clone())) {
+                    let key = (*to, file.clone());
+                    if brought.get(&key) != Some(&self.standing(*to)) {
                         self.bring_in(*to, &file);
+                        brought.insert(key, self.standing(*to));
                     }
                 }
             }
         }
         self.check(seed, &stay);
+    }
+
+    /// What a device has, in short.
+    fn standing(&self, device: usize) -> String {
+        let Some(bass) = self.bass(device) else { return String::new() };
+        let view = bass.details().unwrap();
+        let (people, beside) = (view.people.len(), (view.waiting, view.set_aside));
+        format!("{} {people} {beside:?}", view.history_digest)
     }
 
     fn check(&mut self, seed: u64, stay: &[usize]) {
@@ -474,6 +496,7 @@ impl World {
                 } else if !out.late.contains(line)
                     && !self.doubled.contains(fingerprint)
                     && !self.rivals.contains(fingerprint)
+                    && !self.on_rivals.contains(line)
                 {
                     assert!(is_in, "seed {seed}: {line} was there before the removal");
                 }

@@ -14,7 +14,7 @@ use fallaway_simulation::lane::{self, Counts};
 fn run(lane: &str, inputs: u64) -> Counts {
     let times = std::env::var("FALLAWAY_FUZZ").ok().map_or(1, |text| text.parse::<u64>().unwrap());
     let program = Path::new(env!("CARGO_BIN_EXE_fallaway-simulation"));
-    let counts = lane::run(program, lane, 0..inputs * times, 20_000);
+    let counts = lane::run(program, lane, 0..inputs * times, (20_000, 1));
     let counts = counts.unwrap_or_else(|told| panic!("{told}"));
     println!("{lane}: {counts:?}");
     counts
