@@ -389,6 +389,7 @@ impl From<clearance::Assumed> for Assumed {
                 Self::Joint { fret: fret.into(), uncertain_by_frets: by.into() }
             }
             clearance::Assumed::Level => Self::Level,
+            clearance::Assumed::Crown { .. } => Self::Newer,
         }
     }
 }

@@ -107,7 +107,7 @@ impl NewBody {
                 text,
                 replaces: replaces.map(|id| id.0),
                 about: about.map(|id| id.0),
-                could_not: None,
+                ..record::Remark::default()
             }),
             Self::Buzzed { buzz } => EntryBody::Buzz(buzz.typed()?),
         })

@@ -84,6 +84,7 @@ impl From<EditError> for Error {
                 return Self::bad_input(field("unit"), reason, accepted);
             }
             EditError::Tolerance { tolerance } => ("tolerance", say::tolerance(tolerance)),
+            EditError::CrownHeight { by } => ("reading", say::crown_height(by)),
             EditError::NoReadings => ("reading", say::no_readings()),
             EditError::Text { what, found, most } => {
                 let accepted = Accepted::between(1, most).unsaid();

@@ -138,9 +138,10 @@ fn what_an_edit_may_not_be() {
         EditError::NotSet { key: key() },
         EditError::ContestedChanged { container: Container::SPEC, key: key(), now: Vec::new() },
         EditError::UnknownTarget,
+        EditError::CrownHeight { by: tolerance },
     ];
     all.extend(texts.map(text));
-    complete(all, 23, |error| match error {
+    complete(all, 24, |error| match error {
         EditError::NoSuchString { .. } => 0,
         EditError::NoSuchFret { .. } => 1,
         EditError::NoSuchPickup { .. } => 2,
@@ -161,6 +162,7 @@ fn what_an_edit_may_not_be() {
         EditError::ContestedChanged { .. } => 17,
         EditError::UnknownTarget => 18,
         EditError::Text { what, .. } => 19 + of_text(what),
+        EditError::CrownHeight { .. } => 23,
     });
 }
 

@@ -87,7 +87,7 @@ pub use doubts::is_against_the_known_way;
 pub use drawings::draw_changed;
 pub use entries::NewEntry;
 pub use error::{Error, NotFoundKind, Result};
-pub use exchange::NewInvitation;
+pub use exchange::{NewInvitation, WaitingFor};
 pub use fallaway_text::errors::{Accepted, AcceptedValues};
 pub use import::{ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport};
 pub use instrument::Instrument;

@@ -1,10 +1,12 @@
 //! A pass as a person writes it, in one line: "5 5 5 6".
 
+use fallaway_advice::observe::{LastRead, last_readings, with_input};
 use fallaway_measure::{
     Amount, Location, PassError, Quantity, Reading, Side, StringPlace, Tool, Unit, parse_pass,
 };
 use fallaway_record::{
-    EntryId, InstrumentSpec, Pass, PassReading, Phase, Posture, StoppedBy, target_key,
+    EntryBody, EntryId, InstrumentSpec, Pass, PassReading, Phase, Posture, SetupId, StoppedBy,
+    target_key,
 };
 
 use fallaway_text::errors::Accepted;
@@ -14,6 +16,7 @@ use fallaway_text::{Phrase, errors};
 use crate::card::Latest;
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
+use crate::open_visit::open_visit;
 use crate::preferences::Preferences;
 use crate::write_options::WriteOptions;
 
@@ -49,7 +52,8 @@ impl PassOptions {
 
 impl Instrument {
     /// Writes a pass down as a person does: "5 5 5 6", with "-" for a string that was not read and
-    /// "=" for one that is as it was read the last time; a number without a unit is in the steps of
+    /// "=" for one that is as it was read the last time: where that still stands, it is not read once more;
+    /// a number without a unit is in the steps of
     /// the tool. Opens a visit if none is open.
     ///
     /// ```
@@ -139,7 +143,7 @@ impl Instrument {
             }
             readings = read(&places);
         }
-        let readings = readings.map_err(|error| refused(error, options, &places))?;
+        let readings = readings.map_err(|error| refused(error, quantity, options, &places))?;
         let mut pass = Pass::new(quantity, tool);
         let read = places.into_iter().zip(readings);
         pass.readings.extend(
@@ -147,6 +151,20 @@ impl Instrument {
                 Some(PassReading { location, reading: reading? })
             }),
         );
+        if text.contains('=') && options.phase.is_none() {
+            let standing = self.standing(quantity)?;
+            // What stands as it was read is not read once more by saying so.
+            let said_again = |read: &PassReading| standing.contains(&(read.location, read.reading));
+            let all = pass.readings.len();
+            pass.readings.retain(|read| !said_again(read));
+            if pass.readings.is_empty() && all > 0 {
+                return Err(Error::bad_input(
+                    field("readings"),
+                    say::stands_as_read(),
+                    say::at_least_one(),
+                ));
+            }
+        }
         if pass.readings.is_empty() {
             return Err(Error::bad_input(
                 field("readings"),
@@ -162,7 +180,35 @@ impl Instrument {
     }
 }
 
-fn refused(error: PassError, options: &PassOptions, places: &[Location]) -> Error {
+impl Instrument {
+    /// What was read last in the open visit, nothing having been done since that disturbs it.
+    fn standing(&self, quantity: Quantity) -> Result<Vec<(Location, Reading)>> {
+        let now = self.inner.clock.now().unix_s;
+        self.inner.with_record(self.id, |_, loaded| {
+            let Some(visit) = open_visit(loaded, now) else { return Ok(Vec::new()) };
+            let state = loaded.state(now);
+            let (last, _) = with_input(&state, &SetupId::main(), now, last_readings);
+            let stands = |read: LastRead| {
+                let entry = &state.get(read.entry)?.entry;
+                let EntryBody::Pass(pass) = &entry.body else { return None };
+                let of = read.measurand;
+                let here = entry.visit == Some(visit.id) && of.quantity == quantity;
+                if !here || read.overtaken_by.is_some() {
+                    return None;
+                }
+                Some((of.location, pass.at(of.location)?))
+            };
+            Ok(last.into_iter().filter_map(stands).collect())
+        })
+    }
+}
+
+fn refused(
+    error: PassError,
+    quantity: Quantity,
+    options: &PassOptions,
+    places: &[Location],
+) -> Error {
     // The field names the reading: its text need not say it again.
     let cell = |position: usize, reason: Phrase, accepted: Accepted| {
         let place = places.get(position.saturating_sub(1)).copied();
@@ -177,7 +223,9 @@ fn refused(error: PassError, options: &PassOptions, places: &[Location]) -> Erro
             cell(position, readings::nothing_before(), Accepted::default())
         }
         PassError::Count { .. } if options.places.is_empty() => {
-            let accepted = if options.low_first == Some(true) {
+            let accepted = if matches!(quantity, Quantity::PickupGap { .. }) {
+                readings::each_or_both_sides()
+            } else if options.low_first == Some(true) {
                 readings::each_lowest_first()
             } else {
                 readings::each_highest_first()

@@ -1,13 +1,13 @@
 //! Questions about a set-up before anything is turned: clearance, a buzz, other strings.
 
-use fallaway_advice::buzz::{BuzzClues, HeardBuzz, SinceClean, Suspect, causes_with};
+use fallaway_advice::buzz::{BuzzClues, CrownCheck, HeardBuzz, SinceClean, Suspect, causes_with};
 use fallaway_advice::change_strings::{OtherStrings, StringsForecast, forecast};
 use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, TouchBounds, TouchUsed};
 use fallaway_advice::learn::{PlayerTouch, tension, touches, touches_without};
-use fallaway_advice::observe::{Input, settled_spec, with_input};
+use fallaway_advice::observe::{Crowns, Input, settled_spec, with_input};
 use fallaway_measure::{Fret, StringPlace};
 use fallaway_mechanics::envelope::Touch;
-use fallaway_record::{SetupId, State};
+use fallaway_record::{FretFinding, FretState, SetupId, State};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, errors};
 
@@ -90,11 +90,14 @@ impl Instrument {
         tried: &BuzzClues,
     ) -> Result<BuzzAnswer> {
         let mut model = self.clearance()?;
-        let (play, since) = self.with_advice(None, |state, input| {
+        let (play, since, mut crowns) = self.with_advice(None, |state, input| {
             let since = SinceClean::of(input, state, string);
-            Ok((without_its_buzzes(play, input, state, string), since))
+            let play = without_its_buzzes(play, input, state, string);
+            Ok((play, since, checked(&Crowns::of(input), string)))
         })?;
-        let clues = BuzzClues { since, ..tried.clone() };
+        // What is tried now goes before what was found earlier.
+        crowns.extend(&tried.crowns);
+        let clues = BuzzClues { since, crowns, ..tried.clone() };
         let index = model.strings().iter().position(|one| one.place == string);
         let index = index.ok_or_else(|| {
             Error::bad_input(field("string"), say::no_action(string), say::buzz_accepted())
@@ -103,6 +106,15 @@ impl Instrument {
         let suspects = causes_with(&mut model, heard, play, &clues)
             .map_err(|error| asked_of("buzz", &error, say::buzz_accepted()))?;
         Ok(BuzzAnswer { suspects, model, play })
+    }
+
+    /// The last finding of each fret since the frets were worked on: crowns that stand high, are level,
+    /// worn or lifting. Clearance and the causes of a buzz reckon with them.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn fret_findings(&self) -> Result<Vec<FretFinding>> {
+        self.with_advice(None, |_, input| Ok(Crowns::of(input).findings().to_vec()))
     }
 
     /// What other strings or another tuning will do, before it is done. Actions are forecast where
@@ -135,6 +147,19 @@ pub struct BuzzAnswer {
     pub model: ClearanceModel,
     /// How it is played.
     pub play: TouchUsed,
+}
+
+/// Crowns that were tried with a short straightedge, by what was found.
+fn checked(crowns: &Crowns, place: StringPlace) -> Vec<CrownCheck> {
+    let check = |found: &FretFinding| {
+        let rocks = match found.state {
+            FretState::High | FretState::Lifting => true,
+            FretState::Level => false,
+            FretState::Worn | FretState::Other(_) => return None,
+        };
+        Some(CrownCheck { fret: found.fret.number(), rocks })
+    };
+    crowns.under(place).filter_map(check).collect()
 }
 
 /// A touch that was learned, without what buzzes of this string say of it.

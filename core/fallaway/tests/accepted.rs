@@ -167,7 +167,7 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             let last =
                 bass.history(&HistoryFilter { last: Some(1), ..HistoryFilter::default() })?;
             let replaces = last.first().map(|view| view.entry.id);
-            bass.add_remark(Remark { text, replaces, about: replaces, could_not: None }, by)
+            bass.add_remark(Remark { text, replaces, about: replaces, ..Remark::default() }, by)
                 .map(drop)
         }
         9 => {

@@ -49,9 +49,19 @@ fn a_line_is_read_across_the_strings_of_the_instrument() {
 
     // "=" is what was read there last, in the draft too, and not what was crossed out.
     bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap();
-    assert_eq!(across("= 4 = =")[3], "4 6/64 in");
+    // What stands is not read once more by saying so.
+    assert_eq!(across("= 4 = ="), ["2 4/64 in"]);
+    assert!(matches!(read("= = = ="), Err(Error::BadInput { .. })));
     let slip = bass.add_pass_text(action(), "7 7 7 7", Tool::RULE_64).unwrap();
     bass.retract(slip, "a slip", None).unwrap();
+    assert_eq!(across("= 4 = ="), ["2 4/64 in"]);
+    let eighth = Adjustment {
+        what: AdjustedPart::Rod,
+        turns: Some(Turns::eighths(1)),
+        amount: None,
+        note: None,
+    };
+    bass.add_adjustment(&eighth, None).unwrap();
     assert_eq!(across("= 4 = =")[3], "4 6/64 in");
 
     let refused = |read: Result<Pass, Error>| match read {

@@ -71,6 +71,10 @@ impl FromStr for Tool {
             }
             _ => return Err(fail()),
         };
+        // A rule in 64ths.
+        let divided = rest.strip_suffix("ths").or_else(|| rest.strip_suffix("nds"));
+        let divided = divided.map(|digits| format!("1/{digits}"));
+        let rest = divided.as_deref().unwrap_or(rest);
         let dimension = dimension_of(rest);
         let graduation = parse_amount(rest, None, dimension)?;
         Ok(Tool::new(kind, graduation)?)

@@ -6,7 +6,7 @@ use fallaway_changes::{Container, Put, Writer};
 use fallaway_measure::{Amount, Dimension, Fret, Location, Quantity, StringPlace};
 
 use crate::document::{OpId, Record};
-use crate::entry::{AdjustedPart, CouldNot, Entry, EntryBody, EntryError};
+use crate::entry::{AdjustedPart, CouldNot, Entry, EntryBody, EntryError, FretFinding};
 use crate::registers::{REMOVED, Registers, Version};
 use crate::spec::{FactValue, SpecError, SpecField};
 use crate::target::{SetupId, SetupKey, Target, target_key};
@@ -89,6 +89,12 @@ pub enum EditError {
     Tolerance {
         /// What was given.
         tolerance: Amount,
+    },
+    /// By how much a crown stands high or low is no length from zero on.
+    #[error("a crown stands high or low by a length from zero on, not by {by}")]
+    CrownHeight {
+        /// What was given.
+        by: Amount,
     },
     /// A pass without a reading.
     #[error("there is no reading in it")]
@@ -497,7 +503,13 @@ impl Editor<'_> {
                 Ok(())
             }
             EntryBody::Remark(remark) => {
-                check_text(EditedText::Remark, &remark.text, 4_000)?;
+                match &remark.fret {
+                    Some(found) => self.check_finding(found)?,
+                    None => check_text(EditedText::Remark, &remark.text, 4_000)?,
+                }
+                if remark.fret.is_some() && !remark.text.is_empty() {
+                    check_text(EditedText::Remark, &remark.text, 4_000)?;
+                }
                 match remark.could_not {
                     Some(CouldNot::Move(part)) => self.check_part(part)?,
                     Some(CouldNot::Read { quantity, location }) => {
@@ -578,6 +590,16 @@ impl Editor<'_> {
             Some(last) if !spec.has_fret(fret) => Err(EditError::NoSuchFret { fret, last }),
             _ => Ok(()),
         }
+    }
+
+    fn check_finding(&self, found: &FretFinding) -> Result<(), EditError> {
+        self.check_fret(found.fret)?;
+        found.strings.iter().try_for_each(|place| self.check_place(*place))?;
+        let Some(by) = found.by else { return Ok(()) };
+        if by.dimension() != Dimension::Length || by.number() < 0.0 {
+            return Err(EditError::CrownHeight { by });
+        }
+        Ok(())
     }
 
     fn check_pickup(&self, pickup: u8) -> Result<(), EditError> {

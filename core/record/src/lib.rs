@@ -70,8 +70,8 @@ pub use document::{
 pub use edit::{Draft, EditError, EditedText, Editor};
 pub use entry::{
     AdjustedPart, Adjustment, Buzz, Climate, CouldNot, Entry, EntryBody, EntryError, EntryKind,
-    Pass, PassReading, Phase, Photo, Posture, Remark, StoppedBy, StringChange, Tuning, Turns,
-    TurnsError, VisitEnded, VisitOpened,
+    FretFinding, FretState, Pass, PassReading, Phase, Photo, Posture, Remark, StoppedBy,
+    StringChange, Tuning, Turns, TurnsError, VisitEnded, VisitOpened,
 };
 pub use id::{EntryId, EntryIdError, Moment};
 pub use registers::{NamedTargets, REMOVED, Register, Registers, Version};

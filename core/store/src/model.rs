@@ -212,6 +212,8 @@ pub enum StoreAccess {
         /// The newest schema version that this library writes.
         supported: u32,
     },
+    /// The folder may only be read.
+    ReadOnlyFolder,
 }
 
 /// What was damaged.

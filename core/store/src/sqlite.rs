@@ -201,10 +201,14 @@ impl SqliteStore {
         let conn = if let Some(conn) = idle {
             conn
         } else {
-            let conn =
-                connection::connect(&self.folder.database(), &self.options, OpenFlags::empty())?;
-            conn.pragma_update(None, "query_only", true)?;
-            conn
+            let path = self.folder.database();
+            if open.access == StoreAccess::ReadOnlyFolder {
+                connection::connect_to_read(&path, &self.options)?
+            } else {
+                let conn = connection::connect(&path, &self.options, OpenFlags::empty())?;
+                conn.pragma_update(None, "query_only", true)?;
+                conn
+            }
         };
         let answer = work(&conn);
         let mut readers = lock(&open.readers);
@@ -282,6 +286,9 @@ fn writable(open: &Open) -> Result<(), Fault> {
         StoreAccess::ReadWrite => Ok(()),
         StoreAccess::ReadOnlyNewer { found, supported } => {
             Err(StoreError::Newer { found, supported }.into())
+        }
+        StoreAccess::ReadOnlyFolder => {
+            Err(Fault::NotWritable("the folder may only be read".to_owned()))
         }
     }
 }

@@ -71,14 +71,27 @@ mod unprivileged {
     use std::process::Command;
 
     use super::{Batch, SqliteStore, Store as _, StoreError, record};
+    use fallaway_store::StoreAccess;
 
     /// Tells the child where to work, and what it should find.
     const FOLDER: &str = "FALLAWAY_REFUSALS_TEST_FOLDER";
+
+    /// Whether it is to read what is there.
+    const READS: &str = "FALLAWAY_REFUSALS_TEST_READS";
 
     /// The child's part; does nothing unless a parent asks for it.
     #[test]
     fn child() {
         let Some(folder) = std::env::var_os(FOLDER) else { return };
+        if std::env::var_os(READS).is_some() {
+            let store = SqliteStore::open(Path::new(&folder)).unwrap();
+            assert_eq!(store.access(), StoreAccess::ReadOnlyFolder);
+            let at = store.generation(&record(1)).unwrap();
+            assert_eq!(store.records().unwrap().len(), 1);
+            let refused = store.commit(&record(1), at, &Batch::new());
+            assert!(matches!(refused, Err(StoreError::NotWritable { .. })), "{refused:?}");
+            return;
+        }
         let refused = SqliteStore::open(Path::new(&folder));
         assert!(matches!(refused, Err(StoreError::NotWritable { .. })), "{refused:?}");
     }
@@ -89,6 +102,10 @@ mod unprivileged {
 
     /// Runs the child as somebody for whom permissions count: nobody, if we are the superuser.
     fn refused_in(folder: &Path) {
+        child_in(folder, false);
+    }
+
+    fn child_in(folder: &Path, reads: bool) {
         let tools = tempfile::tempdir().unwrap();
         mode(tools.path(), 0o755);
         let program = tools.path().join("child");
@@ -97,6 +114,9 @@ mod unprivileged {
         let mut child = Command::new(program);
         child.args(["--exact", "unprivileged::child", "--nocapture"]).env(FOLDER, folder);
         child.current_dir("/");
+        if reads {
+            child.env(READS, "1");
+        }
         if tools.path().metadata().unwrap().uid() == 0 {
             child.uid(65534).gid(65534);
         }
@@ -113,6 +133,29 @@ mod unprivileged {
         // Nor may one be made in it.
         refused_in(&folder.path().join("inner"));
         mode(folder.path(), 0o755);
+    }
+
+    #[test]
+    fn a_whole_folder_that_may_only_be_read_is_read() {
+        let above = tempfile::tempdir().unwrap();
+        mode(above.path(), 0o755);
+        // A name that an address would take for more than a name.
+        let folder = above.path().join("50% #1?");
+        let store = SqliteStore::open(&folder).unwrap();
+        store.create(&record(1), &Batch::new()).unwrap();
+        drop(store);
+        let files: Vec<_> = fs::read_dir(&folder).unwrap().map(|one| one.unwrap().path()).collect();
+        for file in &files {
+            mode(file, 0o444);
+        }
+        mode(&folder, 0o555);
+        child_in(&folder, true);
+        // Where the last writer left a log, what the file holds may not be all.
+        mode(&folder, 0o755);
+        fs::write(folder.join("fallaway.db-wal"), "").unwrap();
+        mode(&folder, 0o555);
+        refused_in(&folder);
+        mode(&folder, 0o755);
     }
 
     #[test]

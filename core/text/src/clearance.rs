@@ -181,7 +181,7 @@ pub fn assumed(all: &[Assumed], spec: &InstrumentSpec) -> Vec<Phrase> {
         let strings = of_strings(all, spec, |one| match *one {
             Assumed::Tension { string, newtons, source: from, .. } => (from == source)
                 .then(|| (string, names::computed(Computed::newtons(newtons).places(0)))),
-            Assumed::LeftOut(_) | Assumed::Joint { .. } | Assumed::Level => None,
+            _ => None,
         });
         said.extend(strings.map(|strings| say::assumed_tension(strings, mass(source))));
     }
@@ -189,7 +189,7 @@ pub fn assumed(all: &[Assumed], spec: &InstrumentSpec) -> Vec<Phrase> {
         let strings = of_strings(all, spec, |one| match *one {
             Assumed::Tension { string, inharmonicity, from_note, .. } => (from_note == assumed)
                 .then(|| (string, names::computed(Computed::plain(inharmonicity * 1e5, 1)))),
-            Assumed::LeftOut(_) | Assumed::Joint { .. } | Assumed::Level => None,
+            _ => None,
         });
         let from = if assumed { say::inharmonicity_assumed() } else { say::inharmonicity_wire() };
         said.extend(strings.map(|strings| say::assumed_inharmonicity(strings, from)));
@@ -202,6 +202,10 @@ fn alone(one: &Assumed, spec: &InstrumentSpec) -> Option<Phrase> {
         Assumed::LeftOut(place) => Some(say::assumed_left_out(names::string_label(spec, place))),
         Assumed::Joint { fret, by } => Some(say::assumed_joint(fret, by)),
         Assumed::Level => Some(say::assumed_level()),
+        Assumed::Crown { fret, string, mm } => {
+            let by = names::computed(Computed::mm(mm).signed());
+            Some(say::assumed_crown(fret, names::string_label(spec, string), by))
+        }
         Assumed::Tension { .. } => None,
     }
 }

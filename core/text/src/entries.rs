@@ -4,8 +4,8 @@ use std::cmp::Ordering;
 
 use fallaway_measure::{Amount, Decimal, Fraction, StringPlace};
 use fallaway_record::{
-    AdjustedPart, Adjustment, Buzz, Climate, CouldNot, Entry, EntryBody, InstrumentSpec, Pass,
-    Phase, Posture, Remark, StoppedBy, StringChange, Tuning,
+    AdjustedPart, Adjustment, Buzz, Climate, CouldNot, Entry, EntryBody, FretFinding, FretState,
+    InstrumentSpec, Pass, Phase, Posture, Remark, StoppedBy, StringChange, Tuning,
 };
 
 use crate::messages::entries as say;
@@ -232,6 +232,10 @@ fn climate(climate: &Climate) -> Phrase {
 
 fn remarked(remark: &Remark, spec: &InstrumentSpec) -> Phrase {
     let why = Phrase::written(remark.text.as_str());
+    if let Some(found) = &remark.fret {
+        let note = Some(remark.text.as_str()).filter(|text| !text.is_empty());
+        return noted(fret_finding(found, spec), note);
+    }
     match remark.could_not {
         None | Some(CouldNot::Other(_)) => why,
         Some(CouldNot::Move(what)) => {
@@ -242,6 +246,26 @@ fn remarked(remark: &Remark, spec: &InstrumentSpec) -> Phrase {
             let what = [Some(names::quantity(quantity)), names::location_label(spec, location)];
             say::could_not_read(List::comma(what.into_iter().flatten()), why)
         }
+    }
+}
+
+/// What was found at a fret: "fret 7, under string 4 (E): stands high by 0.08 mm".
+pub fn fret_finding(found: &FretFinding, spec: &InstrumentSpec) -> Phrase {
+    let state = Word(match found.state {
+        FretState::High => "high",
+        FretState::Level => "level",
+        FretState::Worn => "worn",
+        FretState::Lifting => "lifting",
+        FretState::Other(_) => "newer",
+    });
+    let fret = names::frets(found.fret, found.fret);
+    let place = match found.strings.as_slice() {
+        [] => fret,
+        strings => say::fret_under(fret, names::strings(spec, strings)),
+    };
+    match found.by {
+        Some(by) => say::fret_by(place, state, names::amount(by)),
+        None => say::fret_found(place, state),
     }
 }
 

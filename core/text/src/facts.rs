@@ -74,14 +74,26 @@ pub fn value(field: &SpecField, spec: &InstrumentSpec) -> Phrase {
     }
 }
 
-/// Every fact that is known, with its name; the notes of the strings in one line.
-pub fn sheet(spec: &InstrumentSpec) -> Vec<(Phrase, Phrase)> {
+/// Every fact that is known, with its name; the notes of the strings in one line. The highest string
+/// comes first, or the lowest.
+pub fn sheet(spec: &InstrumentSpec, low_first: bool) -> Vec<(Phrase, Phrase)> {
     let mut lines: Vec<(Phrase, Phrase)> = Vec::new();
     let mut tuned = false;
-    for field in spec.fields() {
+    let mut fields = spec.fields();
+    let of_strings = |field: &SpecField| field.fact() == Fact::Strings;
+    for strings in fields.chunk_by_mut(|a, b| of_strings(a) && of_strings(b)) {
+        if low_first {
+            strings.reverse();
+        }
+    }
+    for field in fields {
         if field.fact() == Fact::Tuning {
             if !tuned {
-                let notes = spec.tuning.values().map(|note| names::note(*note));
+                let mut notes: Vec<Phrase> =
+                    spec.tuning.values().map(|note| names::note(*note)).collect();
+                if low_first {
+                    notes.reverse();
+                }
                 lines.push((called(Fact::Tuning), List::space(notes).into()));
             }
             tuned = true;

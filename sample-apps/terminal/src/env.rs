@@ -109,7 +109,8 @@ pub fn with_process<T>(f: impl FnOnce(&mut Env<'_>) -> T) -> T {
         colour: on_terminal
             && variable("NO_COLOR").is_none()
             && variable("TERM").as_deref() != Some("dumb"),
-        width: width.clamp(40, 120),
+        // Longer lines are hard to follow.
+        width: width.clamp(40, 100),
         max_pages: variable("FALLAWAY_MAX_PAGES").and_then(|n| n.parse().ok()),
     };
     f(&mut env)

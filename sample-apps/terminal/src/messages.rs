@@ -49,7 +49,10 @@ themes! {
         quoted(name: &str);
         no_folder();
         no_instrument();
+        nothing_there(folder: String);
         which_instrument(names: List);
+        which_instrument_of(names: List, more: usize);
+        not_here(word: String);
         not_ours(path: String, reason: String);
         file_failed(what: Phrase, reason: String);
         cannot_read(path: String);
@@ -174,6 +177,10 @@ themes! {
         tuned_other();
         strings(what: Phrase);
         buzz(string: Phrase, frets: Phrase);
+        fret_how();
+        fret_scale();
+        frets_level();
+        frets_unknown();
         remark();
         reading(what: List, reading: Reading);
         reading_at(what: List, place: Phrase, reading: Reading);
@@ -181,6 +188,9 @@ themes! {
         no_string(place: StringPlace, count: u8);
         no_fret(fret: Fret, last: u8);
         no_last_fret();
+        no_next_string(place: StringPlace);
+        visit_is_open(begun: Moment);
+        not_arrived();
         which_gap();
         no_gap(stopped: Fret, over: Fret);
         not_beyond(last: Fret, first: Fret);
@@ -254,7 +264,7 @@ themes! {
         two_values();
         set(setup: &str, what: List, target: Amount);
         set_within(setup: &str, what: List, target: Amount, within: Amount);
-        dropped(setup: &str, what: Phrase);
+        dropped(setup: &str, what: List);
         value_missing();
         strings_missing();
     }
@@ -312,7 +322,11 @@ themes! {
         values(count: usize);
         crossed_out(count: usize);
         nothing_new();
-        waiting(count: usize);
+        unnamed();
+        waiting_of(count: usize, whose: List);
+        waiting_unknown(count: usize);
+        waiting_ask(what: Phrase, whom: List);
+        waiting_ask_anybody(what: Phrase);
         copied(device: &str);
         set_aside(reason: Phrase);
         refused(bundle: &str, reason: Phrase);
@@ -324,7 +338,7 @@ themes! {
         meanwhile();
         settle_hint();
         nothing_to_settle();
-        no_place(place: usize, count: usize);
+        no_place(place: usize, accepted: List);
         no_value(field: Phrase, value: usize, count: usize);
         settled(field: Phrase, value: Phrase, by: &str);
     }

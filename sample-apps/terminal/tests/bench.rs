@@ -12,7 +12,7 @@ use common::Device;
 fn from_nothing_to_a_plan_for_one_s_own_instrument_in_under_ten_commands() {
     let folder = tempfile::tempdir().unwrap();
     let mut owner = Device::new(folder.path(), "owner");
-    let help = owner.ok("--help");
+    let help = owner.ok("commands");
     let steps = help.split("From nothing to a plan:").nth(1).unwrap();
     let commands: Vec<String> = steps
         .lines()
@@ -148,6 +148,7 @@ fn the_same_and_not_read() {
     tech.ok("add|bass-4|walnut four");
     tech.ok("tool|rule|1/64");
     tech.ok("read|action|5|5|5|6");
+    tech.ok("did|rod|1/8|cw");
     tech.ok("read|action|=|-|6|=");
     let json = tech.run("history|--json|--only|readings|--last|1").json();
     let strings: Vec<(String, String)> = json[0]["readings"]

@@ -26,7 +26,10 @@ fn help_is_an_answer_and_nonsense_is_not() {
     let folder = tempfile::tempdir().unwrap();
     let help = run(folder.path(), &["--help"]);
     assert_eq!(help.status.code(), Some(0));
-    assert!(String::from_utf8_lossy(&help.stdout).contains("At the bench"));
+    assert!(String::from_utf8_lossy(&help.stdout).contains("Every day"));
+    assert!(
+        String::from_utf8_lossy(&run(folder.path(), &["commands"]).stdout).contains("At the bench")
+    );
     assert_eq!(help.stderr.len(), 0);
     let nothing = run(folder.path(), &[]);
     assert_eq!(nothing.status.code(), Some(2));
@@ -71,37 +74,89 @@ fn completions_know_the_commands() {
     }
 }
 
+/// A copy of the binary where everybody may run it, and whether this is the superuser: then commands run as
+/// the user that owns nothing.
+#[cfg(unix)]
+fn for_everybody(folder: &Path) -> (std::path::PathBuf, bool) {
+    use std::fs;
+    use std::os::unix::fs::{MetadataExt as _, PermissionsExt as _};
+
+    let is_root = fs::metadata(folder).unwrap().uid() == 0;
+    fs::set_permissions(folder, fs::Permissions::from_mode(0o755)).unwrap();
+    // The binary may lie where that user may not look. Another process copies it: a file that this
+    // one has open for writing, if only in a child of another test, cannot be run.
+    let binary = folder.join("fallaway");
+    let copied = Command::new("cp").arg(env!("CARGO_BIN_EXE_fallaway")).arg(&binary).status();
+    assert!(copied.unwrap().success());
+    (binary, is_root)
+}
+
+/// Runs it as that user.
+#[cfg(unix)]
+fn unprivileged(binary: &Path, is_root: bool, data: &Path, words: &[&str]) -> Output {
+    use std::os::unix::process::CommandExt as _;
+
+    let mut command = Command::new(binary);
+    command.args(words).arg("--data").arg(data).stdin(Stdio::null()).current_dir("/");
+    if is_root {
+        command.uid(65_534).gid(65_534);
+    }
+    command.output().unwrap()
+}
+
 #[cfg(unix)]
 #[test]
 fn a_folder_that_may_not_be_written_is_said() {
     use std::fs;
-    use std::os::unix::fs::{MetadataExt as _, PermissionsExt as _};
-    use std::os::unix::process::CommandExt as _;
+    use std::os::unix::fs::PermissionsExt as _;
 
     let folder = tempfile::tempdir().unwrap();
     let locked = folder.path().join("locked");
     fs::create_dir(&locked).unwrap();
-    // Root may write anywhere: the child then runs as the user that owns nothing.
-    let is_root = fs::metadata(folder.path()).unwrap().uid() == 0;
-    fs::set_permissions(folder.path(), fs::Permissions::from_mode(0o755)).unwrap();
+    let (binary, is_root) = for_everybody(folder.path());
     fs::set_permissions(&locked, fs::Permissions::from_mode(0o555)).unwrap();
-    // The binary may lie where that user may not look. Another process copies it: a file that this
-    // one has open for writing, if only in a child of another test, cannot be run.
-    let binary = folder.path().join("fallaway");
-    let copied = Command::new("cp").arg(env!("CARGO_BIN_EXE_fallaway")).arg(&binary).status();
-    assert!(copied.unwrap().success());
-    let mut command = Command::new(&binary);
-    command.args(["add", "bass-4", "walnut four", "--data"]).arg(locked.join("data"));
-    command.stdin(Stdio::null()).current_dir("/");
-    if is_root {
-        command.uid(65_534).gid(65_534);
-    }
-    let output = command.output().unwrap();
+    let words = ["add", "bass-4", "walnut four"];
+    let output = unprivileged(&binary, is_root, &locked.join("data"), &words);
     fs::set_permissions(&locked, fs::Permissions::from_mode(0o755)).unwrap();
     assert_eq!(output.status.code(), Some(1), "{output:?}");
     let said = String::from_utf8_lossy(&output.stderr);
     assert!(said.contains("locked") || said.contains("ermission"), "{said}");
     assert!(fs::read_dir(&locked).unwrap().next().is_none());
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_may_only_be_read_is_read() {
+    use std::fs;
+    use std::os::unix::fs::PermissionsExt as _;
+
+    let folder = tempfile::tempdir().unwrap();
+    let (binary, is_root) = for_everybody(folder.path());
+    let data = folder.path().join("data");
+    fs::create_dir(&data).unwrap();
+    fs::set_permissions(&data, fs::Permissions::from_mode(0o777)).unwrap();
+    for words in [&["add", "bass-4", "one"][..], &["read", "relief", "0.3 mm"]] {
+        let output = unprivileged(&binary, is_root, &data, words);
+        assert!(output.status.success(), "{output:?}");
+    }
+    let only_read = |mode: u32, below: u32| {
+        let keys = data.join("keys");
+        for file in fs::read_dir(&data).unwrap().map(|one| one.unwrap().path()) {
+            let mode = if file == keys { mode } else { below };
+            fs::set_permissions(&file, fs::Permissions::from_mode(mode)).unwrap();
+        }
+        fs::set_permissions(&data, fs::Permissions::from_mode(mode)).unwrap();
+    };
+    only_read(0o555, 0o444);
+    let shown = |words: &[&str]| unprivileged(&binary, is_root, &data, words);
+    for words in [&["list"][..], &["card"], &["plan"], &["history"], &["show"], &["setup"]] {
+        let output = shown(words);
+        assert!(output.status.success(), "{words:?}: {output:?}");
+        assert!(!output.stdout.is_empty(), "{words:?}");
+    }
+    let refused = shown(&["read", "relief", "0.2 mm"]);
+    only_read(0o755, 0o644);
+    assert_eq!(refused.status.code(), Some(1), "{refused:?}");
 }
 
 #[cfg(target_os = "linux")]

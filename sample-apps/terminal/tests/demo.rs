@@ -48,7 +48,7 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
         "clockwise reduces relief",
         "measure again",
         // A file that came too early waits.
-        "waiting for something that has not arrived",
+        "Nothing is lost. Ask",
         // The same number, written apart.
         "two values",
         "2.60 mm",

@@ -45,10 +45,11 @@ const ELSEWHERE: &[&str] = &[
     "meet",
 ];
 
-/// Where the examples are typed: nothing yet; a five-string whose set-up is done; a four-string whose
+/// Where the examples are typed: nothing yet; a four-string of which nothing is known; a five-string whose set-up is done; a four-string whose
 /// saddles are to be turned; one whose action is to be read.
-const WORLDS: [&[&str]; 4] = [
+const WORLDS: [&[&str]; 5] = [
     &[],
+    &["add|bass-4|walnut four"],
     &[
         "add|bass-5|blue five",
         "set|intonation-thread|M3",
@@ -62,6 +63,7 @@ const WORLDS: [&[&str]; 4] = [
         "setup|take|stage",
         "setup|take|Bühne",
         "buzz|4|3-6",
+        "pack|keep|light|--gauges|.040|.060|.080|.100|.120|in",
     ],
     &[
         "add|bass-4|walnut four",

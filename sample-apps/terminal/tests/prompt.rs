@@ -94,3 +94,37 @@ fn what_stands_is_left_in_one_word_and_what_does_not_is_named() {
     let refused = tech.refused(2, "done|1|2|3|4|5|6|7");
     assert!(!refused.is_empty());
 }
+
+/// Intake, the set-up of above, what is left and what it costs, the next customer, and back to the first.
+#[test]
+fn a_technician_s_day_goes_through_the_prompt_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    let (intake, work) = DAY.split_once('\n').unwrap();
+    let day = format!(
+        "{intake}\nowner \"A. Player\" --contact \"by the door\"\njob add \"set-up\" --price \"80 EUR\"\n\
+         {}job done 1 --time 50\ncare --months 6\nadd guitar-6 \"red six\"\nowner \"B. Player\"\n\
+         b \"buzzes\"\nt\nr 0.2 mm\nu\nr 0.25 mm\nfret 7 high\ndesk\non \"walnut four\"\nc\nq\n",
+        work
+    );
+    let ran = tech.at_the_bench("bench|--enter", &day);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{ran:?}");
+    let said = flat(&ran.out);
+    for words in [
+        "As left: relief",
+        "Visit ended",
+        "80.00 EUR",
+        "red six>",
+        "Taken back: relief, fretted at 1 and 22: 0.2 mm",
+        "Fret 7: stands high",
+        "walnut four> c walnut four, setup",
+    ] {
+        assert!(said.contains(words), "{words:?} is missing in\n{}", ran.out);
+    }
+    let desk = tech.run("desk|--json").json();
+    assert_eq!(desk["visits"][0]["instrument"], "red six", "{desk}");
+    assert_eq!(desk["open"], serde_json::json!([]));
+    assert_eq!(tech.run("owner|-i|walnut|--json").json()["name"], "A. Player");
+    let found = tech.run("search|buzzes|--json").json();
+    assert_eq!(found[0]["instrument"], "red six", "{found}");
+}

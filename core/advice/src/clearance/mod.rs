@@ -28,7 +28,7 @@ use uom::si::f64::{Force, Frequency};
 use uom::si::force::newton;
 use uom::si::frequency::hertz;
 
-use crate::observe::{Facts, Input, MeasurandKind, Observation, ReadingIndex};
+use crate::observe::{Crowns, Facts, Input, MeasurandKind, Observation, ReadingIndex};
 use crate::strings::{inharmonicity_of, tension_of};
 
 pub(crate) use play::PRIOR_NEWTON;
@@ -169,6 +169,15 @@ pub enum Assumed {
     },
     /// Frets level, saddles at the scale length.
     Level,
+    /// A crown stands above the others, or below, as it was found; the others are taken as level.
+    Crown {
+        /// Which fret.
+        fret: u8,
+        /// Under which string.
+        string: StringPlace,
+        /// By how much, in mm.
+        mm: f64,
+    },
 }
 
 /// A set-up, and the swing of its strings kept between questions.
@@ -277,6 +286,7 @@ impl ClearanceModel {
             latest(&bench, |class, _| class == MeasurandKind::Relief).ok_or(missing("relief"))?;
         desk.take(&bench, relief.clone());
         let joint = joint_of(facts, &mut desk.assumed)?;
+        let crowns = Crowns::of(input);
         for string in &facts.strings {
             let place = string.place;
             let at = |class: fn(MeasurandKind) -> bool| {
@@ -287,9 +297,15 @@ impl ClearanceModel {
                 continue;
             };
             let nut = at(MeasurandKind::is_nut);
-            let (string, assumed) =
+            let (mut string, assumed) =
                 set_string(spec, place, (joint, last), &relief, &action, nut.as_ref())?;
             desk.assumed.push(assumed);
+            if let Some(offsets) = crowns.offsets_mm(place, last.try_into().unwrap_or(u8::MAX)) {
+                for (fret, by) in (1..).zip(&offsets).filter(|(_, by)| **by != 0.0) {
+                    desk.assumed.push(Assumed::Crown { fret, string: place, mm: *by });
+                }
+                string.geometry.crown_offsets = offsets.into_iter().map(mm).collect();
+            }
             for seen in nut.into_iter().chain([action]) {
                 desk.take(&bench, seen);
             }

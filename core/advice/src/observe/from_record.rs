@@ -142,6 +142,7 @@ pub(super) fn what(body: &EntryBody) -> EventKind<'_> {
         EntryBody::Remark(Remark { text, could_not: Some(what), .. }) => {
             EventKind::CouldNot { what: *what, reason: text }
         }
+        EntryBody::Remark(Remark { fret: Some(found), .. }) => EventKind::Fret(found),
         _ => EventKind::Other,
     }
 }

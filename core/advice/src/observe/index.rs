@@ -4,7 +4,7 @@
 //! Causality comes first: a reading that was written without knowing of an adjustment counts as
 //! before it. The stated time is asked only for what is today.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool};
 use fallaway_record::{EntryId, Posture};
@@ -14,7 +14,7 @@ use super::done::{Done, interventions, knows, live};
 use super::estimate::{Bound, COVERAGE, Estimate, number};
 use super::input::{BENCH_S, Event, EventKind, Input, ObservedPass, TODAY_S};
 use super::intervention::{Intervention, InterventionKind};
-use super::measurand::Measurand;
+use super::measurand::{Measurand, MeasurandKind};
 use super::observation::Observation;
 use super::repeatability::{self, ReaderKey, ReaderTally, Repeatability};
 use super::stale::disturbs;
@@ -319,11 +319,24 @@ impl<'i> ReadingIndex<'i> {
         self.interventions.iter().filter(move |d| first.is_some_and(|first| d.event > first))
     }
 
-    /// Whether final numbers were written down today and nothing was done since.
+    /// Whether final numbers were written down today and nothing was done since: of relief, nut and action
+    /// everything that was read today and stands.
     pub(crate) fn as_left_stands(&self) -> bool {
-        self.passes.iter().any(|(index, missed)| {
-            missed.is_empty() && self.pass(*index).is_some_and(|p| p.as_left)
-        })
+        let (mut read, mut left) = (HashSet::new(), HashSet::new());
+        for (index, missed) in &self.passes {
+            let Some(pass) = self.pass(*index).filter(|_| missed.is_empty()) else { continue };
+            for one in pass.readings.iter() {
+                let of = Measurand { quantity: pass.quantity, location: one.location };
+                let Some(kind) = of.kind() else { continue };
+                if pass.as_left {
+                    left.insert((kind, of.location));
+                }
+                if kind == MeasurandKind::Relief || kind.is_nut() || kind.is_action() {
+                    read.insert((kind, of.location));
+                }
+            }
+        }
+        !left.is_empty() && read.is_subset(&left)
     }
 
     fn pass(&self, index: usize) -> Option<&ObservedPass<'i>> {

@@ -4,7 +4,7 @@
 use std::borrow::Cow;
 
 use fallaway_measure::{Amount, Quantity, Tool};
-use fallaway_record::{CouldNot, EntryId, Moment, PassReading, Posture};
+use fallaway_record::{CouldNot, EntryId, FretFinding, Moment, PassReading, Posture};
 
 use super::facts::Facts;
 use super::intervention::Intervention;
@@ -44,6 +44,8 @@ pub enum EventKind<'a> {
         /// Why.
         reason: &'a str,
     },
+    /// What was found at a fret.
+    Fret(&'a FretFinding),
     /// A remark, a photo, a buzz: nothing that the plan reckons with.
     Other,
 }

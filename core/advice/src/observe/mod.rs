@@ -4,6 +4,7 @@
 //! Nothing here knows of a plan, a comparison or anything learned.
 
 mod could_not;
+mod crowns;
 mod done;
 mod estimate;
 mod facts;
@@ -23,6 +24,7 @@ mod usual_tolerance;
 
 pub use could_not::NotDone;
 pub(crate) use could_not::moving;
+pub use crowns::Crowns;
 pub use estimate::{Bound, COVERAGE, Estimate, EstimateUnit, in_notation};
 pub(crate) use facts::POSTS;
 pub use facts::{BridgeFacts, BridgeKind, Facts, Posts, RodFacts, StringFacts, TurnedScrew};

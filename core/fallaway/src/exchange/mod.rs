@@ -12,6 +12,7 @@ mod quotas;
 mod report;
 mod sealing;
 mod unread;
+mod waiting;
 mod why_aside;
 
 pub(crate) use incoming::{judge_again, merge_in, sealed_of};
@@ -21,4 +22,5 @@ pub(crate) use letters::letters;
 pub(crate) use outgoing::{bundles, handed_on, payloads, sealed_forms};
 pub(crate) use quotas::DevicesOf;
 pub(crate) use sealing::{KeysOfOps, prepare_sealing, put_op, ready_to_seal, take_keys};
+pub use waiting::WaitingFor;
 pub use why_aside::WhyAside;

@@ -9,6 +9,8 @@ mod scan;
 pub use pass::{MAX_PASS, PassError, parse_pass, show_pass};
 pub use problem::{Problem, ReadingError};
 
+use std::borrow::Cow;
+
 use grammar::Cursor;
 use scan::{Number, ParseFault, Token, TokenKind, scan};
 
@@ -83,19 +85,40 @@ pub fn parse_amount(
     whole_text(text, tool, dimension, |cursor| cursor.amount())
 }
 
-/// The marks in which a line is counted, if it names them at its end: `5 5 5 6 64ths`; and the rest.
-fn marks(tokens: &[Token]) -> (&[Token], Option<Tool>) {
-    if let [rest @ .., number, word] = tokens
-        && let (TokenKind::Number(Number { digits, places: 0, .. }), TokenKind::Word(name)) =
-            (&number.kind, &word.kind)
-        && !word.apart
-        && matches!(name.as_str(), "ths" | "th" | "nds" | "nd")
-        && let Ok(rule) = format!("rule 1/{digits}").parse()
-        && !rest.is_empty()
+/// The marks in which a line is counted, if it names them at its end (`5 5 5 6 64ths`) or behind each
+/// number (`5 64ths 6 64ths`); and the rest.
+fn marks(tokens: &[Token]) -> (Cow<'_, [Token]>, Option<Tool>) {
+    let Some((mut rest, digits)) = without_marks(tokens) else { return (tokens.into(), None) };
+    let Ok(rule) = format!("rule 1/{digits}").parse() else { return (tokens.into(), None) };
+    let mut counts = Vec::new();
+    while let [before @ .., count] = rest
+        && let Some((earlier, same)) = without_marks(before)
+        && same == digits
     {
-        return (rest, Some(rule));
+        counts.push(count.clone());
+        rest = earlier;
     }
-    (tokens, None)
+    if rest.is_empty() {
+        return (tokens.into(), None);
+    }
+    if counts.is_empty() {
+        return (rest.into(), Some(rule));
+    }
+    counts.reverse();
+    (Cow::Owned([rest, counts.as_slice()].concat()), Some(rule))
+}
+
+/// A line without the marks at its end, and by how many they divide an inch.
+fn without_marks(tokens: &[Token]) -> Option<(&[Token], i64)> {
+    let [rest @ .., number, word] = tokens else { return None };
+    match (&number.kind, &word.kind) {
+        (TokenKind::Number(Number { digits, places: 0, .. }), TokenKind::Word(name))
+            if !word.apart && matches!(name.as_str(), "ths" | "th" | "nds" | "nd") =>
+        {
+            Some((rest, *digits))
+        }
+        _ => None,
+    }
 }
 
 fn check_tool(tool: Option<&Tool>, dimension: Dimension) -> Result<(), Problem> {
@@ -125,7 +148,7 @@ fn whole_text<T>(
         }
         let (tokens, marks) = marks(&tokens);
         let tool = marks.as_ref().or(tool);
-        let mut cursor = Cursor::new(tokens, length + 1, tool, dimension, true);
+        let mut cursor = Cursor::new(&tokens, length + 1, tool, dimension, true);
         let result = read(&mut cursor)?;
         if cursor.is_done() { Ok(result) } else { Err(cursor.out_of_place()) }
     };

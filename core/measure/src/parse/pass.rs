@@ -91,6 +91,7 @@ pub fn parse_pass(
         return Err(fail(1, (1, Problem::Empty { dimension })));
     }
     let (tokens, marks) = marks(&tokens);
+    let tokens = tokens.as_ref();
     let tool = marks.as_ref().or(tool);
     let separated = tokens.iter().any(|token| token.kind == TokenKind::Semicolon);
     let common =
@@ -237,6 +238,7 @@ mod tests {
             ("10 12 mil", None, "10 thou; 12 thou"),
             ("5 5 5 6½ 64ths", None, "5/64 in; 5/64 in; 5/64 in; 6.5/64 in"),
             ("2.5 3 32nds", rule, "2.5/32 in; 3/32 in"),
+            ("5 64ths 5½ 64ths 6 64ths", None, "5/64 in; 5.5/64 in; 6/64 in"),
             ("10 goes, 12, 14", feeler, ">= 10 thou; 12 thou; 14 thou"),
         ] {
             let count = wanted.split(';').count();

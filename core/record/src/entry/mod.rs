@@ -12,7 +12,8 @@ use minicbor::{Decode, Decoder, Encoder};
 pub use adjustment::{AdjustedPart, Adjustment, Turns, TurnsError};
 pub use body::{EntryBody, EntryKind};
 pub use notes::{
-    Buzz, Climate, CouldNot, Photo, Remark, StringChange, Tuning, VisitEnded, VisitOpened,
+    Buzz, Climate, CouldNot, FretFinding, FretState, Photo, Remark, StringChange, Tuning,
+    VisitEnded, VisitOpened,
 };
 pub use pass::{Pass, PassReading, Phase, Posture, StoppedBy};
 
@@ -313,6 +314,21 @@ mod tests {
         }
         let later = [0x82, 23, 0xf6];
         assert_eq!(minicbor::decode::<CouldNot>(&later).unwrap(), CouldNot::Other(23));
+    }
+
+    #[test]
+    fn what_was_found_at_a_fret_round_trips() {
+        let place = StringPlace::course(4).unwrap();
+        for state in FretState::KNOWN.iter().copied().chain([FretState::Other(9)]) {
+            for (strings, by) in
+                [(vec![], None), (vec![place], Amount::decimal(8, 2, Unit::Millimetre).ok())]
+            {
+                let fret = Some(FretFinding { fret: Fret::new(7).unwrap(), state, strings, by });
+                let body = EntryBody::Remark(Remark { fret, ..Remark::default() });
+                let entry = Entry::new(id(1), at(), body);
+                assert_eq!(Entry::decode(entry.id, &entry.encode().unwrap()).unwrap(), entry);
+            }
+        }
     }
 
     #[test]

@@ -5,6 +5,7 @@ use minicbor::{Decode, Decoder, Encode, Encoder, decode, encode};
 
 use super::AdjustedPart;
 use crate::EntryId;
+use crate::numbered::numbered;
 use crate::spec::StringSpec;
 
 /// The instrument comes in.
@@ -97,6 +98,44 @@ pub struct Remark {
     /// What could not be done: the text says why.
     #[n(3)]
     pub could_not: Option<CouldNot>,
+    /// What was found at a fret: the text may add to it.
+    #[n(4)]
+    pub fret: Option<FretFinding>,
+}
+
+numbered! {
+    /// How a fret was found.
+    FretState {
+        /// Its crown stands higher than its neighbours: a short straightedge over three frets rocks.
+        High = 1, "stands high";
+        /// Level with its neighbours: it does not rock.
+        Level = 2, "level";
+        /// Worn, lower than its neighbours.
+        Worn = 3, "worn";
+        /// An end or all of it is loose: it can be pressed down.
+        Lifting = 4, "lifting";
+    }
+}
+
+/// What somebody found at a fret.
+#[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
+#[cbor(map)]
+pub struct FretFinding {
+    /// Which fret.
+    #[n(0)]
+    pub fret: Fret,
+    /// How it is.
+    #[n(1)]
+    pub state: FretState,
+    /// Under which strings; empty means all along it.
+    #[n(2)]
+    #[cbor(default)]
+    #[cbor(skip_if = "Vec::is_empty")]
+    pub strings: Vec<StringPlace>,
+    /// By how much its crown stands above the line through its neighbours, or below it if it is worn; as
+    /// read, never below zero.
+    #[n(3)]
+    pub by: Option<Amount>,
 }
 
 /// What somebody tried at the instrument and could not do.

@@ -47,6 +47,54 @@ pub(super) fn connect(
     if conn.is_readonly("main")? {
         return Err(Fault::NotWritable("the file is read-only".to_owned()));
     }
+    protect(&conn, options)?;
+    // The log is written home at 1,000 pages by default.
+    conn.execute_batch("PRAGMA synchronous = FULL; PRAGMA journal_size_limit = 4194304;")?;
+    // Elsewhere these do nothing.
+    if cfg!(target_vendor = "apple") {
+        conn.execute_batch("PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON;")?;
+    }
+    if let Some(pages) = options.max_pages {
+        conn.pragma_update(None, "max_page_count", pages)?;
+    }
+    Ok(conn)
+}
+
+/// Opens one connection to a file in a folder that may only be read, which nobody writes: there is no log
+/// beside it.
+pub(super) fn connect_to_read(path: &Path, options: &Options) -> Result<Connection, Fault> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+        | OpenFlags::SQLITE_OPEN_NO_MUTEX
+        | OpenFlags::SQLITE_OPEN_URI;
+    let conn = Connection::open_with_flags(immutable(path), flags)?;
+    protect(&conn, options)?;
+    conn.pragma_update(None, "query_only", true)?;
+    Ok(conn)
+}
+
+/// The address of a file that does not change while it is open (SQLite, "Uniform Resource Identifiers",
+/// https://www.sqlite.org/uri.html).
+fn immutable(path: &Path) -> String {
+    let mut uri = "file:".to_owned();
+    let text = path.to_string_lossy();
+    // A drive's letter stands behind a slash.
+    if !text.starts_with('/') {
+        uri.push('/');
+    }
+    for c in text.chars() {
+        match c {
+            '?' => uri.push_str("%3f"),
+            '#' => uri.push_str("%23"),
+            '%' => uri.push_str("%25"),
+            '\\' if cfg!(windows) => uri.push('/'),
+            c => uri.push(c),
+        }
+    }
+    uri + "?immutable=1"
+}
+
+/// What protects the file and its reader.
+fn protect(conn: &Connection, options: &Options) -> Result<(), Fault> {
     conn.busy_timeout(options.patience)?;
     conn.set_prepared_statement_cache_capacity(64);
     // The file may come from anywhere: nothing in its schema is run.
@@ -57,19 +105,6 @@ pub(super) fn connect(
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_FKEY, true)?;
     // Else statements are planned anew whenever another value is bound to them.
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true)?;
-    // The log is written home at 1,000 pages by default.
-    conn.execute_batch(
-        "PRAGMA synchronous = FULL;
-         PRAGMA cell_size_check = ON;
-         PRAGMA temp_store = MEMORY;
-         PRAGMA journal_size_limit = 4194304;",
-    )?;
-    // Elsewhere these do nothing.
-    if cfg!(target_vendor = "apple") {
-        conn.execute_batch("PRAGMA fullfsync = ON; PRAGMA checkpoint_fullfsync = ON;")?;
-    }
-    if let Some(pages) = options.max_pages {
-        conn.pragma_update(None, "max_page_count", pages)?;
-    }
-    Ok(conn)
+    conn.execute_batch("PRAGMA cell_size_check = ON; PRAGMA temp_store = MEMORY;")?;
+    Ok(())
 }

@@ -138,6 +138,12 @@ impl Folder {
         }
     }
 
+    /// Whether there is a write-ahead log: a process that writes has it open, or was ended.
+    pub(super) fn has_log(&self) -> bool {
+        let log = with_suffix(&self.database(), "-wal");
+        log.exists()
+    }
+
     /// Notes that the database has damaged pages, so that the next open repairs it.
     pub(super) fn note_repair(&self, reason: &str) -> Result<(), StoreError> {
         let path = self.repair_note();

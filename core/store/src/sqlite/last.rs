@@ -39,6 +39,11 @@ impl Last {
         (Self(Some(file)), noted)
     }
 
+    /// None, where nothing can be noted.
+    pub(super) const fn none() -> Self {
+        Self(None)
+    }
+
     /// Notes a commit that is durable.
     pub(super) fn note(&self, record: &RecordId, generation: Generation) {
         self.write(&spell(record, generation));

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, OpenFlags};
 
-use super::connection::{Garbage, Options, connect};
+use super::connection::{Garbage, Options, connect, connect_to_read};
 use super::fault::Fault;
 use super::folder::Folder;
 use super::last::{self, Last};
@@ -29,8 +29,8 @@ pub(super) struct Open {
     pub access: StoreAccess,
     /// Where the last commit is noted.
     pub last: Last,
-    /// Held for as long as the file is open.
-    _lock: File,
+    /// Held for as long as the file is open; nothing is locked where nothing may be written.
+    _lock: Option<File>,
 }
 
 /// How many things may have to be put right, one after the other, before the file opens.
@@ -62,11 +62,16 @@ pub(super) fn open(folder: &Folder, options: &Options) -> Result<Open, StoreErro
     let begun = Instant::now();
     let mut repairs = 0;
     loop {
-        let lock = folder.share(options.patience)?;
+        let lock = match folder.share(options.patience) {
+            Err(refused @ StoreError::NotWritable { .. }) => {
+                return to_read(folder, options, refused);
+            }
+            lock => lock?,
+        };
         let trouble = match attempt(folder, options) {
             Ok((writer, access, last)) => {
                 let (writer, readers) = (Mutex::new(writer), Mutex::new(Vec::new()));
-                return Ok(Open { writer, readers, access, last, _lock: lock });
+                return Ok(Open { writer, readers, access, last, _lock: Some(lock) });
             }
             Err(trouble) => trouble,
         };
@@ -94,6 +99,32 @@ pub(super) fn open(folder: &Folder, options: &Options) -> Result<Open, StoreErro
             Err(error) => return Err(error),
         }
     }
+}
+
+/// Opens the file of a folder that may only be read, if it can be read as it lies: it is whole, and of this
+/// version or a newer one. Else as `refused`.
+fn to_read(folder: &Folder, options: &Options, refused: StoreError) -> Result<Open, StoreError> {
+    if folder.size()? == 0 || folder.has_log() || folder.repair_note().exists() {
+        return Err(refused);
+    }
+    let path = folder.database();
+    let opened = || {
+        let conn = connect_to_read(&path, options)?;
+        let known = schema::application(&conn)? == schema::APPLICATION_ID;
+        let version = schema::version(&conn)?;
+        Ok::<_, Fault>((conn, known, version))
+    };
+    let (conn, known, version) = opened().map_err(|fault| fault.into_error(&path))?;
+    if !known || version < schema::SCHEMA {
+        return Err(refused);
+    }
+    let access = if version > schema::SCHEMA {
+        StoreAccess::ReadOnlyNewer { found: version, supported: schema::SCHEMA }
+    } else {
+        StoreAccess::ReadOnlyFolder
+    };
+    let (writer, readers) = (Mutex::new(conn), Mutex::new(Vec::new()));
+    Ok(Open { writer, readers, access, last: Last::none(), _lock: None })
 }
 
 /// Opens the file if it is as it should be.

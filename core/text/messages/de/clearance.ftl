@@ -55,6 +55,7 @@ inharmonicity_wire = aus dem Draht berechnet
 assumed_left_out = Saite { $string } fehlt: ihre Saitenlage wurde nicht gemessen.
 assumed_joint = Der Hals biegt sich bis zum { $fret }. Bund ± { $by } (übliche Praxis, ohne Quelle).
 assumed_level = Bünde eben, Reiter auf Mensurlänge.
+assumed_crown = Die Krone von Bund { $fret } unter { $string } steht { $by } neben den anderen, wie vorgefunden.
 what_if_strings = Was wäre, wenn: { $changes }; Halskrümmung und Reiter unverändert.
 what_if_relief = Was wäre, wenn: Halskrümmung { $relief }, Reiter unverändert, jede Saitenlage geht also mit.
 what_if_saddle = Was wäre, wenn: Reiter von { $string } um { $by } verstellt.

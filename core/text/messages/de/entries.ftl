@@ -90,6 +90,21 @@ hours_there = { $hours ->
 }
 buzz = Schnarren: { $string }, { $frets }
 photo = Foto
+fret_under = { $fret } unter { $strings }
+fret_found = { $place }: { $state ->
+    [high] steht hoch
+    [level] eben mit den Nachbarn
+    [worn] abgespielt
+    [lifting] steht lose ab
+   *[newer] wie es nur eine neuere Version sagen kann
+}
+fret_by = { $place }: { $state ->
+    [high] steht um { $by } hoch
+    [level] eben mit den Nachbarn auf { $by }
+    [worn] abgespielt, um { $by } tiefer
+    [lifting] steht um { $by } lose ab
+   *[newer] wie es nur eine neuere Version sagen kann ({ $by })
+}
 could_not_move = ließ sich nicht verstellen: { $part } ({ $why })
 could_not_read = ließ sich nicht messen: { $what } ({ $why })
 count = { $kind ->

@@ -144,6 +144,7 @@ shared_already = dieses Gerät teilt die Akte von „{ $name }“ schon
 visit_has_entries = damit beginnt ein Termin, der Einträge hat
 cross_out_first = bitte zuerst diese streichen
 no_readings_given = alle sind „-“
+stands_as_read = „=“ ist keine neue Messung: die letzte gilt. Wurde neu gemessen, die Zahlen schreiben
 at_least_one = bitte mindestens einen angeben
 strings_unknown = die Zahl der Saiten dieses Instruments ist nicht bekannt
 name_strings = bitte die Saiten nennen oder ihre Zahl eintragen
@@ -173,6 +174,7 @@ no_such_pickup = dieses Instrument hat keinen { $pickup }.; es hat { $count }, N
 fret_order = der { $first }. muss vor dem { $second }. liegen
 dimension = { $quantity }: erwartet { $wanted }, angegeben { $found }
 tolerance = { $tolerance } liegt unter null
+crown_height = eine Krone steht um eine Länge ab null hoch oder tief, nicht um { $by }
 no_readings = keiner angegeben
 no_such_entry = { $entry } gibt es nicht
 not_crossed_out = er ist nicht gestrichen

@@ -40,6 +40,7 @@ pass_count = { $found ->
   }, erwartet { $wanted }; „-“ steht für einen nicht gemessenen, und Zahlen wie 1 1/16 werden durch Strichpunkte getrennt
 nothing_before = hier steht „=“, also wie zuvor, aber dort wurde noch nichts gemessen
 each_highest_first = ein Wert je Saite, die höchste zuerst
+each_or_both_sides = ein Wert je Saite, oder zwei: an der Diskant- und an der Bassseite; oder eine Seite nennen
 each_lowest_first = ein Wert je Saite, die tiefste zuerst
 
 note = „{ $given }“ ist kein Ton: { $problem }

@@ -55,6 +55,7 @@ inharmonicity_wire = worked out from the wire
 assumed_left_out = String { $string } is left out: its action has not been measured.
 assumed_joint = The neck bends up to fret { $fret } ± { $by } (common practice, no source).
 assumed_level = Frets level, saddles at the scale length.
+assumed_crown = The crown of fret { $fret } under { $string } stands { $by } off the others, as it was found.
 what_if_strings = What if: { $changes }; relief and saddles as they are.
 what_if_relief = What if: relief { $relief }, saddles untouched, so every action moves with it.
 what_if_saddle = What if: saddle of { $string } moved by { $by }.

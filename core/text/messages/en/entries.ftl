@@ -90,6 +90,21 @@ hours_there = { $hours ->
 }
 buzz = buzz: { $string }, { $frets }
 photo = photo
+fret_under = { $fret } under { $strings }
+fret_found = { $place }: { $state ->
+    [high] stands high
+    [level] level with its neighbours
+    [worn] worn
+    [lifting] lifting
+   *[newer] as only a newer version can say
+}
+fret_by = { $place }: { $state ->
+    [high] stands high by { $by }
+    [level] level with its neighbours within { $by }
+    [worn] worn, low by { $by }
+    [lifting] lifting by { $by }
+   *[newer] as only a newer version can say ({ $by })
+}
 could_not_move = could not be moved: { $part } ({ $why })
 could_not_read = could not be measured: { $what } ({ $why })
 count = { $kind ->

@@ -144,6 +144,7 @@ shared_already = this device already shares the record of “{ $name }”
 visit_has_entries = it opens a visit that has entries
 cross_out_first = cross those out first
 no_readings_given = every one is “-”
+stands_as_read = “=” is no new reading: what was read stands. If you measured again, write the numbers
 at_least_one = give at least one
 strings_unknown = the number of strings of this instrument is not known
 name_strings = name the strings, or set their number
@@ -173,6 +174,7 @@ no_such_pickup = this instrument has no { $pickup }; it has { $count }, number 1
 fret_order = { $first } must lie before { $second }
 dimension = { $quantity }: expected { $wanted }, got { $found }
 tolerance = { $tolerance } is below zero
+crown_height = a crown stands high or low by a length from zero on, not by { $by }
 no_readings = none was given
 no_such_entry = { $entry } does not exist
 not_crossed_out = it is not crossed out

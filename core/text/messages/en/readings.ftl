@@ -40,6 +40,7 @@ pass_count = { $found ->
   }, but { $wanted } are wanted; “-” stands for one that was not read, and numbers such as 1 1/16 are separated by semicolons
 nothing_before = it says “=”, the same as before, but nothing was read there before
 each_highest_first = one value for each string, the highest first
+each_or_both_sides = one value for each string, or two: at the treble side and at the bass side; or name one side
 each_lowest_first = one value for each string, the lowest first
 
 note = “{ $given }” is not a note: { $problem }

@@ -46,6 +46,7 @@ crate::messages! { crate::CATALOGUE, "clearance";
     assumed_left_out(string: Phrase);
     assumed_joint(fret: u8, by: u8);
     assumed_level();
+    assumed_crown(fret: u8, string: Phrase, by: Phrase);
     what_if_strings(changes: List);
     what_if_relief(relief: Computed);
     what_if_saddle(string: Phrase, by: Computed);

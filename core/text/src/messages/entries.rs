@@ -53,6 +53,9 @@ crate::messages! { crate::CATALOGUE, "entries";
     hours_there(hours: u32);
     buzz(string: Phrase, frets: Phrase);
     photo();
+    fret_under(fret: Phrase, strings: Phrase);
+    fret_found(place: Phrase, state: Word);
+    fret_by(place: Phrase, state: Word, by: Phrase);
     could_not_move(part: Phrase, why: Phrase);
     could_not_read(what: List, why: Phrase);
     /// So many entries of a kind.

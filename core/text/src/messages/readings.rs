@@ -31,6 +31,7 @@ crate::messages! { crate::CATALOGUE, "readings";
     pass_count(found: usize, wanted: usize);
     nothing_before();
     each_highest_first();
+    each_or_both_sides();
     each_lowest_first();
     note(given: &str, problem: Phrase);
     note_empty();

@@ -16,7 +16,9 @@ quoted = „{ $name }“
 
 no_folder = dieses System nennt keinen Ordner für Daten; mit --data ORDNER einen angeben
 no_instrument = hier gibt es noch kein Instrument; Anfang: `fallaway templates` und `fallaway add VORLAGE NAME`
+nothing_there = in { $folder } ist noch nichts; Anfang: `fallaway templates` und `fallaway add VORLAGE NAME`
 which_instrument = welches Instrument? Mit -i NAME angeben; hier gibt es { $names }
+which_instrument_of = welches Instrument? Mit -i NAME angeben; hier gibt es { $names } und { $more } weitere: fallaway list --search TEXT
 not_ours = { $path } ist keine Datei dieser App ({ $reason }); löschen, um neu anzufangen
 file_failed = { $what }: { $reason }
 cannot_read = { $path } ist nicht lesbar
@@ -29,6 +31,7 @@ cannot_serialize = die Antwort ließ sich nicht als JSON schreiben: { $reason }
 
 # Was auf der Befehlszeile fehlt oder zu viel ist.
 unknown_option = „{ $word }“ gehört hier nicht hin
+not_here = „{ $word }“ gehört hier nicht hin; wenn es ein Instrument ist: -i { $word }
 unknown_command = „{ $word }“ ist kein Befehl
 missing_command = ein Befehl fehlt; möglich: { $accepted }
 missing_arguments = noch nötig: { $arguments }

@@ -19,7 +19,8 @@ day =
       card         die Zahlen
 
     Alles davon in kurzen Wörtern: fallaway bench
-    Jeder Befehl: fallaway --help
+    Was jeder nimmt, mit Beispielen: fallaway read --help
+    Alle Befehle, was alle nehmen, und die ersten Schritte: fallaway commands
 # Die Befehle in der Reihenfolge der Arbeit.
 commands =
     Anfangen
@@ -44,6 +45,7 @@ commands =
       strings      einen Saitenwechsel eintragen
       climate      Temperatur und Luftfeuchte eintragen
       buzz         eintragen, wo es schnarrt
+      fret         eine hohe Krone, Abnutzung, einen losen Bund notieren
       remark       etwas anderes festhalten
       import       ein Notizbuch als Tabelle einlesen
       undo         das zuletzt Geschriebene zurücknehmen
@@ -107,6 +109,7 @@ commands =
       export       eine Aufzeichnung als JSON, oder ihre Messungen als Tabelle
       backup       alles auf diesem Gerät, in einer Datei
       restore      eine ausgegebene Aufzeichnung, oder eine Sicherung
+      commands     alle Befehle, was alle nehmen, die ersten Schritte
       completions  Ergänzungen für die Shell
       demo         zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
 first_steps =
@@ -320,6 +323,23 @@ examples_buzz =
     Beispiele:
       fallaway buzz 4 3-6 "hart gespielt, nah am Hals"
       fallaway buzz 5 open
+about_fret = Notieren, was an einem Bund ist: hohe Krone, abgespielt, loses Ende; allein: zeigen, was bekannt ist
+arg_fret_fret = Welcher: 7, oder 3-5, oder 2,9
+arg_fret_found = Wie: high (ein kurzes Lineal kippelt), level (eben), worn (abgespielt), lifting (steht lose ab); und um wie viel
+arg_fret_strings = Nur unter diesen Saiten: 3-4
+arg_fret_note = Eine Bemerkung
+arg_fret_heights = Oder die Höhe jeder Krone unter einem Lineal, 1. Bund zuerst: was neben seinen Nachbarn steht, wird notiert
+examples_fret =
+    Beispiele:
+      fallaway fret 7 high
+      fallaway fret 7 high 0.08 mm
+      fallaway fret 2-3 worn 0.1 mm --strings 3-4
+      fallaway fret 14 lifting --note "am Diskantende"
+      fallaway fret 7 level                 nachdem er eingeschlagen wurde
+      fallaway fret --heights 0 0 0 0.08 0 0 mm
+
+    Der Freiraum der Saiten und die Ursachen eines Schnarrens rechnen damit, bis an den Bünden gearbeitet
+    wird: fallaway did frets.
 about_remark = Etwas anderes festhalten
 arg_remark_text = Der Text
 arg_remark_replaces = Kurzname der Bemerkung, die diese berichtigt
@@ -472,10 +492,12 @@ examples_why_buzz =
 about_before_strings = Was andere Saiten oder eine andere Stimmung bewirken
 arg_before_strings_gauges = Andere Stärken, höchste Saite zuerst; oder eine: 5=0.135 in
 arg_before_strings_notes = Andere Töne, höchste Saite zuerst; oder einer: 4=D1
+arg_before_strings_pack = Ein Saitensatz der Werkstatt: fallaway pack
 examples_before_strings =
     Beispiele:
       fallaway before-strings --gauges 0.040 0.060 0.080 0.100 in
       fallaway before-strings --notes 4=D1
+      fallaway before-strings --pack light
 
     Gespeichert wird nichts: `fallaway strings` trägt einen Wechsel ein, wenn er gemacht ist.
 
@@ -611,6 +633,9 @@ examples_me =
     Die anderen sehen ihn, sobald das nächste Bündel da ist.
 about_order = Mit welcher Saite man beim Messen beginnt; allein: es zeigen
 arg_order_order = Die höchste Saite zuerst oder die tiefste: high-first, low-first
+examples_order =
+    Was Saite für Saite angegeben oder gezeigt wird, kommt in dieser Reihenfolge: Messwerte, Töne, Stärken,
+    Zielwerte, Tabellen, Berechnungen. Wo die Hilfe „höchste zuerst“ sagt, ist es die zuerst gemessene Saite.
 about_usual = Wie man sonst misst, wo ein Eintrag nichts sagt; allein: es zeigen
 arg_usual_posture = Wie das Instrument liegt: playing (Spielhaltung), back (Rücken), rest (Hals aufgelegt), side (Seite), hanging (hängend)
 arg_usual_capo = Mit Kapodaster gegriffen
@@ -638,6 +663,7 @@ arg_rename_new_name = Wie es von jetzt an heißt
 arg_list_archived = Die weggelegten
 about_forget = Ein Instrument von diesem Gerät löschen; die anderen behalten ihres
 arg_forget_name = Sein Name, ganz
+about_commands = Alle Befehle in der Reihenfolge der Arbeit, was alle nehmen, und die ersten Schritte
 about_completions = Ergänzungen für eine Shell ausgeben
 arg_completions_shell = Welche Shell
 examples_completions =
@@ -653,6 +679,7 @@ examples_copy =
     Beispiel:
       fallaway copy "blue five" "noch einer"
 arg_list_search = Die mit einem Text im Namen
+arg_list_names = Nur die Namen, jeder in einer Zeile
 about_search = Ein Wort in allem auf diesem Gerät suchen: Namen, Besitzer, Aufträge, Geschichten, Einstellungen
 arg_search_text = Wonach
 examples_search =

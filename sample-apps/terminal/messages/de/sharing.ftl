@@ -64,10 +64,17 @@ values = { $count ->
   }
 crossed_out = { $count } gestrichen
 nothing_new = nichts Neues
-waiting = { $count ->
-    [one] eine Änderung wartet auf etwas, das noch nicht da ist; nichts ist verloren
-   *[other] { $count } Änderungen warten auf etwas, das noch nicht da ist; nichts ist verloren
+unnamed = Zusammengeführt; der Name des Instruments ist noch nicht da
+waiting_of = { $count ->
+    [one] eine Änderung wartet auf Früheres von { $whose }
+   *[other] { $count } Änderungen warten auf Früheres von { $whose }
   }
+waiting_unknown = { $count ->
+    [one] eine Änderung wartet: noch ist hier nicht bekannt, wer sie geschrieben hat
+   *[other] { $count } Änderungen warten: noch ist hier nicht bekannt, wer sie geschrieben hat
+  }
+waiting_ask = { $what }. Nichts ist verloren. Um die ganze Akte bitten: { $whom }, mit fallaway bundle out DATEI
+waiting_ask_anybody = { $what }. Nichts ist verloren. Wer eingeladen hat, gibt die ganze Akte: fallaway bundle out DATEI
 copied = { $device } wurde kopiert: zwei Geräte schreiben unter seinem Namen. Was eines davon schrieb, liegt neben der Akte, bis es das noch einmal schreibt; das Gerät, das nicht sein soll, bitte entfernen.
 set_aside = beiseitegelegt, zählt nicht: { $reason }
 refused = abgelehnt { $bundle }: { $reason }
@@ -79,10 +86,7 @@ place = { $number }  { $field }
 meanwhile = gilt bis zur Entscheidung
 settle_hint = Wählen: fallaway settle STELLE WERT, zum Beispiel: fallaway settle 1 2
 nothing_to_settle = nichts hat zwei Werte
-no_place = es gibt keine Stelle { $place }; möglich: { $count ->
-    [one] 1
-   *[other] 1 bis { $count }
-  }
+no_place = es gibt keine Stelle { $place }; möglich: { $accepted }
 no_value = { $field } hat keinen Wert { $value }; möglich: 1 bis { $count }
 settled = Entschieden: { $field }: { $value } ({ $by }).
 no_relay = Kein Relais trägt dieses Instrument: die Geräte tauschen Bündeldateien aus. Eines nennen: fallaway relay set ADRESSE

@@ -17,7 +17,7 @@ pack_kept = { $count ->
    *[other] Behalten als „{ $name }“: { $count } Saiten, auf diesem Gerät.
   }
 pack_dropped = „{ $name }“ ist vergessen. Was aufgezogen wurde, bleibt, wie es geschrieben steht.
-head_packs = Satz | Stärken, höchste zuerst
+head_packs = Satz | Stärken
 no_packs = Die Werkstatt hat noch keine Saitensätze: fallaway pack keep NAME --gauges …
 weights_count = { $found } Gewichte für { $wanted } Saiten
 weights_wrong = Gewichte sind Zahlen mit der Einheit am Ende: 0.0002 0.0004 lb/in, oder g/m

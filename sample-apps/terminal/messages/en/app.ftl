@@ -16,7 +16,9 @@ quoted = “{ $name }”
 
 no_folder = this platform names no folder for data; give one with --data FOLDER
 no_instrument = there is no instrument here yet; begin with `fallaway templates` and `fallaway add TEMPLATE NAME`
+nothing_there = there is nothing in { $folder } yet; begin with `fallaway templates` and `fallaway add TEMPLATE NAME`
 which_instrument = which instrument? Name it with -i NAME; here are { $names }
+which_instrument_of = which instrument? Name it with -i NAME; here are { $names } and { $more } more: fallaway list --search TEXT
 not_ours = { $path } is not a file of this app ({ $reason }); delete it to begin afresh
 file_failed = { $what }: { $reason }
 cannot_read = { $path } cannot be read
@@ -29,6 +31,7 @@ cannot_serialize = the answer could not be written as JSON: { $reason }
 
 # What the command line is missing, or has too much of.
 unknown_option = “{ $word }” is not expected here
+not_here = “{ $word }” is not expected here; if it is an instrument: -i { $word }
 unknown_command = “{ $word }” is not a command
 missing_command = a command is missing; accepted: { $accepted }
 missing_arguments = still needed: { $arguments }

@@ -19,7 +19,8 @@ day =
       card         the numbers
 
     All of it in short words: fallaway bench
-    Every command: fallaway --help
+    What each takes, with examples: fallaway read --help
+    Every command, what all of them take, and the first steps: fallaway commands
 # The commands in the order of the work.
 commands =
     Begin
@@ -44,6 +45,7 @@ commands =
       strings      enter a change of strings
       climate      enter temperature and humidity
       buzz         note where it buzzes
+      fret         note a high crown, wear, a loose fret
       remark       note anything else
       import       import a notebook, as a table
       undo         take back what was written last
@@ -107,6 +109,7 @@ commands =
       export       a record as JSON, or its readings as a table
       backup       everything on this device, in one file
       restore      an exported record, or a backup
+      commands     every command, what all of them take, the first steps
       completions  shell completions
       demo         two devices, one instrument, a winter: watch it work
 first_steps =
@@ -319,6 +322,23 @@ examples_buzz =
     Examples:
       fallaway buzz 4 3-6 "played hard, near the neck"
       fallaway buzz 5 open
+about_fret = Note what was found at a fret: a high crown, wear, a loose end; alone, show what is known
+arg_fret_fret = Which: 7, or 3-5, or 2,9
+arg_fret_found = How: high (a short straightedge rocks), level, worn, lifting; and by how much
+arg_fret_strings = Under these strings only: 3-4
+arg_fret_note = A remark
+arg_fret_heights = Or the height of every crown under a straight edge, fret 1 first: who stands off its neighbours is noted
+examples_fret =
+    Examples:
+      fallaway fret 7 high
+      fallaway fret 7 high 0.08 mm
+      fallaway fret 2-3 worn 0.1 mm --strings 3-4
+      fallaway fret 14 lifting --note "at the treble end"
+      fallaway fret 7 level                 after it was tapped down
+      fallaway fret --heights 0 0 0 0.08 0 0 mm
+
+    The clearance and the causes of a buzz reckon with it, until the frets are worked on: fallaway did
+    frets.
 about_remark = Note anything else
 arg_remark_text = The text
 arg_remark_replaces = Short name of the remark that this one corrects
@@ -470,10 +490,12 @@ examples_why_buzz =
 about_before_strings = What other strings or another tuning will do
 arg_before_strings_gauges = Other gauges, highest string first; or one: 5=0.135 in
 arg_before_strings_notes = Other notes, highest string first; or one: 4=D1
+arg_before_strings_pack = A string set of the shop: fallaway pack
 examples_before_strings =
     Examples:
       fallaway before-strings --gauges 0.040 0.060 0.080 0.100 in
       fallaway before-strings --notes 4=D1
+      fallaway before-strings --pack light
 
     Nothing is stored: `fallaway strings` enters a change once it is done.
 
@@ -609,6 +631,9 @@ examples_me =
     The others see it when your next bundle has come.
 about_order = Which string you read first; alone, show it
 arg_order_order = The highest string first, or the lowest: high-first, low-first
+examples_order =
+    Whatever is given or shown string by string comes in this order: readings, notes, gauges, targets,
+    tables, calculations. Where the help says "highest first", it is the string that you read first.
 about_usual = How you usually read, where an entry does not say; alone, show it
 arg_usual_posture = How the instrument lies: playing, back, rest (neck on a rest), side, hanging
 arg_usual_capo = Fretted by a capo
@@ -636,6 +661,7 @@ arg_rename_new_name = What it is called from now on
 arg_list_archived = Those that were put away
 about_forget = Delete an instrument from this device; the others keep theirs
 arg_forget_name = Its name, in full
+about_commands = Every command in the order of the work, what all of them take, and the first steps
 about_completions = Print completions for a shell
 arg_completions_shell = Which shell
 examples_completions =
@@ -651,6 +677,7 @@ examples_copy =
     Example:
       fallaway copy "blue five" "blue five, second"
 arg_list_search = Those that have a text in their name
+arg_list_names = Their names alone, a line each
 about_search = Look for a word in everything on this device: names, owners, jobs, histories, setups
 arg_search_text = What to look for
 examples_search =

@@ -64,10 +64,17 @@ values = { $count ->
   }
 crossed_out = { $count } crossed out
 nothing_new = nothing new
-waiting = { $count ->
-    [one] one change waiting for something that has not arrived yet; nothing is lost
-   *[other] { $count } changes waiting for something that has not arrived yet; nothing is lost
+unnamed = Merged; the instrument's name has not arrived yet
+waiting_of = { $count ->
+    [one] one change waits for what { $whose } wrote earlier
+   *[other] { $count } changes wait for what { $whose } wrote earlier
   }
+waiting_unknown = { $count ->
+    [one] one change waits: it is not known here yet who wrote it
+   *[other] { $count } changes wait: it is not known here yet who wrote them
+  }
+waiting_ask = { $what }. Nothing is lost. Ask { $whom } for the whole record: fallaway bundle out FILE
+waiting_ask_anybody = { $what }. Nothing is lost. Ask whoever invited you for the whole record: fallaway bundle out FILE
 copied = { $device } was copied: two devices write under its name. What one of them wrote is kept beside the record until it writes it again; remove the device that should not be.
 set_aside = kept aside, not counted: { $reason }
 refused = refused { $bundle }: { $reason }
@@ -79,10 +86,7 @@ place = { $number }  { $field }
 meanwhile = used until settled
 settle_hint = Choose: fallaway settle PLACE VALUE, for example: fallaway settle 1 2
 nothing_to_settle = nothing has two values
-no_place = there is no place { $place }; accepted: { $count ->
-    [one] 1
-   *[other] 1 to { $count }
-  }
+no_place = there is no place { $place }; accepted: { $accepted }
 no_value = { $field } has no value { $value }; accepted: 1 to { $count }
 settled = Settled: { $field }: { $value } ({ $by }).
 no_relay = No relay carries this instrument: devices exchange bundle files. To name one: fallaway relay set ADDRESS

@@ -17,7 +17,7 @@ pack_kept = { $count ->
    *[other] Kept as “{ $name }”: { $count } strings, on this device.
   }
 pack_dropped = “{ $name }” is forgotten. What was fitted stays as it was written down.
-head_packs = pack | gauges, highest first
+head_packs = pack | gauges
 no_packs = The shop keeps no string sets yet: fallaway pack keep NAME --gauges …
 weights_count = { $found } unit weights for { $wanted } strings
 weights_wrong = unit weights are numbers with their unit at the end: 0.0002 0.0004 lb/in, or g/m

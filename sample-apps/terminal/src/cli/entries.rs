@@ -44,6 +44,18 @@ pub struct WayArgs {
     pub side: Option<SideWord>,
 }
 
+impl WayArgs {
+    /// Whether nothing is said of the way.
+    pub fn is_usual(&self) -> bool {
+        !self.open
+            && self.stopped.is_none()
+            && self.over.is_none()
+            && self.between.is_empty()
+            && self.at_fret.is_none()
+            && self.fret.is_none()
+    }
+}
+
 /// A side of the instrument.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum SideWord {
@@ -224,6 +236,21 @@ pub struct BuzzArgs {
     pub frets: String,
     #[arg(value_parser = minus::text)]
     pub note: Option<String>,
+}
+
+/// Note what was found at a fret.
+#[derive(Debug, Args)]
+pub struct FretArgs {
+    #[arg(value_name = "FRETS")]
+    pub fret: Option<String>,
+    #[arg(value_name = "WORD", requires = "fret")]
+    pub found: Vec<String>,
+    #[arg(long, value_name = "STRINGS", requires = "fret")]
+    pub strings: Option<String>,
+    #[arg(long, value_name = "TEXT", value_parser = minus::text, requires = "fret")]
+    pub note: Option<String>,
+    #[arg(long, value_name = "LENGTH", num_args = 3.., conflicts_with = "fret")]
+    pub heights: Vec<String>,
 }
 
 /// Note anything else.

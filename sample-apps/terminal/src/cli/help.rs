@@ -9,9 +9,15 @@ use crate::messages::{CATALOGUE, app};
 /// The calculations are a theme of their own.
 const THEMES: [&str; 2] = ["help", "calc_help"];
 
-/// Every command and argument with its text in a language.
+/// Every command and argument with its text in a language; the app's own help is one screen, with the
+/// commands of every day.
 pub fn described(command: Command, language: Language) -> Command {
     Help { language, looked_up: &mut |_, _| () }.root(command)
+}
+
+/// Every command in the order of the work, the options of all of them, and the first steps.
+pub fn everything(command: Command, language: Language) -> Command {
+    Help { language, looked_up: &mut |_, _| () }.all(command)
 }
 
 /// Looks texts up, and tells which, so that a test finds those that nothing needs.
@@ -22,24 +28,27 @@ struct Help<'a> {
 
 impl Help<'_> {
     fn root(mut self, command: Command) -> Command {
-        let everywhere = self.needed("heading_everywhere");
         let template = format!(
-            "{{about-with-newline}}\n{} {{usage}}\n\n{{before-help}}{everywhere}:\n{{options}}{{after-help}}",
-            self.needed("heading_usage"),
+            "{{about-with-newline}}\n{} {{usage}}\n\n{{before-help}}",
+            self.needed("heading_usage")
         );
-        let (day, commands) = (self.needed("day"), self.needed("commands"));
-        let steps = self.needed("first_steps");
+        let day = self.needed("day");
+        self.described(command).help_template(template).before_help(day)
+    }
+
+    fn all(mut self, command: Command) -> Command {
+        let everywhere = self.needed("heading_everywhere");
+        let template = format!("{{before-help}}{everywhere}:\n{{options}}{{after-help}}");
+        let (commands, steps) = (self.needed("commands"), self.needed("first_steps"));
         let offered =
             |line: &&str| cfg!(feature = "calc") || !line.trim_start().starts_with("calc ");
         let commands = commands.lines().filter(offered).collect::<Vec<_>>().join("\n");
+        self.described(command).help_template(template).before_help(commands).after_help(steps)
+    }
+
+    fn described(&mut self, command: Command) -> Command {
         let version = Arg::new("version").short('V').long("version").action(ArgAction::Version);
-        let command = command.disable_version_flag(true).arg(version);
-        // -h, or nothing at all: the commands of the day. --help: every one.
-        self.describe(command, "")
-            .help_template(template)
-            .before_help(day)
-            .before_long_help(commands)
-            .after_help(steps)
+        self.describe(command.disable_version_flag(true).arg(version), "")
     }
 
     fn describe(&mut self, command: Command, path: &str) -> Command {
@@ -148,6 +157,13 @@ mod tests {
             },
         };
         help.root(Cli::command()).debug_assert();
+        let help = Help {
+            language: Language::ENGLISH,
+            looked_up: &mut |theme, id| {
+                ids.insert((theme, id.to_owned()));
+            },
+        };
+        help.all(Cli::command()).debug_assert();
         ids
     }
 

@@ -19,7 +19,7 @@ use clap_complete::Shell;
 
 pub use drawings::{DrawArgs, DrawKind, SheetArgs};
 pub use entries::{
-    BenchArgs, BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, ImportArgs, Order,
+    BenchArgs, BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, FretArgs, ImportArgs, Order,
     PostureWord, ReadArgs, RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs,
     VisitAction, WayArgs, What,
 };
@@ -35,7 +35,13 @@ pub use what_if::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzz
 
 /// What was typed.
 #[derive(Debug, Parser)]
-#[command(name = "fallaway", version, subcommand_required = true, arg_required_else_help = true)]
+#[command(
+    name = "fallaway",
+    version,
+    subcommand_required = true,
+    arg_required_else_help = true,
+    infer_subcommands = true
+)]
 pub struct Cli {
     #[command(flatten)]
     pub common: Common,
@@ -76,6 +82,8 @@ pub enum Command {
         archived: bool,
         #[arg(long, value_name = "TEXT")]
         search: Option<String>,
+        #[arg(long, conflicts_with = "json")]
+        names: bool,
     },
     Search {
         text: String,
@@ -116,6 +124,7 @@ pub enum Command {
     Strings(StringsArgs),
     Climate(ClimateArgs),
     Buzz(BuzzArgs),
+    Fret(FretArgs),
     Remark(RemarkArgs),
     Import(ImportArgs),
     Undo,
@@ -250,6 +259,7 @@ pub enum Command {
     Forget {
         name: String,
     },
+    Commands,
     Completions {
         shell: Shell,
     },

@@ -27,7 +27,8 @@ fn why(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase {
     };
     let (argument, value) = (text(ContextKind::InvalidArg), text(ContextKind::InvalidValue));
     match error.kind() {
-        ErrorKind::UnknownArgument => say::unknown_option(argument),
+        ErrorKind::UnknownArgument if argument.starts_with('-') => say::unknown_option(argument),
+        ErrorKind::UnknownArgument => say::not_here(argument),
         ErrorKind::InvalidSubcommand => say::unknown_command(text(ContextKind::InvalidSubcommand)),
         ErrorKind::MissingSubcommand | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
             let last = understood(root, arguments).pop().unwrap_or(root);

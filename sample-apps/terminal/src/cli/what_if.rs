@@ -59,10 +59,18 @@ pub enum CapoWord {
 /// What other strings or another tuning will do.
 #[derive(Debug, Args)]
 pub struct BeforeStringsArgs {
-    #[arg(long, num_args = 1.., value_name = "LENGTH", required_unless_present = "notes")]
+    #[arg(
+        long,
+        num_args = 1..,
+        value_name = "LENGTH",
+        required_unless_present_any = ["notes", "pack"],
+        conflicts_with = "pack"
+    )]
     pub gauges: Vec<String>,
     #[arg(long, num_args = 1.., value_name = "NOTE")]
     pub notes: Vec<String>,
+    #[arg(long, value_name = "NAME")]
+    pub pack: Option<String>,
     #[command(flatten)]
     pub touch: TouchArgs,
 }

@@ -13,6 +13,7 @@ use fallaway_text::{Phrase, cautions, entries, errors, names};
 use serde_json::json;
 
 use super::context::Context;
+use super::{shop, visits};
 use crate::cli::{BuzzArgs, ClimateArgs, DidArgs, RemarkArgs, StringsArgs, TunedArgs, VisitAction};
 use crate::error::{Error, Outcome};
 use crate::messages::{bench as say, hints, parse};
@@ -26,6 +27,10 @@ pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outc
     let instrument = context.instrument()?;
     match action {
         Some(VisitAction::Begin { purpose }) => {
+            if let Some(open) = instrument.current_visit()? {
+                let question = say::visit_is_open(open.begun);
+                context.ask_about(&[question.to_string()], &question)?;
+            }
             let id = instrument.begin_visit(purpose.as_deref(), context.options())?;
             let line = match purpose {
                 Some(purpose) => say::visit_begun_for(purpose),
@@ -70,6 +75,8 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     if let Some(more) = more {
         against_known_way(context, &spec, &adjustments, more)?;
     }
+    visits::another_visit(context, &instrument)?;
+    let far = adjustments.iter().any(|one| one.what == AdjustedPart::Rod && is_far(one));
     let bodies: Vec<EntryBody> = adjustments.into_iter().map(EntryBody::Adjustment).collect();
     let ids = context.sure(|options| {
         let entry = |body: &EntryBody| NewEntry::new(body.clone(), &options);
@@ -78,7 +85,16 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     if let Some(id) = ids.last() {
         context.stored(&instrument, *id, &line)?;
     }
+    if far {
+        caution(context, Hazard::RodQuarter)?;
+        caution(context, Hazard::RodStop)?;
+    }
     if springs { caution(context, Hazard::Springs) } else { Ok(()) }
+}
+
+/// Whether a rod was turned farther than is usual between two readings.
+fn is_far(one: &Adjustment) -> bool {
+    one.turns.is_some_and(|turns| turns.value().abs() > 0.25)
 }
 
 /// What can hurt, beside the answer.
@@ -126,6 +142,7 @@ pub fn tuned(context: &mut Context<'_, '_>, args: &TunedArgs) -> Outcome {
         }
     }
     let changed = !tuning.changed.is_empty();
+    visits::another_visit(context, &instrument)?;
     let id = context.sure(|options| instrument.add_tuning(&tuning, options))?;
     let line = if changed { say::tuned_other() } else { say::tuned() };
     context.stored(&instrument, id, &line)
@@ -136,17 +153,13 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     if let Some(pack) = &args.pack {
-        let set = context.workshop()?.string_set_named(pack)?;
-        let Some(fitted) = instrument.fitting(&set)? else {
-            let (has, wanted) = (set.strings.len(), spec.places().len());
-            return Err(Error::Usage(say::pack_count(&set.name, has, wanted)));
-        };
+        let fitted = shop::fitted(context, &instrument, pack)?;
         return strung(context, StringChange { note: args.note.clone(), ..fitted });
     }
     let only = args.only.as_deref().map(|text| listed(text, &spec)).transpose()?;
     let mut change = StringChange {
         strings: only.unwrap_or_default(),
-        set: args.set.clone(),
+        set: args.set.clone().filter(|set| !set.trim().is_empty()),
         note: args.note.clone(),
         ..StringChange::default()
     };
@@ -164,6 +177,7 @@ pub fn strings(context: &mut Context<'_, '_>, args: &StringsArgs) -> Outcome {
 fn strung(context: &mut Context<'_, '_>, change: StringChange) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
+    visits::another_visit(context, &instrument)?;
     let id = context.sure(|options| instrument.add_string_change(&change, options))?;
     let entry = EntryBody::StringChange(change);
     context.stored(&instrument, id, &say::strings(entries::body(&entry, &spec)))?;
@@ -270,8 +284,13 @@ pub fn listed(text: &str, spec: &InstrumentSpec) -> Outcome<Vec<StringPlace>> {
         Some(Strings::These(places)) => places,
         None => return Err(Error::Usage(parse::not_strings(text))),
     };
-    for place in &places {
-        has_string(spec, *place)?;
+    let mut known = Vec::new();
+    for place in places {
+        has_string(spec, place)?;
+        // Named twice is named once.
+        if !known.contains(&place) {
+            known.push(place);
+        }
     }
-    Ok(places)
+    Ok(known)
 }

@@ -53,7 +53,7 @@ pub fn tell(found: &Found, spec: &InstrumentSpec, answer: &mut Answer) {
     for row in said.rows {
         table.row(row);
     }
-    answer.table(table);
+    answer.table(table.by_string());
     let name = |string: &StringClearance| names::string_label(spec, string.place).to_string();
     let fields: Vec<Value> = found.strings.iter().map(|one| field(one, &name(one))).collect();
     answer.put("strings", fields);

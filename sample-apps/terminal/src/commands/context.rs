@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use fallaway::record::{EntryId, Moment};
-use fallaway::{HistoryFilter, Instrument, Workshop, WorkshopOptions, WriteOptions};
+use fallaway::{HistoryFilter, Instrument, Preferences, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_text::{Language, List, Phrase, Voice};
 use serde::Serialize;
 
@@ -19,6 +19,9 @@ use crate::render::printer::columns;
 use crate::render::{Printer, Style, Table};
 use crate::settings::Settings;
 use crate::voice;
+
+/// So many instruments are named where one has to be chosen.
+const NAMED: usize = 8;
 
 /// One command at work.
 pub struct Context<'s, 'a> {
@@ -52,6 +55,7 @@ impl<'s, 'a> Context<'s, 'a> {
             return Err(Self::language_unknown(tag));
         }
         let voice = voice::get();
+        voice::set_low_first(Preferences::kept_in(&folder).unwrap_or_default().low_first);
         Ok(Self { world, common, folder, settings, voice, at })
     }
 
@@ -116,8 +120,12 @@ impl<'s, 'a> Context<'s, 'a> {
             [only] => Ok(workshop.instrument(only.id)?),
             [] => Err(Error::Refused(app::no_instrument())),
             several => {
-                let names = several.iter().map(|one| app::quoted(&one.name));
-                Err(Error::Usage(app::which_instrument(List::comma(names))))
+                let names = several.iter().take(NAMED).map(|one| app::quoted(&one.name));
+                let (names, more) = (List::comma(names), several.len().saturating_sub(NAMED));
+                Err(Error::Usage(match more {
+                    0 => app::which_instrument(names),
+                    more => app::which_instrument_of(names, more),
+                }))
             }
         }
     }

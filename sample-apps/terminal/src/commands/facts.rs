@@ -20,7 +20,7 @@ pub fn show(context: &mut Context<'_, '_>) -> Outcome {
         return context.json(&json::instrument(&view, facts::shown(&view.spec)));
     }
     let mut table = Table::default().indented(2);
-    for (fact, value) in sheet(&view.spec) {
+    for (fact, value) in sheet(&view.spec, voice::low_first()) {
         table.row([fact, value]);
     }
     let newer = view.spec.newer.len();
@@ -102,7 +102,7 @@ pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outco
         let known = facts::shown(&view.spec);
         return context.json(&json::instrument(&view, known));
     }
-    let known = facts::shown(&instrument.details()?.spec);
+    let known = facts::echoed(&instrument.details()?.spec);
     let shown = known.into_iter().find(|(name, _)| name == fact).map(|(_, value)| value);
     context
         .printer()

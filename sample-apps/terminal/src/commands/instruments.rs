@@ -3,22 +3,52 @@
 use clap::CommandFactory as _;
 use clap_complete::Shell;
 use fallaway::{Preferences, Workshop};
-use fallaway_text::{List, Phrase, names};
+use fallaway_text::{List, Phrase, names, safe};
 
 use super::context::Context;
-use crate::cli::{AddArgs, Cli};
+use crate::cli::{AddArgs, Cli, help};
 use crate::env::Env;
 use crate::error::{Error, Outcome};
 use crate::json;
 use crate::messages::instruments as say;
 use crate::render::{Style, Table};
+use crate::voice;
 
 /// Prints completions for a shell.
 pub fn completions(shell: Shell, world: &mut Env<'_>) -> Outcome {
     // Into memory first: a reader that leaves early is no reason to panic.
     let mut script = Vec::new();
     clap_complete::generate(shell, &mut Cli::command(), "fallaway", &mut script);
-    Ok(world.out.write_all(&script)?)
+    world.out.write_all(&script)?;
+    Ok(world.out.write_all(with_names(shell).as_bytes())?)
+}
+
+/// Every command in the order of the work; for programs by name, with what it is for.
+pub fn commands(json: bool, world: &mut Env<'_>) -> Outcome {
+    let grammar = help::everything(Cli::command(), voice::get().language);
+    if json {
+        let one = |command: &clap::Command| {
+            let about = command.get_about().map(ToString::to_string);
+            serde_json::json!({ "command": command.get_name(), "about": about })
+        };
+        let all: Vec<_> = grammar.get_subcommands().map(one).collect();
+        writeln!(world.out, "{:#}", serde_json::Value::from(all))?;
+        return Ok(());
+    }
+    let text = grammar.term_width(world.width).render_help();
+    let text = if world.colour { text.ansi().to_string() } else { text.to_string() };
+    Ok(world.out.write_all(text.as_bytes())?)
+}
+
+/// What asks for the names of the instruments when they are needed. They may come from other people:
+/// no shell reads them as anything but text.
+fn with_names(shell: Shell) -> &'static str {
+    match shell {
+        Shell::Bash => include_str!("names.bash"),
+        Shell::Zsh => include_str!("names.zsh"),
+        Shell::Fish => include_str!("names.fish"),
+        _ => "",
+    }
 }
 
 /// Lists the kinds of instrument to start from.
@@ -67,7 +97,19 @@ pub fn copy(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outcom
 }
 
 /// Lists the instruments of this device, or those that were put away; of them those whose name has a text.
-pub fn list(context: &mut Context<'_, '_>, archived: bool, search: Option<&str>) -> Outcome {
+pub fn list(
+    context: &mut Context<'_, '_>,
+    archived: bool,
+    search: Option<&str>,
+    names: bool,
+) -> Outcome {
+    if !context.folder.exists() {
+        return match (names, context.common.json) {
+            (true, _) => Ok(()),
+            (_, true) => context.json(&[(); 0]),
+            _ => Ok(context.printer().line(&say::no_instruments())?),
+        };
+    }
     let workshop = context.workshop()?;
     let mut all = if archived { workshop.archived_instruments() } else { workshop.instruments() }?;
     let there = !all.is_empty();
@@ -78,6 +120,13 @@ pub fn list(context: &mut Context<'_, '_>, archived: bool, search: Option<&str>)
             context.printer().line(&say::none_called(text))?;
             return Ok(());
         }
+    }
+    if names {
+        // As they are typed, for a shell to complete; nothing in them steers a terminal.
+        for one in all.iter().filter(|one| !one.name.is_empty()) {
+            writeln!(context.world.out, "{}", safe(&one.name))?;
+        }
+        return Ok(());
     }
     if context.common.json {
         return context.json(&all.iter().map(json::summary).collect::<Vec<_>>());

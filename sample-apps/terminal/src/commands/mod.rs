@@ -10,6 +10,7 @@ mod context;
 mod drawings;
 mod facts;
 mod files;
+mod frets;
 mod given;
 mod history;
 mod import;
@@ -23,13 +24,15 @@ mod setups;
 mod sharing;
 mod shop;
 mod steps;
+mod two_values;
 mod visits;
 mod ways;
 mod what_if;
 
 use crate::cli::{Cli, Command};
 use crate::env::Env;
-use crate::error::Outcome;
+use crate::error::{Error, Outcome};
+use crate::messages::app;
 use context::Context;
 
 /// Runs one command.
@@ -38,16 +41,26 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
     if let Command::Completions { shell } = cli.command {
         return instruments::completions(shell, env);
     }
+    if let Command::Commands = cli.command {
+        return instruments::commands(cli.common.json, env);
+    }
     let mut context = Context::new(cli.common, env)?;
     let context = &mut context;
+    // A folder that was mistyped is not made.
+    if !context.folder.exists() && needs_data(&cli.command) {
+        return Err(Error::Refused(app::nothing_there(context.folder.display().to_string())));
+    }
     match cli.command {
         // Answered above, and by the app.
-        Command::Completions { .. } | Command::Demo { .. } | Command::Bench(_) => Ok(()),
+        Command::Commands
+        | Command::Completions { .. }
+        | Command::Demo { .. }
+        | Command::Bench(_) => Ok(()),
         Command::Templates => instruments::templates(context),
         Command::Add(args) => instruments::add(context, &args),
         Command::Copy { name, new_name } => instruments::copy(context, &name, &new_name),
-        Command::List { archived, search } => {
-            instruments::list(context, archived, search.as_deref())
+        Command::List { archived, search, names } => {
+            instruments::list(context, archived, search.as_deref(), names)
         }
         Command::Search { text } => shop::search(context, &text),
         Command::Rename { name, new_name } => instruments::rename(context, &name, &new_name),
@@ -71,6 +84,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Strings(args) => bench::strings(context, &args),
         Command::Climate(args) => bench::climate(context, &args),
         Command::Buzz(args) => bench::buzz(context, &args),
+        Command::Fret(args) => frets::fret(context, &args),
         Command::Remark(args) => bench::remark(context, &args),
         Command::Import(args) => import::import(context, &args),
         Command::Undo => history::undo(context),
@@ -120,13 +134,37 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Bundle { action } => sharing::bundle(context, action),
         Command::Relay { action } => relay::relay(context, action),
         Command::Sync(args) => relay::sync(context, &args),
-        Command::TwoValues => sharing::two_values(context),
-        Command::Settle(args) => sharing::settle(context, &args),
+        Command::TwoValues => two_values::two_values(context),
+        Command::Settle(args) => two_values::settle(context, &args),
         Command::Me { name } => instruments::me(context, name.as_deref()),
         Command::Order { order } => ways::order(context, order),
         Command::Usual(args) => ways::usual(context, &args),
         Command::Language { language } => ways::language(context, language.as_deref()),
         Command::Units { units } => ways::units(context, units.as_deref()),
         Command::Forget { name } => instruments::forget(context, &name),
+    }
+}
+
+/// Whether a command asks about what is there already.
+fn needs_data(command: &Command) -> bool {
+    match command {
+        Command::Templates
+        | Command::Add(_)
+        | Command::List { .. }
+        | Command::Tool(_)
+        | Command::Restore(_)
+        | Command::Spec { action: None }
+        | Command::Pack { .. }
+        | Command::Accept(_)
+        | Command::Recover(_)
+        | Command::Bundle { .. }
+        | Command::Me { .. }
+        | Command::Order { .. }
+        | Command::Usual(_)
+        | Command::Language { .. }
+        | Command::Units { .. } => false,
+        #[cfg(feature = "calc")]
+        Command::Calc(_) => false,
+        _ => true,
     }
 }

@@ -1,8 +1,9 @@
 //! Entering readings.
 
-use fallaway::PassOptions;
-use fallaway::measure::{Fret, Location, Quantity, Side, Tool};
+use fallaway::advice::observe::{Measurand, MeasurandKind};
+use fallaway::measure::{Fret, Location, Quantity, Side, StringPlace, Tool};
 use fallaway::record::{InstrumentSpec, Pass, PassReading, Phase, Posture};
+use fallaway::{Instrument, PassOptions, UsualReading};
 
 use fallaway_text::{Phrase, entries, errors, names};
 
@@ -19,7 +20,7 @@ use crate::render::Table;
 pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
-    let quantity = quantity(args.what, &args.way, &spec)?;
+    let quantity = quantity_of(&instrument, args.what, &args.way, &spec)?;
     let text = minus::plain(&joined(&args.values));
     let named = args.tool.as_ref().map(|label| label.parse::<Tool>()).transpose();
     let named = named.map_err(fallaway::Error::from)?;
@@ -48,10 +49,22 @@ fn places(args: &ReadArgs, spec: &InstrumentSpec) -> Outcome<Vec<Location>> {
         (Some(SideWord::Bass), _) => vec![Location::Side(Side::Bass)],
         (Some(SideWord::Treble), _) => vec![Location::Side(Side::Treble)],
         (None, Some(text)) => {
-            bench::listed(text, spec)?.into_iter().map(Location::Course).collect()
+            let places = bench::listed(text, spec)?;
+            if matches!(args.what, What::Spacing | What::NutSpacing) {
+                has_next(&places, spec)?;
+            }
+            places.into_iter().map(Location::Course).collect()
         }
         (None, None) => Vec::new(),
     })
+}
+
+/// Refuses the lowest string where spacing is meant, which is read to the next lower one.
+pub fn has_next(places: &[StringPlace], spec: &InstrumentSpec) -> Outcome {
+    match spec.places().last() {
+        Some(last) if places.contains(last) => Err(Error::Usage(say::no_next_string(*last))),
+        _ => Ok(()),
+    }
 }
 
 /// The words as one line. A word of its own that has several words in it was quoted by the person:
@@ -71,15 +84,46 @@ pub fn posture(word: PostureWord) -> Posture {
     }
 }
 
-/// What is read, and which way: what the options say, else the usual way on this instrument.
-pub fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantity> {
+/// What is read, and which way: what the options say, else the way in which this instrument was read last,
+/// or in which something is wanted of it; else the usual way.
+pub fn quantity_of(
+    instrument: &Instrument,
+    what: What,
+    way: &WayArgs,
+    spec: &InstrumentSpec,
+) -> Outcome<Quantity> {
+    let kinds: &[MeasurandKind] = match what {
+        What::Relief => &[MeasurandKind::Relief],
+        What::Action => &[MeasurandKind::ActionOpen, MeasurandKind::ActionStopped],
+        What::Nut => &[MeasurandKind::NutOpen, MeasurandKind::NutHeld],
+        What::Intonation => &[MeasurandKind::Intonation, MeasurandKind::IntonationNearNut],
+        _ => return quantity(what, way, spec),
+    };
+    if !way.is_usual() {
+        return quantity(what, way, spec);
+    }
+    let is_it = |one: &UsualReading| {
+        let of = Measurand { quantity: one.quantity, location: Location::Whole };
+        of.kind().is_some_and(|kind| kinds.contains(&kind))
+    };
+    let known = instrument.usual_readings()?.into_iter().filter(is_it);
+    let last = known.max_by_key(|one| one.last.map(|at| at.unix_s));
+    last.map_or_else(|| quantity(what, way, spec), |one| Ok(one.quantity))
+}
+
+/// What is read, and which way: what the options say, else the usual way.
+fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantity> {
     let fret = |number: u8| -> Outcome<Fret> {
         let fret = Fret::new(number).map_err(|error| Error::Usage(errors::value(&error)))?;
         bench::has_fret(spec, fret)?;
         Ok(fret)
     };
     let given = |number: Option<u8>, usual: u8| fret(number.unwrap_or(usual));
-    let last = || spec.last_fret().ok_or_else(|| Error::Usage(say::no_last_fret()));
+    let unknown = || match spec.course_count() {
+        0 => Error::Refused(say::not_arrived()),
+        _ => Error::Usage(say::no_last_fret()),
+    };
+    let last = || spec.last_fret().ok_or_else(unknown);
     let over = |usual: Outcome<Fret>| way.over.map_or(usual, fret);
     let quantity = match what {
         What::Action if way.open || way.stopped == Some(0) => {

@@ -108,6 +108,7 @@ pub(super) fn print(
     let mut table = Table::headed(&say::head()).indented(2);
     let mut before = None;
     let mut targets: Vec<&TargetView> = setup.targets.iter().collect();
+    targets = voice::in_order(targets);
     targets.sort_by_key(|view| rank(view.target.quantity));
     for view in targets {
         let target = &view.target;
@@ -156,7 +157,7 @@ fn target(
     let in_use = setups.first().map_or("main", |setup| setup.name.as_str());
     let name = if name == "-" { in_use } else { name };
     let spec = instrument.details()?.spec;
-    let quantity = reading::quantity(what, way, &spec)?;
+    let quantity = reading::quantity_of(&instrument, what, way, &spec)?;
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
     let (locations, value) = split(what, &words, way, &spec)?;
     let amount = |text: &str| {
@@ -227,10 +228,17 @@ fn drop_target(
 ) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
-    let quantity = reading::quantity(what, way, &spec)?;
-    let locations = match strings {
-        Some(text) => bench::listed(text, &spec)?.into_iter().map(Location::Course).collect(),
-        None => vec![whole_or_side(what, way)?],
+    let quantity = reading::quantity_of(&instrument, what, way, &spec)?;
+    let (locations, place) = match strings {
+        Some(text) => {
+            let places = bench::listed(text, &spec)?;
+            let said = names::strings(&spec, &places);
+            (places.into_iter().map(Location::Course).collect(), Some(said))
+        }
+        None => {
+            let whole = whole_or_side(what, way)?;
+            (vec![whole], names::location(&spec, whole))
+        }
     };
     let setup = instrument.setup_named(name)?;
     for location in locations {
@@ -238,6 +246,7 @@ fn drop_target(
     }
     let what = names::quantity(quantity);
     let data = serde_json::json!({ "setup": name, "dropped": voice::say(&what) });
+    let what = List::comma([Some(what), place].into_iter().flatten());
     context.done(&say::dropped(name, what), &data)
 }
 
@@ -254,8 +263,13 @@ fn split(
     {
         let mut places = bench::listed(first, spec)?;
         // Spacing is read to the next lower string, which the last has not.
-        if what == What::Spacing && places.len() == usize::from(spec.course_count()) {
+        if matches!(what, What::Spacing | What::NutSpacing)
+            && places.len() == usize::from(spec.course_count())
+        {
             places.pop();
+        }
+        if matches!(what, What::Spacing | What::NutSpacing) {
+            reading::has_next(&places, spec)?;
         }
         return Ok((places.into_iter().map(Location::Course).collect(), rest.join(" ")));
     }

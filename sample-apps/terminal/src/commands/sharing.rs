@@ -4,14 +4,13 @@ use std::fs;
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
-use fallaway::record::Moment;
-use fallaway::{ContestedField, Instrument, MergeReport, Role};
-use fallaway_text::{List, Phrase, Word, names};
+use fallaway::{MergeReport, Role, WaitingFor};
+use fallaway_text::{List, Phrase, Word};
 use serde_json::json;
 
 use super::context::Context;
 use super::progress::Progress;
-use crate::cli::{BundleAction, RoleArgs, RoleWord, SettleArgs};
+use crate::cli::{BundleAction, RoleArgs, RoleWord};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::{app, sharing as words};
@@ -148,7 +147,6 @@ fn bundle_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<MergeReport>
 
 pub(super) fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) -> Outcome {
     let me = context.label().to_owned();
-    let mut printer = context.printer();
     let mut lines = Vec::new();
     for person in report.people_added.iter().filter(|person| **person != me) {
         lines.push((Style::Plain, words::person_joined(person)));
@@ -169,7 +167,8 @@ pub(super) fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) 
         lines.push((Style::Plain, words::nothing_new()));
     }
     if report.waiting > 0 {
-        lines.push((Style::Plain, words::waiting(report.waiting)));
+        let waits = context.workshop()?.instrument(report.instrument)?.waits_for()?;
+        lines.extend(waits.map(|waits| (Style::Plain, waiting(&waits))));
     }
     for device in &report.copied {
         lines.push((Style::Caution, words::copied(device)));
@@ -186,7 +185,10 @@ pub(super) fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) 
         let line = words::conflict(contested.label.clone(), List::or(values));
         lines.push((Style::Caution, line));
     }
-    printer.say(Style::Strong, &words::merged(&report.name))?;
+    let mut printer = context.printer();
+    let unnamed = report.name.is_empty();
+    let name = if unnamed { words::unnamed() } else { words::merged(&report.name) };
+    printer.say(Style::Strong, &name)?;
     for (style, line) in lines {
         printer.hung(style, "  ", 4, &say(&line))?;
     }
@@ -194,6 +196,21 @@ pub(super) fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) 
         printer.say(Style::Quiet, &words::both_kept())?;
     }
     Ok(())
+}
+
+/// What waits, for what, and whom to ask.
+pub(super) fn waiting(waits: &WaitingFor) -> Phrase {
+    let count = waits.changes;
+    let what = if waits.of.is_empty() {
+        words::waiting_unknown(count)
+    } else {
+        words::waiting_of(count, List::comma(waits.of.iter().map(Phrase::written)))
+    };
+    if waits.ask.is_empty() {
+        words::waiting_ask_anybody(what)
+    } else {
+        words::waiting_ask(what, List::or(waits.ask.iter().map(Phrase::written)))
+    }
 }
 
 fn size(bytes: usize) -> Phrase {
@@ -206,71 +223,6 @@ pub(super) fn role(role: Role) -> Phrase {
         Role::Contributor => "contributor",
         Role::Viewer => "viewer",
     }))
-}
-
-/// The fields with two or more values, each value in the order in which it was written, so that the
-/// numbers of a list mean the same on every device.
-fn listed(instrument: &Instrument) -> Outcome<Vec<ContestedField>> {
-    let mut contested = instrument.contested()?;
-    for field in &mut contested {
-        field.versions.sort_by(|a, b| (a.at, &a.device, a.op).cmp(&(b.at, &b.device, b.op)));
-    }
-    Ok(contested)
-}
-
-/// Shows the values that were written apart.
-pub fn two_values(context: &mut Context<'_, '_>) -> Outcome {
-    let contested = listed(&context.instrument()?)?;
-    let offset_min = context.now().offset_min;
-    if context.common.json {
-        return context.json(&shapes::two_values(&contested));
-    }
-    let mut printer = context.printer();
-    if contested.is_empty() {
-        printer.line(&words::no_conflict())?;
-        return Ok(());
-    }
-    for (place, contested) in (1..).zip(&contested) {
-        printer.say(Style::Strong, &words::place(place, contested.label.clone()))?;
-        let mut table = Table::default().indented(3);
-        for (number, version) in (1..).zip(&contested.versions) {
-            let number: usize = number;
-            table.row([
-                Phrase::written(number.to_string()),
-                version.shown.clone(),
-                Phrase::written(&version.device),
-                names::moment(Moment { offset_min, ..version.at }),
-                if version.displayed { words::meanwhile() } else { Phrase::empty() },
-            ]);
-        }
-        printer.table(&table)?;
-    }
-    printer.say(Style::Quiet, &words::settle_hint())?;
-    Ok(())
-}
-
-/// Decides between them.
-pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
-    let instrument = context.instrument()?;
-    let contested = listed(&instrument)?;
-    let count = contested.len();
-    let Some(place) = args.place.checked_sub(1).and_then(|index| contested.get(index)) else {
-        return Err(Error::Usage(match count {
-            0 => words::nothing_to_settle(),
-            _ => words::no_place(args.place, count),
-        }));
-    };
-    let Some((index, kept)) =
-        args.keep.checked_sub(1).and_then(|index| Some((index, place.versions.get(index)?)))
-    else {
-        let why = words::no_value(place.label.clone(), args.keep, place.versions.len());
-        return Err(Error::Usage(why));
-    };
-    instrument.settle(place, index)?;
-    let (label, value) = (say(&place.label), say(&kept.shown));
-    let line = words::settled(place.label.clone(), kept.shown.clone(), &kept.device);
-    let data = json!({ "field": place.field, "label": label, "kept": value });
-    context.done(&line, &data)
 }
 
 pub(super) fn read_file(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<u8>> {

@@ -3,10 +3,10 @@
 use fallaway::measure::Decimal;
 use fallaway::record::InstrumentSpec;
 use fallaway::record::spec::{StringSpec, UnitWeight, UnitWeightUnit};
-use fallaway::record::{Moment, SpecField};
+use fallaway::record::{Moment, SpecField, StringChange};
 use fallaway::{
-    Care, Customer, DueAgain, FoundIn, FoundText, Job, JobPart, Money, OpenWork, Setup, StringSet,
-    TakenTargets, TargetSource, read_moment,
+    Care, Customer, DueAgain, FoundIn, FoundText, Instrument, Job, JobPart, Money, OpenWork, Setup,
+    StringSet, TakenTargets, TargetSource, read_moment,
 };
 use fallaway_text::{List, Phrase, Word, names};
 use serde_json::{Value, json};
@@ -17,7 +17,7 @@ use crate::cli::{
 };
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
-use crate::messages::shop as say;
+use crate::messages::{bench, shop as say};
 use crate::parse::{facts, minus, moments};
 use crate::render::{Style, Table};
 use crate::voice;
@@ -133,12 +133,27 @@ pub fn packs(context: &mut Context<'_, '_>, action: Option<&PackAction>) -> Outc
             let sets = workshop.string_sets()?;
             let rows = sets.iter().map(|set| {
                 let gauges = set.strings.iter().filter_map(|one| one.gauge).map(names::amount);
+                let gauges = voice::in_order(gauges.collect());
                 (set.name.clone(), Phrase::from(List::space(gauges)))
             });
             let rows: Vec<_> = rows.collect();
             listed(context, &rows, &say::head_packs(), &say::no_packs())
         }
     }
+}
+
+/// A set of the shop as it goes on an instrument.
+pub fn fitted(
+    context: &mut Context<'_, '_>,
+    instrument: &Instrument,
+    pack: &str,
+) -> Outcome<StringChange> {
+    let set = context.workshop()?.string_set_named(pack)?;
+    let Some(fitted) = instrument.fitting(&set)? else {
+        let (has, wanted) = (set.strings.len(), instrument.details()?.spec.places().len());
+        return Err(Error::Usage(bench::pack_count(&set.name, has, wanted)));
+    };
+    Ok(fitted)
 }
 
 fn listed(
@@ -171,14 +186,17 @@ fn strings_of(args: &PackArgs) -> Outcome<Vec<StringSpec>> {
     let is_number = |word: &&str| word.starts_with(|c: char| c.is_ascii_digit() || c == '.');
     let count = text.split_whitespace().filter(is_number).count();
     let nameless = InstrumentSpec { courses: vec![1; count], ..InstrumentSpec::default() };
+    let mut fields = facts::fields("gauges", &gauges, &nameless).map_err(Error::Usage)?;
+    fields.sort_by_key(SpecField::strings);
     let mut strings = Vec::new();
-    for field in facts::fields("gauges", &gauges, &nameless).map_err(Error::Usage)? {
+    for field in fields {
         if let SpecField::Strings(_, string) = field {
             strings.push(string);
         }
     }
     if !args.made.is_empty() {
-        let made = facts::fields("made", &args.made, &nameless).map_err(Error::Usage)?;
+        let mut made = facts::fields("made", &args.made, &nameless).map_err(Error::Usage)?;
+        made.sort_by_key(SpecField::strings);
         for (string, field) in strings.iter_mut().zip(made) {
             if let SpecField::Strings(_, made) = field {
                 string.construction = made.construction;
@@ -190,7 +208,7 @@ fn strings_of(args: &PackArgs) -> Outcome<Vec<StringSpec>> {
         if weights.len() != strings.len() {
             return Err(Error::Usage(say::weights_count(weights.len(), strings.len())));
         }
-        for (string, weight) in strings.iter_mut().zip(weights) {
+        for (string, weight) in strings.iter_mut().zip(voice::in_order(weights)) {
             string.unit_weight = Some(weight);
         }
     }

@@ -8,7 +8,7 @@ use fallaway_text::{List, Phrase, names, plan as text, plan_page};
 
 use super::advice::named;
 use super::context::Context;
-use super::reading;
+use super::{reading, visits};
 use crate::cli::{CannotArgs, DoneArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::bench as say;
@@ -32,6 +32,7 @@ pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
     if let Some(step) = steps.iter().find(is_read) {
         return Err(Error::Usage(say::done_by_reading(text::step(step, &view.spec).title)));
     }
+    visits::another_visit(context, &instrument)?;
     let ids: Vec<_> = steps.iter().map(|step| view.id(step)).collect();
     let how = StepDone { turned, ..StepDone::default() };
     let written = context.sure(|options| instrument.done_together(&ids, &how, options))?;
@@ -98,6 +99,7 @@ fn read(
             instrument.read_pass_text(first.quantity, &line, None, &these)?
         }
     };
+    visits::another_visit(context, instrument)?;
     let how = StepDone::reading([pass.clone()]);
     let written =
         context.sure(|options| instrument.done_together(&[view.id(step)], &how, options))?;

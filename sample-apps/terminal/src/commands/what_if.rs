@@ -22,6 +22,7 @@ use crate::error::{Error, Outcome};
 use crate::messages::{answer as around, parse as say};
 use crate::parse::{facts as fact_words, places};
 use crate::render::Table;
+use crate::voice::in_order;
 
 /// How hard it is played: as given, as learned, or as is usually assumed.
 fn play(instrument: &Instrument, touch: &TouchArgs) -> Outcome<TouchUsed> {
@@ -89,7 +90,7 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
         }
     }
     if !args.action.is_empty() {
-        let actions = given::lengths("action", &args.action)?;
+        let actions = in_order(given::lengths("action", &args.action)?);
         what_if.actions = given::for_each("action", &actions, desk.strings().len())?;
         answer.assumed(said::what_if_actions());
     }
@@ -177,7 +178,11 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     let mut answer = Answer::new("before-strings");
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
-    let change = change(&args.gauges, &args.notes, &spec)?;
+    let mut change = change(&args.gauges, &args.notes, &spec)?;
+    if let Some(pack) = &args.pack {
+        let fitted = super::shop::fitted(context, &instrument, pack)?.fitted;
+        change.strings = fitted;
+    }
     let play = play(&instrument, &args.touch)?;
     let found = instrument.before_strings(&change, play)?;
     let told = strings::forecast(&found, &spec);
@@ -195,7 +200,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     for row in &told.rows {
         table.row(row.each_ref().map(|one| voice.say(one)));
     }
-    answer.table(table);
+    answer.table(table.by_string());
     let mut fields: Vec<Value> = Vec::new();
     for string in &found.strings {
         let pull = |of: &StringTension| rounded(of.tension.value.get::<newton>());

@@ -3,7 +3,7 @@
 use fallaway::HistoryEntry;
 use fallaway::measure::{Note, StringPlace};
 use fallaway::record::spec::StringSpec;
-use fallaway::record::{CouldNot, EntryBody, InstrumentSpec, Turns};
+use fallaway::record::{CouldNot, EntryBody, FretFinding, InstrumentSpec, Turns};
 use fallaway_text::entries;
 use serde_json::{Value, json};
 
@@ -88,6 +88,7 @@ fn details(body: &EntryBody, spec: &InstrumentSpec) -> Value {
             "replaces": remark.replaces.map(|id| id.to_string()),
             "about": remark.about.map(|id| id.to_string()),
             "could_not": remark.could_not.map(could_not),
+            "fret": remark.fret.as_ref().map(fret_finding),
         }),
         EntryBody::Buzz(buzz) => json!({
             "kind": "buzz",
@@ -122,6 +123,16 @@ fn changed((place, note): &(StringPlace, Note)) -> Value {
 }
 
 /// What could not be moved, or not be read; the remark says why.
+/// What was found at a fret.
+pub fn fret_finding(found: &FretFinding) -> Value {
+    json!({
+        "fret": found.fret.number(),
+        "found": found.state.to_string(),
+        "strings": found.strings.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "by": found.by.map(|by| by.to_string()),
+    })
+}
+
 fn could_not(what: CouldNot) -> Value {
     match what {
         CouldNot::Move(part) => json!({

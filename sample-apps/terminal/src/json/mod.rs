@@ -11,7 +11,7 @@ pub mod learned;
 pub mod values;
 
 pub use advice::{card, plan, step};
-pub use entries::entry;
+pub use entries::{entry, fret_finding};
 pub use values::bounded;
 
 use fallaway::record::InstrumentSpec;
@@ -89,27 +89,23 @@ fn target(view: &TargetView, spec: &InstrumentSpec) -> Value {
     })
 }
 
-/// The fields with two or more values, with their numbers for `fallaway settle`.
-pub fn two_values(contested: &[ContestedField]) -> Vec<Value> {
-    let fields = (1..).zip(contested);
-    let one = |(place, field): (usize, &ContestedField)| {
-        let versions = (1..).zip(&field.versions).map(|(number, version): (usize, _)| {
-            json!({
-                "number": number,
-                "value": say(&version.shown),
-                "by": version.device,
-                "at": moment(version.at),
-                "shown_meanwhile": version.displayed,
-            })
-        });
+/// A field with two or more values, with the number of its place for `fallaway settle`.
+pub fn two_values(place: usize, field: &ContestedField) -> Value {
+    let versions = (1..).zip(&field.versions).map(|(number, version): (usize, _)| {
         json!({
-            "place": place,
-            "field": field.field,
-            "label": say(&field.label),
-            "values": versions.collect::<Vec<_>>(),
+            "number": number,
+            "value": say(&version.shown),
+            "by": version.device,
+            "at": moment(version.at),
+            "shown_meanwhile": version.displayed,
         })
-    };
-    fields.map(one).collect()
+    });
+    json!({
+        "place": place,
+        "field": field.field,
+        "label": say(&field.label),
+        "values": versions.collect::<Vec<_>>(),
+    })
 }
 
 /// What came in.
@@ -133,7 +129,7 @@ pub fn merge(report: &MergeReport) -> Value {
         "name": report.name,
         "added": added.collect::<Vec<_>>(),
         "joined": report.people_added,
-        "two_values": two_values(&report.newly_contested),
+        "two_values": (1..).zip(&report.newly_contested).map(|(place, field)| two_values(place, field)).collect::<Vec<_>>(),
         "already_here": report.already_here,
         "waiting": report.waiting,
         "copied": report.copied,

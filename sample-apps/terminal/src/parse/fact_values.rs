@@ -6,6 +6,7 @@ use fallaway::measure::{
     Amount, Dimension, Fret, InstrumentFamily, Reading, StringPlace, parse_amount, parse_pass,
 };
 use fallaway::mechanics::screws::Thread;
+use fallaway::mechanics::units::as_mm;
 use fallaway::record::spec::{
     BoardCurve, BridgeSpec, Clockwise, Fact, FactValue, Handedness, HeightBy, InstrumentSpec,
     IntonationBy, JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength,
@@ -15,6 +16,7 @@ use fallaway_text::{Phrase, errors};
 
 use super::places::{self, Strings};
 use crate::messages::parse as say;
+use crate::voice;
 
 /// A value that is read from words; `spec` is what is known of the instrument.
 pub(super) trait Read: Sized {
@@ -76,7 +78,12 @@ impl Read for ScaleLength {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         match lengths(value)?.as_slice() {
             [one] => Ok(Self::Same(*one)),
-            [bass, treble] => Ok(Self::Fanned { bass: *bass, treble: *treble }),
+            // Nobody fans a board the other way: the longer one is the lowest string's.
+            [one, other] => {
+                let mm = |length: &Amount| length.length().map(as_mm);
+                let (bass, treble) = if mm(one) < mm(other) { (other, one) } else { (one, other) };
+                Ok(Self::Fanned { bass: *bass, treble: *treble })
+            }
             other => Err(say::lengths_given(other.len())),
         }
     }
@@ -249,7 +256,7 @@ pub(super) fn amounts(value: &str, count: usize) -> Result<Vec<Amount>, Phrase> 
         .collect()
 }
 
-/// One value for each string, the highest first, or `5=A0` for some.
+/// One value for each string, in the person's order, or `5=A0` for some.
 pub(super) fn each<T>(
     value: &str,
     spec: &InstrumentSpec,
@@ -270,7 +277,11 @@ pub(super) fn each<T>(
     if all.len() != words.len() {
         return Err(say::count_of_strings(words.len(), all.len()));
     }
-    all.into_iter().zip(words).map(|(place, word)| Ok((place, read(word)?))).collect()
+    voice::in_order(all)
+        .into_iter()
+        .zip(words)
+        .map(|(place, word)| Ok((place, read(word)?)))
+        .collect()
 }
 
 /// The member whose description begins with the word.

@@ -140,7 +140,12 @@ impl Row {
     }
 
     /// The fact in the words that set it; `None` if it is not known.
-    fn shown(&self, spec: &InstrumentSpec, fields: &[SpecField]) -> Option<String> {
+    fn shown(
+        &self,
+        spec: &InstrumentSpec,
+        fields: &[SpecField],
+        order: fn(Vec<String>) -> Vec<String>,
+    ) -> Option<String> {
         let screw = |at: &ScrewPlace| spec.screws.get(at);
         let strings = |one: fn(&StringSpec) -> Option<String>| {
             spec.strings.values().map(|s| one(s).unwrap_or_else(|| "-".to_owned())).collect()
@@ -166,7 +171,7 @@ impl Row {
             Part::Clockwise(at) => vec![clockwise_shown(screw(at)?.clockwise?)],
             Part::Key(at) => vec![screw(at)?.key.clone()?],
         };
-        Some(shown.join(" ")).filter(|shown| !shown.is_empty())
+        Some(order(shown).join(" ")).filter(|shown| !shown.is_empty())
     }
 
     /// What a field of the fact is without this part; `None` if nothing is left.
@@ -221,10 +226,22 @@ pub fn fields(
     found.map_err(|why| say::fact_wrong(fact, why, row.meaning(), row.example))
 }
 
-/// Every fact that is known, by its word and in the words that set it.
+/// Every fact that is known, by its word and in the words that set it, the highest string first.
 pub fn shown(spec: &InstrumentSpec) -> Vec<(String, String)> {
+    each_shown(spec, |strings| strings)
+}
+
+/// The same in the person's order of strings.
+pub fn echoed(spec: &InstrumentSpec) -> Vec<(String, String)> {
+    each_shown(spec, voice::in_order)
+}
+
+fn each_shown(
+    spec: &InstrumentSpec,
+    order: fn(Vec<String>) -> Vec<String>,
+) -> Vec<(String, String)> {
     let fields = spec.fields();
-    let shown = |row: &Row| Some((row.word.to_owned(), row.shown(spec, &fields)?));
+    let shown = |row: &Row| Some((row.word.to_owned(), row.shown(spec, &fields, order)?));
     FACTS.iter().filter_map(shown).collect()
 }
 
@@ -244,7 +261,7 @@ pub enum Without {
 pub fn without(fact: &str, spec: &InstrumentSpec) -> Result<Vec<Without>, Phrase> {
     let fields = spec.fields();
     let row = FACTS.iter().find(|row| row.word == fact);
-    let Some(row) = row.filter(|row| row.shown(spec, &fields).is_some()) else {
+    let Some(row) = row.filter(|row| row.shown(spec, &fields, |strings| strings).is_some()) else {
         let set = shown(spec).into_iter().map(|(name, _)| Phrase::written(name));
         return Err(say::not_set(fact, List::comma(set)));
     };
@@ -290,7 +307,7 @@ fn gauges(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> 
     } else {
         let all = spec.places();
         let gauges = amounts(value, all.len())?;
-        all.into_iter().zip(gauges).collect()
+        voice::in_order(all).into_iter().zip(gauges).collect()
     };
     Ok(gauged
         .into_iter()

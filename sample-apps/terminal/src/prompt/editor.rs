@@ -17,7 +17,7 @@ use rustyline::{
 };
 
 use super::Typed;
-use super::words::SHORT;
+use super::words::{self, SHORT};
 use crate::cli::Cli;
 
 /// The file of lines that were typed, within the data folder.
@@ -52,8 +52,11 @@ impl LineEditor {
         Some(Self { editor, undo, file, typed })
     }
 
-    /// The next line.
-    pub fn line(&mut self, prompt: &str) -> Typed {
+    /// The next line; names of instruments are completed where one is meant.
+    pub fn line(&mut self, prompt: &str, names: Vec<String>) -> Typed {
+        if let Some(completion) = self.editor.helper_mut() {
+            completion.names = names;
+        }
         let read = self.editor.readline(prompt);
         if self.undo.swap(false, Ordering::Relaxed) {
             return Typed::Undo;
@@ -82,9 +85,10 @@ impl ConditionalEventHandler for UndoKey {
     }
 }
 
-/// Completes the first word of a line.
+/// Completes the first word of a line, and the name of an instrument where one is meant.
 struct Completion {
     words: Vec<String>,
+    names: Vec<String>,
 }
 
 impl Completion {
@@ -92,10 +96,27 @@ impl Completion {
         let grammar = Cli::command();
         let commands = grammar.get_subcommands().map(|one| one.get_name().to_owned());
         let short = SHORT.iter().map(|(short, _)| (*short).to_owned());
-        let mut words: Vec<String> = commands.chain(short).filter(|word| word.len() > 1).collect();
+        let on = std::iter::once("on".to_owned());
+        let mut words: Vec<String> =
+            commands.chain(short).chain(on).filter(|word| word.len() > 1).collect();
         words.sort();
         words.dedup();
-        Self { words }
+        Self { words, names: Vec::new() }
+    }
+
+    /// From where on the line is completed, and with what.
+    fn of(&self, typed: &str) -> (usize, Vec<String>) {
+        let Some(name) = words::name_at(typed) else {
+            let fits = |word: &&String| word.starts_with(typed);
+            return (0, self.words.iter().filter(fits).map(|word| format!("{word} ")).collect());
+        };
+        let begun = typed.get(name..).unwrap_or_default().trim_start_matches('"').to_lowercase();
+        let fits = |one: &&String| one.to_lowercase().starts_with(&begun);
+        let quoted = |one: &String| {
+            let quote = if one.contains(char::is_whitespace) { "\"" } else { "" };
+            format!("{quote}{one}{quote} ")
+        };
+        (name, self.names.iter().filter(fits).map(quoted).collect())
     }
 }
 
@@ -108,9 +129,7 @@ impl Completer for Completion {
         pos: usize,
         _: &Context<'_>,
     ) -> rustyline::Result<(usize, Vec<String>)> {
-        let typed = line.get(..pos).unwrap_or_default();
-        let fits = |word: &&String| word.starts_with(typed);
-        Ok((0, self.words.iter().filter(fits).map(|word| format!("{word} ")).collect()))
+        Ok(self.of(line.get(..pos).unwrap_or_default()))
     }
 }
 
@@ -121,3 +140,21 @@ impl Hinter for Completion {
 impl Highlighter for Completion {}
 impl Validator for Completion {}
 impl Helper for Completion {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_completed_where_an_instrument_is_meant() {
+        let mut completion = Completion::new();
+        completion.names = vec!["walnut four".into(), "Walnut".into(), "red".into()];
+        let both = vec!["\"walnut four\" ".to_owned(), "Walnut ".to_owned()];
+        assert_eq!(completion.of("on wa"), (3, both.clone()));
+        assert_eq!(completion.of("on \"wa"), (3, both.clone()));
+        assert_eq!(completion.of("card -i w"), (8, both));
+        assert_eq!(completion.of("copy "), (5, completion.of("on ").1));
+        assert_eq!(completion.of("hist"), (0, vec!["history ".to_owned()]));
+        assert_eq!(completion.of("copy red b").1, Vec::<String>::new());
+    }
+}

@@ -97,7 +97,8 @@ impl Session<'_, '_> {
         self.world.out.flush()?;
         let prompt = format!("{}> ", safe(self.instrument.as_deref().unwrap_or_default()));
         if let Some(editor) = editor {
-            return Ok(editor.line(&prompt));
+            let names = self.names();
+            return Ok(editor.line(&prompt, names));
         }
         let Some(lines) = self.world.lines.as_mut() else { return Ok(Typed::End) };
         let mut line = String::new();
@@ -136,7 +137,7 @@ impl Session<'_, '_> {
             _ => {}
         }
         if let Some(name) = line.strip_prefix("on ") {
-            self.instrument = Some(name.trim().to_owned());
+            self.instrument = Some(words::split(name).join(" "));
             self.next_step();
             return Ok(true);
         }
@@ -162,6 +163,18 @@ impl Session<'_, '_> {
         let (arguments, run) = (self.arguments(&NEXT.map(str::to_owned)), self.run);
         let mut nowhere = std::io::sink();
         run(arguments, &mut Env { err: &mut nowhere, ..again(self.world) });
+    }
+
+    /// What the instruments here are called; nothing where that cannot be told.
+    fn names(&mut self) -> Vec<String> {
+        let mut out = Vec::new();
+        let listed = ["list", "--names"].map(str::to_owned);
+        let (arguments, run) = (self.arguments(&listed), self.run);
+        let world = again(self.world);
+        let code = run(arguments, &mut Env { out: &mut out, err: &mut std::io::sink(), ..world });
+        let text =
+            if code == DONE { String::from_utf8(out).unwrap_or_default() } else { String::new() };
+        text.lines().map(str::to_owned).collect()
     }
 
     fn run(&mut self, words: &[String]) -> u8 {

@@ -43,7 +43,8 @@ pub const SHORT: &[Short] = &[
 const EITHER: [(&str, &str); 4] =
     [("nut", "nut"), ("slot", "nut"), ("pickup", "pickup"), ("bridge", "bridge")];
 
-/// Commands that only show something: what is next need not be said again.
+/// Commands that show something, or change nothing that a plan rests on: what is next need not be said
+/// again.
 const SHOWING: &[&str] = &[
     "plan",
     "next",
@@ -63,6 +64,17 @@ const SHOWING: &[&str] = &[
     "two-values",
     "held",
     "usual",
+    "desk",
+    "search",
+    "owner",
+    "job",
+    "care",
+    "spec",
+    "pack",
+    "sheet",
+    "export",
+    "backup",
+    "fret",
 ];
 
 /// Whether a command only shows.
@@ -91,6 +103,23 @@ pub fn command(line: &str) -> Vec<String> {
             return words;
         };
     front.iter().map(|word| (*word).to_owned()).chain(rest.iter().cloned()).collect()
+}
+
+/// Where in a line the name of an instrument begins, if it ends in one.
+pub fn name_at(line: &str) -> Option<usize> {
+    const BEFORE: [&str; 2] = ["-i ", "--instrument "];
+    const FIRST: [&str; 5] = ["on ", "copy ", "rename ", "archive ", "forget "];
+    let first = FIRST.iter().find_map(|word| line.starts_with(word).then_some(word.len()));
+    let option = BEFORE.iter().find_map(|word| Some(line.rfind(word)? + word.len()));
+    let begin = option.or(first)?;
+    // A name that is complete is followed by something else.
+    let (rest, quoted) = (line.get(begin..)?, line.get(begin..)?.starts_with('"'));
+    let complete = if quoted {
+        rest.get(1..)?.contains('"')
+    } else {
+        rest.contains(' ') && !line.starts_with("on ")
+    };
+    (!complete).then_some(begin)
 }
 
 fn is_reading(word: &str) -> bool {

@@ -88,10 +88,17 @@ pub fn large_type(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::R
                 .map(|target| voice.say(&say::target(target.wanted).of(target.quantity)));
             let before = [String::new(), place(voice, line), String::new()];
             let beside = [String::new(), wanted.unwrap_or_default(), said(line)];
+            // On a phone the words stand below.
+            let words = beside.iter().map(|text| columns(text)).max().unwrap_or(0);
+            let below = front + wide + 3 + words > printer.width();
             for ((before, big), beside) in before.iter().zip(&big).zip(&beside) {
+                let beside = if below { "" } else { beside.as_str() };
                 let row = format!("{}{}{beside}", pad(before, front), pad(big, wide + 3));
                 printer.raw(row.trim_end())?;
                 printer.blank()?;
+            }
+            for text in beside.iter().filter(|text| below && !text.is_empty()) {
+                printer.hung(Style::Plain, &" ".repeat(front), front, text)?;
             }
             printer.blank()?;
         }

@@ -114,7 +114,7 @@ impl PlanPrinter<'_, '_> {
                 say(&row.then),
             ]);
         }
-        self.printer.table(&table)
+        self.printer.table(&table.by_string())
     }
 
     fn folded(&mut self, page: &PlanText) -> io::Result<()> {

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use fallaway::record::Moment;
 use fallaway_terminal::app;
 use fallaway_terminal::env::{Env, StoppedClock};
+use fallaway_text::Language;
 
 /// What a command printed, and its exit code.
 #[derive(Debug)]
@@ -32,6 +33,8 @@ pub struct Device {
     label: &'static str,
     now: Moment,
     pub max_pages: Option<u32>,
+    pub width: usize,
+    pub language: Option<Language>,
 }
 
 /// 2026-03-02 10:00 +01:00.
@@ -41,7 +44,7 @@ impl Device {
     /// A device with its data in `folder`, and files exchanged in its parent.
     pub fn new(folder: &Path, label: &'static str) -> Self {
         let now = Moment { unix_s: MORNING, offset_min: 60 };
-        Self { folder: folder.join(label), label, now, max_pages: None }
+        Self { folder: folder.join(label), label, now, max_pages: None, width: 80, language: None }
     }
 
     /// Lets time pass.
@@ -83,10 +86,10 @@ impl Device {
             data: Some(self.folder.clone()),
             instrument: None,
             label: self.label.to_owned(),
-            language: None,
+            language: self.language,
             clock: Arc::new(StoppedClock(self.now)),
             colour: false,
-            width: 80,
+            width: self.width,
             max_pages: self.max_pages,
         };
         let arguments = std::iter::once("fallaway").chain(words.split('|')).map(Into::into);

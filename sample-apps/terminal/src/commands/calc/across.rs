@@ -21,6 +21,7 @@ use crate::cli::calc::{
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::render::{Cell, Table};
+use crate::voice::in_order;
 
 /// How far the board falls away.
 pub fn crown_drop(ground: &Ground, args: &CrownDropArgs) -> Outcome<Answer> {
@@ -69,7 +70,7 @@ pub fn hump_of(ground: &Ground, args: &HumpArgs) -> Outcome<Answer> {
             "crowns_over_line_mm": profile,
         }));
     }
-    answer.table(table);
+    answer.table(table.by_string());
     answer.put("strings", fields);
     answer.say(say::hump_hint());
     answer.rests_on(say::basis_board());
@@ -79,7 +80,7 @@ pub fn hump_of(ground: &Ground, args: &HumpArgs) -> Outcome<Answer> {
 /// Saddle heights for wanted gaps.
 pub fn saddle_heights(ground: &Ground, args: &SaddleHeightsArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("saddle-heights");
-    let gaps = given::lengths("gap", &args.gap)?;
+    let gaps = in_order(given::lengths("gap", &args.gap)?);
     let count = if gaps.len() > 1 { Some(gaps.len()) } else { None };
     let surface = ground.surface(&args.board, &mut answer)?;
     let paths = ground.paths(&args.board, count, &mut answer)?;
@@ -107,7 +108,7 @@ pub fn saddle_heights(ground: &Ground, args: &SaddleHeightsArgs) -> Outcome<Answ
             "over_lowest_mm": rounded(as_mm(*height - lowest)),
         }));
     }
-    answer.table(table);
+    answer.table(table.by_string());
     answer.put("strings", fields);
     if paths.len() >= 3 {
         let points: Vec<_> = paths.iter().map(StringPath::saddle_offset).zip(heights).collect();
@@ -270,7 +271,7 @@ pub fn saddle_radius(ground: &Ground, args: &SaddleRadiusArgs) -> Outcome<Answer
 pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("spacing");
     let width = given::length("width", &args.width)?;
-    let gauges = match given::lengths("gauges", &args.gauges)? {
+    let gauges = match in_order(given::lengths("gauges", &args.gauges)?) {
         given if given.is_empty() => {
             answer.rests_on(say::fact_gauges());
             ground.gauges().ok_or_else(|| given::missing("gauges", "0.045 0.065 0.085 0.105 in"))?
@@ -282,7 +283,7 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
         "centres" | "centers" => SpreadBy::EqualCentres,
         other => return Err(given::not_among("equal", other, "gaps, centres")),
     };
-    let found = match given::lengths("found", &args.found)? {
+    let found = match in_order(given::lengths("found", &args.found)?) {
         none if none.is_empty() => None,
         centres => Some(describe(width, &centres, &gauges)?),
     };
@@ -325,7 +326,7 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
             "move_mm": step.map(|m| rounded(as_mm(*m))),
         }));
     }
-    answer.table(table);
+    answer.table(table.by_string());
     answer.put("strings", fields);
     answer.put(
         "margins_mm",

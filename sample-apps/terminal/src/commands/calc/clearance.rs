@@ -20,6 +20,7 @@ use super::ground::Ground;
 use crate::cli::calc::ClearanceArgs;
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
+use crate::voice::in_order;
 
 /// Margins, lowest clean action, best relief, touch.
 pub fn clearance(
@@ -91,12 +92,12 @@ fn asked(
         }
     };
     let relief = given::length_if("relief", &args.relief)?;
-    let mut actions = given::lengths("action", &args.action)?;
+    let mut actions = in_order(given::lengths("action", &args.action)?);
     if actions.len() == 1 {
         actions = given::for_each("action", &actions, count)?;
     }
     let sounds = given::sounds("notes", &args.notes, ground.a4(&[])?)?;
-    let tensions = given::forces("tensions", &args.tensions)?;
+    let tensions = in_order(given::forces("tensions", &args.tensions)?);
     list("action", actions.len())?;
     list("notes", sounds.len())?;
     list("tensions", tensions.len())?;
@@ -138,11 +139,17 @@ fn given_strings(
         return Err(given::missing("tensions", "170 185 170 155 N"));
     }
     let relief = given::reading("relief", &args.relief, None)?;
-    let sounds = given::sounds("notes", &args.notes, ground.a4(&[])?)?;
-    let actions =
-        given::for_each("action", &given::readings("action", &args.action, None)?, sounds.len())?;
-    let tensions =
-        given::for_each("tensions", &given::forces("tensions", &args.tensions)?, sounds.len())?;
+    let sounds = in_order(given::sounds("notes", &args.notes, ground.a4(&[])?)?);
+    let actions = in_order(given::for_each(
+        "action",
+        &given::readings("action", &args.action, None)?,
+        sounds.len(),
+    )?);
+    let tensions = in_order(given::for_each(
+        "tensions",
+        &given::forces("tensions", &args.tensions)?,
+        sounds.len(),
+    )?);
     let stiffness: Vec<f64> = if args.inharmonicity.is_empty() {
         answer.assumed(say::assumed_inharmonicity());
         sounds.iter().map(|s| assumed_inharmonicity(s.hz)).collect()
@@ -152,7 +159,7 @@ fn given_strings(
             .iter()
             .map(|one| given::number("inharmonicity", one))
             .collect::<Outcome<_>>()?;
-        given::for_each("inharmonicity", &given, sounds.len())?
+        in_order(given::for_each("inharmonicity", &given, sounds.len())?)
     };
     let (mut strings, mut spec) = (Vec::new(), InstrumentSpec::default());
     for (((sound, action), tension), (inharmonicity, number)) in

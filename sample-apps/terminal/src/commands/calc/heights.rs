@@ -34,11 +34,12 @@ use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::parse::climate;
 use crate::render::{Cell, Table};
+use crate::voice::in_order;
 
 /// Where frets and saddle lie.
 pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("positions");
-    let mut scales = given::lengths("scale", &args.scale)?;
+    let mut scales = in_order(given::lengths("scale", &args.scale)?);
     if scales.is_empty()
         && let Some(spec) = ground.spec()
     {
@@ -51,7 +52,7 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
     let count = ground.frets(args.frets, &mut answer)?;
     let compensation = match given::lengths("compensation", &args.compensation)?.as_slice() {
         [] => vec![mm(0.0); scales.len()],
-        given => given::for_each("compensation", given, scales.len())?,
+        given => in_order(given::for_each("compensation", given, scales.len())?),
     };
     match scales.as_slice() {
         [] => return Err(given::missing("scale", "34 in")),
@@ -82,16 +83,18 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
         several => {
             let strings: Vec<_> = several.iter().copied().zip(compensation).collect();
             let found = position_table(&strings, count)?;
-            let head = (1..=found.len()).map(say::string_mm);
+            let head = in_order((1..=found.len()).map(say::string_mm).collect());
             let mut table = Table::new(std::iter::once(say::fret()).chain(head));
             for fret in 0..count {
                 let cell = |s: &fallaway::mechanics::spacing::StringPositions| {
                     Cell::from(s.frets.get(fret).map(|x| Computed::plain(as_mm(*x), 2)))
                 };
                 let front = Cell::from((fret + 1).to_string());
-                table.row(std::iter::once(front).chain(found.iter().map(cell)));
+                let cells = in_order(found.iter().map(cell).collect());
+                table.row(std::iter::once(front).chain(cells));
             }
             let saddles = found.iter().map(|s| Computed::plain(as_mm(s.saddle), 2).into());
+            let saddles = in_order(saddles.collect());
             table.row(std::iter::once(Cell::from(say::saddle())).chain(saddles));
             answer.table(table);
             let fields: Vec<Value> = found

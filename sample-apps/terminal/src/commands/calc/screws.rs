@@ -24,6 +24,7 @@ use crate::cli::calc::{BlankArgs, BridgeArgs, FloatingArgs, ScrewArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::render::{Cell, Table};
+use crate::voice::in_order;
 
 /// Turns and heights.
 pub fn screw(ground: &Ground, args: &ScrewArgs) -> Outcome<Answer> {
@@ -75,7 +76,7 @@ fn list(answer: &mut Answer) {
 /// Which screws of a bridge to turn.
 pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("bridge");
-    let wanted = given::lengths("wanted", &args.wanted)?;
+    let wanted = in_order(given::lengths("wanted", &args.wanted)?);
     let given_screw = given::screw(&args.screw)?;
     let known = ground.facts().map(|facts| &facts.bridge);
     let mut names: Vec<Phrase> = Vec::new();
@@ -148,7 +149,7 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
             "left_over_mm": left.map(|l| rounded(as_mm(l))),
         }));
     }
-    answer.table(table);
+    answer.table(table.by_string());
     answer.put("screws", screws);
     answer.put("strings", strings);
     answer.rests_on(say::basis_bridge());
@@ -206,7 +207,7 @@ pub fn floating(args: &FloatingArgs) -> Outcome<Answer> {
             "height_change_mm": rounded(as_mm(*height)),
         }));
     }
-    answer.table(table);
+    answer.table(table.by_string());
     answer.put("strings", fields);
     answer.number("angle_degree", settled.angle.get::<degree>());
     answer.rests_on(say::basis_floating());
@@ -221,7 +222,7 @@ pub fn blank(ground: &Ground, args: &BlankArgs) -> Outcome<Answer> {
     let scale = ground.scale(&args.scale, None, &mut answer)?;
     let frets = ground.frets(args.frets, &mut answer)?;
     let place = Ground::way(&args.way, frets)?;
-    let changes = given::lengths("change", &args.change)?;
+    let changes = in_order(given::lengths("change", &args.change)?);
     let spread = given::length_if("spread", &args.spread)?
         .or(ground.spec().and_then(|s| s.bridge_spread).and_then(Amount::length))
         .ok_or_else(|| given::missing("spread", "55 mm"))?;

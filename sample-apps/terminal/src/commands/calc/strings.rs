@@ -26,6 +26,7 @@ use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::parse::places::{self, Strings};
 use crate::render::{Cell, Table};
+use crate::voice::in_order;
 
 /// A pound-force is 4.4482216152605 N exactly (NIST Special Publication 811, appendix B.8).
 const NEWTON_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
@@ -183,9 +184,9 @@ fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
 pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("set");
     let a4 = ground.a4(&[])?;
-    let mut scales = given::lengths("scale", &args.scale)?;
-    let mut sounds = given::sounds("notes", &args.notes, a4)?;
-    let gauges = given::lengths("gauges", &args.gauges)?;
+    let mut scales = in_order(given::lengths("scale", &args.scale)?);
+    let mut sounds = in_order(given::sounds("notes", &args.notes, a4)?);
+    let gauges = in_order(given::lengths("gauges", &args.gauges)?);
     let mut made: Vec<Construction> = Vec::new();
     let mut is_plain = plain_places(
         args.plain.as_deref(),
@@ -242,9 +243,9 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
         let sounds = if args.to_notes.is_empty() {
             before.sounds.clone()
         } else {
-            given::sounds("to-notes", &args.to_notes, a4)?
+            in_order(given::sounds("to-notes", &args.to_notes, a4)?)
         };
-        let to_gauges = given::lengths("to-gauges", &args.to_gauges)?;
+        let to_gauges = in_order(given::lengths("to-gauges", &args.to_gauges)?);
         let made = if to_gauges.is_empty() {
             before.made.clone()
         } else {
@@ -276,7 +277,7 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
             "change_newton": then.map(|(_, c)| rounded(c.change.value.get::<newton>())),
         }));
     }
-    answer.table(table);
+    answer.table(table.by_string());
     answer.lead(say::set_total(force_words(total)));
     answer.put("strings", fields);
     put_force(&mut answer, "total", total);
