@@ -6,7 +6,9 @@ mod common;
 
 use common::{action, relief, workshop};
 use fallaway::measure::{Location, Quantity, Tool};
-use fallaway::record::{EntryBody, EntryKind, Pass, Phase, Remark};
+use fallaway::record::{
+    AdjustedPart, Adjustment, EntryBody, EntryKind, Pass, Phase, Remark, Turns,
+};
 use fallaway::{
     Doubt, DoubtAbout, Error, HistoryFilter, PassOptions, Preferences, UsualTools, WriteOptions,
 };
@@ -61,7 +63,7 @@ fn a_line_is_read_across_the_strings_of_the_instrument() {
         amount: None,
         note: None,
     };
-    bass.add_adjustment(&eighth, None).unwrap();
+    bass.add_adjustment(eighth, None).unwrap();
     assert_eq!(across("= 4 = =")[3], "4 6/64 in");
 
     let refused = |read: Result<Pass, Error>| match read {

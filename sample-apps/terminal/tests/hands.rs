@@ -473,7 +473,7 @@ fn what_a_shop_keeps_is_backed_up_and_restored_by_commands() {
     other.ok("restore|record.json|--as|walnut again");
     assert_eq!(other.ok("list|--names"), "walnut again\n");
     assert!(other.ok("card").contains("6/64 in"));
-    assert_eq!(two(&mut other, "owner"), serde_json::Value::Null);
+    assert_eq!(two(&mut other, "owner"), serde_json::json!({ "owner": null }));
     assert_eq!(two(&mut other, "search|Player"), serde_json::json!([]));
 }
 
