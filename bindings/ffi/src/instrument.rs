@@ -285,7 +285,7 @@ impl Instrument {
             text,
             replaces: replaces.map(|id| id.0),
             about: about.map(|id| id.0),
-            could_not: None,
+            ..fallaway::record::Remark::default()
         };
         Ok(self.inner.add_remark(remark, typed(options)?)?.into())
     }
