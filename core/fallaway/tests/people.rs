@@ -41,7 +41,7 @@ fn copy(from: &Path, to: &Path) {
 }
 
 fn remark(instrument: &Instrument, text: &str) {
-    let remark = Remark { text: text.into(), replaces: None, about: None, could_not: None };
+    let remark = Remark { text: text.into(), ..Remark::default() };
     instrument.add_remark(remark, None).unwrap();
     instrument.end_visit(None, None).ok();
 }
@@ -235,7 +235,7 @@ fn who_is_removed_gets_nothing_new_and_the_owner_is_shown_what_they_wrote_since(
     assert_eq!(remarks(&c), ["known to all"]);
     let own = c.held().unwrap();
     assert_eq!((own.len(), own[0].entries, own[0].why), (1, 1, WhyAside::Removed));
-    let more = Remark { text: "more".into(), replaces: None, about: None, could_not: None };
+    let more = Remark { text: "more".into(), ..Remark::default() };
     assert!(matches!(c.add_remark(more, None), Err(Error::NotAllowed { .. })));
 
     // What they wrote since is shown, by whom and how much, and is in when the owner says so.
