@@ -489,7 +489,8 @@ import Testing
       print(one.name, one.customer?.name ?? "", one.job.what, one.job.due?.date ?? now)
     }
     var job = try await bass.jobs()[0]
-    (job.done, job.minutes) = (Moment(now), 90)
+    job.done = Moment(now)
+    job.minutes = 90
     _ = try await bass.keepJob(job: job)
     // end
     #expect(try await workshop.openWork().isEmpty)
