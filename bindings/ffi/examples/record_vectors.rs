@@ -432,6 +432,24 @@ fn drawings() -> Vec<Value> {
     cases.push(case("its relief over time", "draw", drawn(&given, "relief"), fields));
     let changed = with(&given, &json!({ "drawing": "changes", "before_visit": first.to_string() }));
     cases.push(case("what the winter changed", "draw", changed, fields));
+    // The strings lie near the curve of the board, and the pages tell the numbers that were read above.
+    for drawing in ["clearance", "saddles"] {
+        cases.push(case(drawing, "draw", drawn(&given, drawing), fields));
+    }
+    let page = ["title", "subtitle", "text", "html"];
+    for kind in ["customer", "bench"] {
+        let given = with(&given, &json!({ "kind": kind }));
+        cases.push(case(&format!("the page for the {kind}"), "sheet", given, &page));
+    }
+
+    let (bench, _workshop) = Bench::bass(34);
+    bench.tuned();
+    bench.read(Quantity::Intonation { stopped_fret: 12 }, &Tool::TunerCent, "6 4 -3 9");
+    bench.read(Quantity::SpacingNut, &Tool::CaliperMm, "9.3 9.2 9.4");
+    bench.read(Quantity::SpacingBridge, &Tool::CaliperMm, "19 19.2 18.8");
+    for drawing in ["intonation", "spacing"] {
+        cases.push(case(drawing, "draw", drawn(&bench.given(), drawing), fields));
+    }
 
     let (bench, _workshop) = Bench::bass(33);
     bench.shown(ScrewPlace::Rod, Clockwise::Less);

@@ -229,7 +229,7 @@ pub struct Paint {
     pub colour: Colour,
     /// How thick its lines are, in points.
     pub width_pt: f64,
-    /// Its dashes; none where lines go through.
+    /// The dashes of its lines; none where they go through. Rings have none.
     pub dash: Option<Dash>,
     /// Whether its texts are bold.
     pub bold: bool,
@@ -336,7 +336,8 @@ impl Instrument {
         Ok(DrawnChanges { changed: WhatChanged::of(&told), scene })
     }
 
-    /// The neck in profile under one string: relief, action and nut, read against wanted. Without a
+    /// The neck in profile under one string: relief, action and nut, read against wanted, an arrow from what
+    /// was left to what is read now. Without a
     /// string the one whose action is furthest off, or the last.
     ///
     /// # Errors
@@ -383,6 +384,40 @@ impl Instrument {
     pub fn draw_clearance(&self, player: Option<String>, theme: Option<Theme>) -> Result<Scene> {
         let play = self.inner.play_of(player.as_deref())?;
         Ok(scene(self.inner.draw_clearance(play, &voice::voice())?, theme))
+    }
+
+    /// The row of the strings against the curve of the board, over the fret at which most actions are
+    /// read: read against wanted, and the radius on which the undersides lie.
+    ///
+    /// # Errors
+    /// `BadInput` where the spread of the strings at nut or bridge is not written down; `NotFound` for a
+    /// setup that the instrument does not have; when the record cannot be read; `Closed`.
+    #[uniffi::method(default(setup = None, theme = None))]
+    pub fn draw_saddles(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Scene> {
+        let setup = setup.as_ref().map(|id| &id.0);
+        Ok(scene(self.inner.draw_saddles(setup, &voice::voice())?, theme))
+    }
+
+    /// Intonation before and after the last thing that was done to each string.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup that the instrument does not have; when the record cannot be read;
+    /// `Closed`.
+    #[uniffi::method(default(setup = None, theme = None))]
+    pub fn draw_intonation(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Scene> {
+        let setup = setup.as_ref().map(|id| &id.0);
+        Ok(scene(self.inner.draw_intonation(setup, &voice::voice())?, theme))
+    }
+
+    /// String spacing at nut and bridge, read against wanted.
+    ///
+    /// # Errors
+    /// `NotFound` for a setup that the instrument does not have; when the record cannot be read;
+    /// `Closed`.
+    #[uniffi::method(default(setup = None, theme = None))]
+    pub fn draw_spacing(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Scene> {
+        let setup = setup.as_ref().map(|id| &id.0);
+        Ok(scene(self.inner.draw_spacing(setup, &voice::voice())?, theme))
     }
 
     /// What changed from one occasion to another, part by part.

@@ -510,6 +510,14 @@ def draw(g: Given) -> Answer:
             scenes = instrument.draw_turns()
         case "neck":
             scenes = [instrument.draw_neck()]
+        case "clearance":
+            scenes = [instrument.draw_clearance()]
+        case "saddles":
+            scenes = [instrument.draw_saddles()]
+        case "intonation":
+            scenes = [instrument.draw_intonation()]
+        case "spacing":
+            scenes = [instrument.draw_spacing()]
         case "relief":
             relief = f.Quantity.relief(1, 24)
             scenes = [instrument.draw_history(relief, f.Location.WHOLE())]
@@ -523,6 +531,18 @@ def draw(g: Given) -> Answer:
         "sizes_pt": [size for scene in scenes for size in (scene.width_pt, scene.height_pt)],
         "marks": [told for told, _ in marks],
         "numbers": [number for _, numbers in marks for number in numbers],
+    }
+
+
+def sheet(g: Given) -> Answer:
+    instrument, _ = brought_in(g)
+    kind = f.SheetKind.BENCH if g["kind"] == "bench" else f.SheetKind.CUSTOMER
+    page = instrument.sheet(kind)
+    return {
+        "title": page.title,
+        "subtitle": page.subtitle,
+        "text": page.text,
+        "html": page.html,
     }
 
 
@@ -551,6 +571,7 @@ RECORDED: dict[str, Callable[[Given], Answer]] = {
     "history": history,
     "contested": contested,
     "draw": draw,
+    "sheet": sheet,
     "merge": merge,
 }
 

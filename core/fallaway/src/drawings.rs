@@ -2,14 +2,17 @@
 
 use fallaway_advice::clearance::{ClearanceWhatIf, TouchUsed};
 use fallaway_advice::compare::WhatChanged;
+use fallaway_advice::learn::{ClimateForecast, ForecastClimate};
 use fallaway_advice::observe::{
-    Estimate, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
+    COVERAGE, Estimate, Facts, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
 };
 use fallaway_advice::plan::StepVerdict;
-use fallaway_measure::{Location, Quantity, StringPlace};
+use fallaway_measure::{Amount, Location, Quantity, StringPlace};
 use fallaway_mechanics::units::as_mm;
-use fallaway_record::{EntryBody, SetupId};
-use fallaway_sheet::{Gap, History, HistoryDeed, HistoryPoint, Neck, Scene};
+use fallaway_record::{EntryBody, Moment, SetupId};
+use fallaway_sheet::{
+    Gap, GapBefore, History, HistoryDeed, HistoryForecast, HistoryPoint, Neck, Scene,
+};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Voice, names};
 
@@ -17,7 +20,8 @@ use crate::card::{CardLine, CardStanding};
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
 use crate::planning::{Explanation, Occasion, PlanView};
-use crate::views::HistoryFilter;
+use crate::sheets::DAY_OF_WORK_S;
+use crate::views::{HistoryEntry, HistoryFilter};
 
 impl PlanView {
     /// The turns that it asks for now, as [`Instrument::draw_turns`].
@@ -56,7 +60,8 @@ impl Instrument {
         Ok(self.plan(setup)?.draw_turns(voice))
     }
 
-    /// The neck in profile under one string: relief, action and nut, read against wanted. Without a
+    /// The neck in profile under one string: relief, action and nut, read against wanted; an arrow from what
+    /// it was when something was last done that moves it to what is read now. Without a
     /// string the one whose action is furthest off, or the last.
     ///
     /// # Errors
@@ -92,19 +97,25 @@ impl Instrument {
             _ => false,
         };
         let frets = spec.frets.map_or(0, |frets| frets.count);
+        let hidden = HistoryFilter { hide_retracted: true, ..HistoryFilter::default() };
+        let mut all = self.history(&hidden)?;
+        all.sort_by_key(|view| view.entry.at.unix_s);
+        let facts = of_spec(&spec);
+        let with_before = |line: &CardLine| Gap { before: before(line, &all, &facts), ..gap(line) };
         Ok(fallaway_sheet::neck(
             &Neck {
                 scale_mm: scale,
                 // A board without frets is measured where they would be.
                 frets: if frets == 0 { 24 } else { frets },
                 string: shown.map(|place| names::string_label(&spec, place)),
-                gaps: card.lines.iter().filter(here).map(gap).collect(),
+                gaps: card.lines.iter().filter(here).map(with_before).collect(),
             },
             voice,
         ))
     }
 
-    /// All readings of one thing over time, with the target, what was done that moves it, and the air.
+    /// All readings of one thing over time, with the target, what was done that moves it, and the air; and
+    /// what to expect in the driest and the dampest air noted, where the record has shown it.
     ///
     /// # Errors
     /// [`Error::NotFound`] for a setup that the instrument does not have; when the record cannot be read.
@@ -134,9 +145,7 @@ impl Instrument {
             if let EntryBody::Climate(climate) = &view.entry.body {
                 air.extend(climate.humidity.map(|humidity| (view.entry.at, humidity)));
             }
-            let done = intervention_of(&view.entry.body);
-            let done = done.filter(|done| done.kind != InterventionKind::Tuning);
-            if done.is_some_and(|done| disturbs(&done, measurand, &facts)) {
+            if moves(&view.entry.body, measurand, &facts) {
                 deeds.push(HistoryDeed { at: view.entry.at, said: view.text });
             }
         }
@@ -146,6 +155,7 @@ impl Instrument {
         let target = line
             .filter(|line| (line.quantity, line.location) == (quantity, location))
             .find_map(|line| line.target);
+        let forecast = self.expected(measurand, &air, setup)?;
         let history = History {
             quantity,
             place: names::location(&spec, location),
@@ -153,8 +163,50 @@ impl Instrument {
             wanted: target.map(|target| (target.wanted, target.tolerance)),
             deeds,
             air,
+            forecast,
         };
         Ok(fallaway_sheet::history(&history, voice))
+    }
+
+    /// What to expect of one thing in the driest and in the dampest air that was noted; nothing where the
+    /// record has not shown what the seasons do.
+    fn expected(
+        &self,
+        of: Measurand,
+        air: &[(Moment, Amount)],
+        setup: Option<&SetupId>,
+    ) -> Result<Vec<HistoryForecast>> {
+        let seen = || air.iter().map(|(_, humidity)| humidity.number());
+        let ends = seen().min_by(f64::total_cmp).zip(seen().max_by(f64::total_cmp));
+        let Some((driest, dampest)) = ends else { return Ok(Vec::new()) };
+        let climate = |humidity_percent: f64| ForecastClimate {
+            name: String::new(),
+            temperature_c: None,
+            humidity_percent,
+        };
+        let mut climates = vec![climate(driest), climate(dampest)];
+        climates.dedup();
+        let found = match self.forecast(&climates, setup) {
+            Ok(found) => found.facts,
+            Err(Error::BadInput { .. }) => return Ok(Vec::new()),
+            Err(error) => return Err(error),
+        };
+        let expect = |there: &ClimateForecast| {
+            if of == found.season.way {
+                let relief = there.relief;
+                let about = (relief.high - relief.low) / 2.0 / COVERAGE;
+                return Some(Estimate::mm(relief.value, about));
+            }
+            there.action.iter().find(|action| action.measurand == of).map(|action| action.expect)
+        };
+        let told = found.there.iter().filter_map(|there| {
+            Some(HistoryForecast {
+                humidity_percent: there.air.humidity_percent,
+                expect: expect(there)?,
+                beyond_record: there.beyond_record,
+            })
+        });
+        Ok(told.collect())
     }
 
     /// What is left between strings and frets, note by note, with relief and saddles as they are and this
@@ -192,7 +244,45 @@ fn off_by(line: &CardLine) -> f64 {
     read.zip(wanted).map_or(0.0, |(read, wanted)| (read.value - wanted).abs())
 }
 
-fn gap(line: &CardLine) -> Gap {
+/// Whether something was done that moves a thing; neither tuning, which puts it back, nor the air.
+pub(crate) fn moves(body: &EntryBody, of: Measurand, facts: &Facts) -> bool {
+    let aside = [InterventionKind::Tuning, InterventionKind::Season];
+    let done = intervention_of(body).filter(|done| !aside.contains(&done.kind));
+    done.is_some_and(|done| disturbs(&done, of, facts))
+}
+
+/// The last reading of the first day after which nothing was done any more that moves the thing, if it has
+/// been read since.
+fn before(line: &CardLine, all: &[HistoryEntry], facts: &Facts) -> Option<GapBefore> {
+    let of = Measurand { quantity: line.quantity, location: line.location };
+    let mut first: Option<Moment> = None;
+    let mut left: Option<GapBefore> = None;
+    let mut last = None;
+    for view in all {
+        let (at, body) = (view.entry.at, &view.entry.body);
+        if moves(body, of, facts) {
+            (first, left, last) = (None, None, None);
+        }
+        let EntryBody::Pass(pass) = body else { continue };
+        if pass.quantity != of.quantity {
+            continue;
+        }
+        let here = pass.readings.iter().filter(|read| read.location == of.location);
+        for read in here {
+            let since = first.get_or_insert(at).unix_s;
+            if at.unix_s - since <= DAY_OF_WORK_S {
+                let said = names::reading(read.reading).of(of.quantity);
+                let known = Estimate::of_reading(read.reading, pass.tool);
+                left = known.map(|read| GapBefore { at, read, said });
+            } else {
+                last = Some(at);
+            }
+        }
+    }
+    left.filter(|_| last.is_some())
+}
+
+pub(crate) fn gap(line: &CardLine) -> Gap {
     let read = line.last.as_ref().and_then(|last| {
         let read = Estimate::of_reading_repeating(last.reading, last.tool, last.over_stated)?;
         Some((read, names::reading(last.reading).of(line.quantity)))
@@ -200,6 +290,7 @@ fn gap(line: &CardLine) -> Gap {
     Gap {
         quantity: line.quantity,
         read,
+        before: None,
         wanted: line.target.as_ref().map(|target| (target.wanted, target.tolerance)),
         two_values: line.standing == CardStanding::TwoValues,
         out_of_date: line.standing == CardStanding::MeasureAgain,

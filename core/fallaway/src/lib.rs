@@ -36,6 +36,7 @@ mod delivery;
 mod diagnostics;
 mod doubts;
 mod drawings;
+mod drawn_across;
 mod entries;
 pub mod environment;
 mod error;

@@ -20,7 +20,7 @@ use crate::instrument::Instrument;
 use crate::views::{HistoryEntry, HistoryFilter};
 
 /// What was written without a visit belongs together as far back as this before the last of it.
-const DAY_OF_WORK_S: i64 = 12 * 3_600;
+pub(crate) const DAY_OF_WORK_S: i64 = 12 * 3_600;
 
 /// What is done in one go, and when, what for.
 struct Occasion {

@@ -12,8 +12,11 @@
 //! | [`turn()`] | how far a screw is turned, and which way |
 //! | [`neck()`] | the neck in profile, its gaps magnified: read against wanted |
 //! | [`clearance()`] | what is left between strings and frets, note by note |
+//! | [`saddles()`] | the row of the strings against the curve of the board |
+//! | [`intonation()`] | intonation before and after, string by string |
+//! | [`spacing()`] | string spacing at nut and bridge |
 //! | [`changes()`] | what changed from one occasion to another, part by part |
-//! | [`history()`] | readings of one thing over time, and what was done between |
+//! | [`history()`] | readings of one thing over time, what was done between, and what to expect |
 //!
 //! A [`SheetPage`] is what is handed over: [`customer_sheet()`] for who takes the instrument home,
 //! [`bench_sheet()`] for the lid of the case; as [`sheet_text()`], [`sheet_html()`] and, with the feature
@@ -31,8 +34,11 @@ mod svg;
 
 pub use draw::changes::changes;
 pub use draw::clearance::clearance;
-pub use draw::history::{History, HistoryDeed, HistoryPoint, history};
-pub use draw::neck::{Gap, Neck, neck};
+pub use draw::history::{History, HistoryDeed, HistoryForecast, HistoryPoint, history};
+pub use draw::intonation::{IntonationRow, intonation};
+pub use draw::neck::{Gap, GapBefore, Neck, neck};
+pub use draw::saddles::{BoardArc, RowString, SaddleRow, saddles};
+pub use draw::spacing::{SpacingGap, spacing};
 pub use draw::turn::turn;
 pub use look::{Colour, Paint, Theme};
 pub use page::bench::{BenchNumber, BenchSheet, bench_sheet};

@@ -27,8 +27,8 @@ pub struct Paint {
     pub colour: Colour,
     /// How thick its lines are, in points.
     pub width: f64,
-    /// The lengths of its dashes and of what is left out between them, in points; none where the line
-    /// goes through.
+    /// The lengths of the dashes of its lines and of what is left out between them, in points; none where
+    /// a line goes through. Rings have none.
     pub dash: Option<(f64, f64)>,
     /// Whether it is written in bold letters.
     pub bold: bool,
@@ -118,6 +118,7 @@ impl Theme {
             MarkRole::Label => (colours.quiet, 0.0),
         };
         let dash = match role {
+            MarkRole::Wanted => Some((9.0, 2.5)),
             MarkRole::Doubtful => Some((4.0, 3.0)),
             MarkRole::Forecast => Some((1.5, 2.5)),
             _ => None,

@@ -198,6 +198,12 @@ impl Scene {
         self.mark(role, Shape::Area { places });
     }
 
+    /// Its title, at the top.
+    pub(crate) fn heading(&mut self) {
+        let (title, most) = (self.title.clone(), self.width - 24.0);
+        self.text(MarkRole::Number, (12.0, 20.0), (Anchor::Start, 12.0, most), &title);
+    }
+
     /// A text, made smaller and then cut short where it is wider than `most`.
     pub(crate) fn text(
         &mut self,

@@ -48,6 +48,8 @@ fn draw(out: &mut String, mark: &Mark, theme: Theme) {
             let _ = writeln!(out, "<circle{} fill=\"{fill}\"/>", circle(*at, *radius));
         }
         Shape::Ring { at, radius } => {
+            // A ring is small: dashes would leave nothing of it.
+            let paint = Paint { dash: None, ..paint };
             let _ = writeln!(out, "<circle{}{}/>", circle(*at, *radius), stroke(&paint));
         }
         Shape::Arc { at, radius, sweep } => arc(out, *at, *radius, *sweep, &paint, mark.role),

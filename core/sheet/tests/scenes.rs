@@ -3,130 +3,21 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, reason = "a test")]
 
+mod common;
+
+use common::{boxes, check, days, fret, gap, gaps, mm, voices};
 use fallaway_advice::observe::Estimate;
 use fallaway_advice::turns::{HandTurn, TurnDirection};
-use fallaway_measure::{Amount, Decimal, Fret, Quantity, StringPlace, Unit};
-use fallaway_record::{InstrumentSpec, Moment};
+use fallaway_measure::{Amount, Decimal, Quantity, StringPlace, Unit};
+use fallaway_record::InstrumentSpec;
 use fallaway_sheet::{
-    Anchor, Gap, History, HistoryDeed, HistoryPoint, Neck, Scene, Shape, Theme, history, neck, svg,
+    History, HistoryDeed, HistoryForecast, HistoryPoint, MarkRole, Neck, history, neck,
 };
-use fallaway_text::{Language, LengthUnit, Units, Voice, names};
+use fallaway_text::{Phrase, Voice, names};
 use proptest::prelude::*;
 
-/// A text's box on the page: left, top, right, bottom; letters as wide as `letters.rs` takes them to be
-/// at most are the drawing's affair, so this is its own, narrower estimate.
-fn boxes(scene: &Scene) -> Vec<(String, [f64; 4])> {
-    let of = |shape: &Shape| match shape {
-        Shape::Text { at, anchor, size, text } => {
-            let wide = text.chars().count() as f64 * size * 0.5;
-            let left = match anchor {
-                Anchor::Start => at.x,
-                Anchor::Middle => at.x - wide / 2.0,
-                Anchor::End => at.x - wide,
-            };
-            Some((text.clone(), [left, at.y - size * 0.72, left + wide, at.y + size * 0.2]))
-        }
-        _ => None,
-    };
-    scene.marks.iter().filter_map(|mark| of(&mark.shape)).collect()
-}
-
-/// The numbers in a text, as they stand there.
-fn numbers(text: &str) -> Vec<String> {
-    text.split(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '/')))
-        .map(|part| part.trim_matches([',', '.', '/']).to_owned())
-        .filter(|part| part.chars().any(|c| c.is_ascii_digit()))
-        .collect()
-}
-
-fn check(scene: &Scene) {
-    let boxes = boxes(scene);
-    for (number, (text, one)) in boxes.iter().enumerate() {
-        assert!(
-            one[0] >= -0.5
-                && one[1] >= -0.5
-                && one[2] <= scene.width + 0.5
-                && one[3] <= scene.height + 0.5,
-            "{text:?} leaves the page: {one:?} of {} x {}",
-            scene.width,
-            scene.height
-        );
-        for (other_text, other) in &boxes[number + 1..] {
-            let apart = one[2] <= other[0]
-                || other[2] <= one[0]
-                || one[3] <= other[1]
-                || other[3] <= one[1];
-            assert!(apart, "{text:?} {one:?} lies on {other_text:?} {other:?}");
-        }
-    }
-    for mark in &scene.marks {
-        let places = match &mark.shape {
-            Shape::Line { places, .. } | Shape::Area { places } => places.clone(),
-            Shape::Dot { at, .. }
-            | Shape::Ring { at, .. }
-            | Shape::Arc { at, .. }
-            | Shape::Text { at, .. } => vec![*at],
-        };
-        for at in places {
-            assert!(
-                (-1.0..=scene.width + 1.0).contains(&at.x)
-                    && (-1.0..=scene.height + 1.0).contains(&at.y),
-                "{mark:?} leaves the page"
-            );
-        }
-    }
-    let told = scene.sentences.iter().chain([&scene.title]);
-    let said: Vec<String> = told.flat_map(|one| numbers(one)).collect();
-    for (text, _) in boxes {
-        if text.ends_with('…') {
-            continue;
-        }
-        for number in numbers(&text) {
-            assert!(
-                said.contains(&number),
-                "{number} of {text:?} is not said: {:?}",
-                scene.sentences
-            );
-        }
-    }
-    for theme in Theme::ALL {
-        let picture = svg(scene, theme);
-        assert!(picture.starts_with("<svg ") && picture.ends_with("</svg>\n"));
-        assert_eq!(picture.matches("<text ").count(), boxes_count(scene));
-    }
-}
-
-fn boxes_count(scene: &Scene) -> usize {
-    scene.marks.iter().filter(|mark| matches!(mark.shape, Shape::Text { .. })).count()
-}
-
-fn voices() -> impl Strategy<Value = Voice> {
-    let language = prop_oneof![Just("en"), Just("de")];
-    let unit = prop_oneof![
-        Just(LengthUnit::AsRead),
-        Just(LengthUnit::Millimetres),
-        Just(LengthUnit::Thou),
-        Just(LengthUnit::InchFractions { denominator: Some(64) }),
-    ];
-    (language, unit).prop_map(|(language, unit)| {
-        Voice::new(Language::named(language).unwrap()).in_units(Units::all(unit))
-    })
-}
-
-fn mm(hundredths: i64) -> Amount {
-    Amount::Decimal { value: Decimal::new(hundredths, 2).unwrap(), unit: Unit::Millimetre }
-}
-
-fn gap(quantity: Quantity, read: Option<i64>, wanted: Option<i64>, old: bool, two: bool) -> Gap {
-    Gap {
-        quantity,
-        read: read
-            .map(|value| (Estimate::mm(value as f64 / 100.0, 0.03), names::amount(mm(value)))),
-        wanted: wanted.map(|value| (mm(value), mm(5))),
-        two_values: two,
-        out_of_date: old,
-    }
-}
+const LONG: &str =
+    "a remark that somebody made as long as a remark may be, with WIDE LETTERS: mmmmmmwwwww";
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 128, failure_persistence: None, ..Default::default() })]
@@ -137,13 +28,11 @@ proptest! {
         scale in 300.0..1_200.0_f64,
         frets in 12_u8..=36,
         joint in 8_u8..=12,
-        relief in proptest::option::of(0_i64..1_000),
-        action in proptest::option::of(0_i64..2_000),
-        nut in proptest::option::of(0_i64..300),
-        wanted in proptest::option::of(0_i64..600),
-        (old, two, open) in (any::<bool>(), any::<bool>(), any::<bool>()),
+        relief in gaps(1_000),
+        action in gaps(2_000),
+        nut in gaps(300),
+        open in any::<bool>(),
     ) {
-        let fret = |number: u8| Fret::new(number).unwrap();
         let stopped = u8::from(!open);
         let over = if open { joint.max(4) } else { frets };
         let spec = InstrumentSpec::default();
@@ -153,9 +42,9 @@ proptest! {
             frets,
             string: Some(names::string_label(&spec, place)),
             gaps: vec![
-                gap(Quantity::Relief { from: fret(1), to: fret(frets), at: None }, relief, wanted, old, two),
-                gap(Quantity::Gap { stopped: fret(stopped), over: fret(over) }, action, wanted, false, two),
-                gap(Quantity::Gap { stopped: fret(3), over: fret(1) }, nut, None, old, false),
+                gap(Quantity::Relief { from: fret(1), to: fret(frets), at: None }, relief),
+                gap(Quantity::Gap { stopped: fret(stopped), over: fret(over) }, action),
+                gap(Quantity::Gap { stopped: fret(3), over: fret(1) }, nut),
             ],
         }, &voice);
         check(&scene);
@@ -164,27 +53,29 @@ proptest! {
     #[test]
     fn the_history_keeps_the_laws(
         voice in voices(),
-        visits in 0_usize..200,
+        visits in prop_oneof![0_usize..=12, 13_usize..=500],
         step_days in 1_i64..200,
-        values in proptest::collection::vec(0_i64..2_000, 200),
+        seed in 1_i64..10_000,
         wanted in proptest::option::of(0_i64..600),
+        ahead in proptest::collection::vec((0.0..100.0_f64, 0.0..20.0_f64, 0.0..2.0_f64, any::<bool>()), 0..3),
+        long in any::<bool>(),
     ) {
-        let fret = |number: u8| Fret::new(number).unwrap();
-        let at = |number: usize| {
-            Moment { unix_s: 1_700_000_000 + number as i64 * step_days * 86_400, offset_min: 60 }
-        };
+        let value = |number: usize| (number as i64 * 7_919 + 13) * seed % 2_000;
+        let at = |number: usize| days(number as i64 * step_days);
+        let turned = fallaway_text::plan::turn(HandTurn::new(2, TurnDirection::Clockwise));
+        let said = if long { Phrase::written(LONG) } else { turned };
         let scene = history(&History {
             quantity: Quantity::Relief { from: fret(1), to: fret(24), at: None },
             place: None,
             points: (0..visits).map(|number| HistoryPoint {
                 at: at(number),
-                read: Estimate::mm(values[number] as f64 / 100.0, 0.02),
-                said: names::amount(mm(values[number])),
+                read: Estimate::mm(value(number) as f64 / 100.0, 0.02),
+                said: names::amount(mm(value(number))),
             }).collect(),
             wanted: wanted.map(|value| (mm(value), mm(5))),
-            deeds: (0..visits / 3).map(|number| HistoryDeed {
+            deeds: (0..visits.div_ceil(3)).map(|number| HistoryDeed {
                 at: at(number * 3),
-                said: fallaway_text::plan::turn(HandTurn::new(2, TurnDirection::Clockwise)),
+                said: said.clone(),
             }).collect(),
             air: (0..visits / 2).map(|number| (
                     at(number * 2),
@@ -193,7 +84,41 @@ proptest! {
                         unit: Unit::Percent,
                     },
                 )).collect(),
+            forecast: ahead.into_iter().map(|(humidity_percent, value, unsure, beyond_record)| {
+                HistoryForecast { humidity_percent, expect: Estimate::mm(value, unsure), beyond_record }
+            }).collect(),
         }, &voice);
         check(&scene);
     }
+}
+
+#[test]
+fn the_neck_says_what_a_winter_did() {
+    let read = |read, before| common::GapRead {
+        read: Some(read),
+        before: Some(before),
+        wanted: Some(30),
+        old: false,
+        two: false,
+    };
+    let drawn = |relief, action| {
+        let gaps = vec![
+            gap(Quantity::Relief { from: fret(1), to: fret(24), at: None }, relief),
+            gap(Quantity::Gap { stopped: fret(1), over: fret(24) }, action),
+        ];
+        neck(&Neck { scale_mm: 863.6, frets: 24, string: None, gaps }, &Voice::default())
+    };
+    let arrows = |scene: &fallaway_sheet::Scene| {
+        scene.marks.iter().filter(|mark| mark.role == MarkRole::Moved).count()
+    };
+    let moved = drawn(read(60, 30), read(222, 200));
+    assert_eq!(arrows(&moved), 2);
+    let line = "bows 0.30 mm more";
+    assert!(boxes(&moved).iter().any(|(text, _)| text.contains(line)), "{:?}", moved.sentences);
+    assert!(
+        moved.sentences[0].contains(line) && moved.sentences.join(" ").contains("0.22 mm higher")
+    );
+    let still = drawn(read(31, 30), read(201, 200));
+    assert_eq!(arrows(&still), 0, "within reading error");
+    assert!(still.sentences[0].contains("no change beyond reading error"), "{:?}", still.sentences);
 }

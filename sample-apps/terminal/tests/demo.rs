@@ -65,10 +65,21 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
     let mut tech = Device::new(&folder.path().join("play"), "tech");
     let card = tech.ok("card");
     assert!(card.contains("0.33 mm"), "{card}");
-    for (kind, name) in [("neck", "neck"), ("relief", "relief")] {
+    let picture = |tech: &mut Device, kind: &str, name: &str| {
         tech.ok(&format!("draw|{kind}|--theme|light|--out|picture.svg|--sure"));
         the_picture_is_current(name, &folder.path().join("play/picture.svg"));
+    };
+    picture(&mut tech, "relief", "relief");
+    picture(&mut tech, "saddles", "saddles");
+    // A month of heating later, nothing having been turned.
+    for line in [
+        "tuned",
+        "read|relief|0.44 mm|--tool|feeler 0.01 mm",
+        "read|action|2.08 2.10 2.09 2.48 2.70 mm|--tool|dial 0.01 mm",
+    ] {
+        tech.ok(&format!("{line}|--at|2026-02-20 09:00|--sure"));
     }
+    picture(&mut tech, "neck", "neck");
     // Only a folder that a demo made is replaced.
     world.ok("demo|--into|play");
     std::fs::create_dir(folder.path().join("mine")).unwrap();

@@ -2,7 +2,7 @@
 
 use fallaway_ffi::{
     Anchor, FallawayError, Instrument, Location, Mark, MarkRole, Occasion, Quantity, Scene, Shape,
-    Spot, Theme, look,
+    SheetKind, Spot, Theme, look,
 };
 
 use super::{Answer, Given};
@@ -53,6 +53,10 @@ pub fn draw(instrument: &Instrument, given: Given<'_>) -> Result<Answer, Fallawa
     let scenes: Vec<Scene> = match given.text("drawing").as_str() {
         "turns" => instrument.draw_turns(None, None)?,
         "neck" => vec![instrument.draw_neck(None, None, None)?],
+        "clearance" => vec![instrument.draw_clearance(None, None)?],
+        "saddles" => vec![instrument.draw_saddles(None, None)?],
+        "intonation" => vec![instrument.draw_intonation(None, None)?],
+        "spacing" => vec![instrument.draw_spacing(None, None)?],
         "relief" => vec![instrument.draw_history(relief, Location::Whole, None, None)?],
         _ => {
             let before = Occasion::AsLeft { visit: given.text("before_visit").parse()? };
@@ -72,6 +76,18 @@ pub fn draw(instrument: &Instrument, given: Given<'_>) -> Result<Answer, Fallawa
         ("sizes_pt", sizes.into()),
         ("marks", marks.iter().map(|(told, _)| told.clone()).collect::<Vec<_>>().into()),
         ("numbers", marks.into_iter().flat_map(|(_, numbers)| numbers).collect::<Vec<_>>().into()),
+    ]))
+}
+
+/// A page to hand over.
+pub fn sheet(instrument: &Instrument, given: Given<'_>) -> Result<Answer, FallawayError> {
+    let kind = if given.text("kind") == "bench" { SheetKind::Bench } else { SheetKind::Customer };
+    let page = instrument.sheet(kind, None, None, None)?;
+    Ok(Answer::from([
+        ("title", page.title.into()),
+        ("subtitle", page.subtitle.into()),
+        ("text", page.text.into()),
+        ("html", page.html.into()),
     ]))
 }
 

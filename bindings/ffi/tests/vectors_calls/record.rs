@@ -255,14 +255,24 @@ fn try_answer(call: &str, given: Given<'_>) -> Result<Answer> {
         }
         "contested" => contested(&instrument),
         "draw" => super::drawings::draw(&instrument, given),
+        "sheet" => super::drawings::sheet(&instrument, given),
         _ => merge(&instrument, report),
     }
 }
 
 /// The answer or refusal of a call; `None` for one that is not here.
 pub fn answer(call: &str, given: Given<'_>) -> Option<Answer> {
-    let here =
-        ["plan", "what_changed", "card", "clearance", "history", "contested", "draw", "merge"];
+    let here = [
+        "plan",
+        "what_changed",
+        "card",
+        "clearance",
+        "history",
+        "contested",
+        "draw",
+        "sheet",
+        "merge",
+    ];
     let found = || try_answer(call, given).unwrap_or_else(|error| refusal(&error));
     here.contains(&call).then(found)
 }

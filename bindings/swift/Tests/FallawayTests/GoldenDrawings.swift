@@ -28,6 +28,10 @@ func drawAnswer(_ instrument: Instrument, _ given: Given) throws -> Answer {
   switch try given.text("drawing") {
   case "turns": scenes = try instrument.drawTurnsBlocking()
   case "neck": scenes = [try instrument.drawNeckBlocking()]
+  case "clearance": scenes = [try instrument.drawClearanceBlocking()]
+  case "saddles": scenes = [try instrument.drawSaddlesBlocking()]
+  case "intonation": scenes = [try instrument.drawIntonationBlocking()]
+  case "spacing": scenes = [try instrument.drawSpacingBlocking()]
   case "relief":
     scenes = [try instrument.drawHistoryBlocking(quantity: relief, location: .whole)]
   default:
@@ -39,6 +43,16 @@ func drawAnswer(_ instrument: Instrument, _ given: Given) throws -> Answer {
     "titles": Value(scenes.map(\.title)), "sentences": Value(scenes.flatMap(\.sentences)),
     "sizes_pt": Value(scenes.flatMap { [$0.widthPt, $0.heightPt] }),
     "marks": Value(marks.map(\.0)), "numbers": Value(marks.flatMap(\.1)),
+  ]
+}
+
+/// A page to hand over.
+func sheetAnswer(_ instrument: Instrument, _ given: Given) throws -> Answer {
+  let kind: SheetKind = try given.text("kind") == "bench" ? .bench : .customer
+  let page = try instrument.sheetBlocking(kind: kind)
+  return [
+    "title": Value(page.title), "subtitle": Value(page.subtitle),
+    "text": Value(page.text), "html": Value(page.html),
   ]
 }
 

@@ -75,6 +75,7 @@ func recordAnswer(_ call: String, _ given: Given) throws -> Answer? {
     }
     return ["fields": Value(fields.map(\.label)), "versions": Value(versions)]
   case "draw": return try drawAnswer(instrument, given)
+  case "sheet": return try sheetAnswer(instrument, given)
   case "merge":
     guard let report else { throw Given.Missing(field: "bundles") }
     let view = try instrument.detailsBlocking()

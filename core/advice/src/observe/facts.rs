@@ -176,6 +176,22 @@ impl Facts {
         self.strings.iter().find(|s| s.place == place)
     }
 
+    /// A string's offset from the middle of the board over a fret, in mm, from the one at the bridge:
+    /// straight from nut to bridge. `None` where the spread at one of them is unwritten.
+    pub fn offset_over(&self, at_bridge: f64, fret: f64) -> Option<f64> {
+        let offsets = self.strings.iter().filter_map(|s| s.offset_mm);
+        let most = offsets.clone().fold(f64::NEG_INFINITY, f64::max);
+        let least = offsets.fold(f64::INFINITY, f64::min);
+        let spread = most - least;
+        if spread.is_nan() || spread < 1.0 {
+            return None;
+        }
+        let at_nut = at_bridge * self.nut_spread_mm? / spread;
+        // The frets of equal temperament.
+        let along = 1.0 - 2_f64.powf(-fret / 12.0);
+        Some(at_nut + (at_bridge - at_nut) * along)
+    }
+
     /// The fret where the neck stops bending, and how many frets it may lie to either side. A joint fret
     /// that is written with its doubt is the first fret over the body, and a neck stops bending
     /// [`BEFORE_BODY`] frets before it; one without doubt is that place itself. Unwritten, the body begins

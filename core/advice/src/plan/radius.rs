@@ -66,7 +66,7 @@ fn row(work: &PlanContext<'_>) -> Option<(RowOfUndersides, Observation)> {
         let Some(seen) = standing.seen().filter(|s| s.known.bound == Bound::Value) else {
             continue;
         };
-        let offset = offset(work, string.offset_mm?, f64::from(over.number()))?;
+        let offset = work.facts.offset_over(string.offset_mm?, f64::from(over.number()))?;
         let drop = as_mm(crown_drop(mm(board_mm), mm(offset)).ok()?);
         points.push((mm(offset), mm(seen.known.value - drop)));
         square += seen.known.standard_uncertainty.powi(2);
@@ -96,19 +96,4 @@ fn row(work: &PlanContext<'_>) -> Option<(RowOfUndersides, Observation)> {
         middle: Estimate::mm(high * more, high * unsure),
     };
     last.map(|seen| (row, seen))
-}
-
-/// A string's offset from the middle of the board over a fret: straight from nut to bridge.
-fn offset(work: &PlanContext<'_>, at_bridge: f64, fret: f64) -> Option<f64> {
-    let offsets = work.facts.strings.iter().filter_map(|s| s.offset_mm);
-    let most = offsets.clone().fold(f64::NEG_INFINITY, f64::max);
-    let least = offsets.fold(f64::INFINITY, f64::min);
-    let spread = most - least;
-    if spread.is_nan() || spread < 1.0 {
-        return None;
-    }
-    let at_nut = at_bridge * work.facts.nut_spread_mm? / spread;
-    // The frets of equal temperament.
-    let along = 1.0 - 2_f64.powf(-fret / 12.0);
-    Some(at_nut + (at_bridge - at_nut) * along)
 }

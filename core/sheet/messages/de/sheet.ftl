@@ -11,6 +11,7 @@ as_left = Übergeben
 wanted_within = { $wanted } ± { $tolerance }
 on_target = { $within } von { $all } Werten mit Soll liegen bei der Übergabe in ihrer Toleranz.
 on_target_all = Alle { $all } Werte mit Soll liegen bei der Übergabe in ihrer Toleranz.
+not_read_this_time = Diesmal nicht gemessen: { $what }.
 not_read = –
 done = Was gemacht wurde
 nothing_done = Es wurde nichts verändert.

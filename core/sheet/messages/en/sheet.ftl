@@ -11,6 +11,7 @@ as_left = As left
 wanted_within = { $wanted } ± { $tolerance }
 on_target = { $within } of { $all } numbers that have a target are left within their tolerance.
 on_target_all = All { $all } numbers that have a target are left within their tolerance.
+not_read_this_time = Not measured this time: { $what }.
 not_read = –
 done = What was done
 nothing_done = Nothing was changed.

@@ -23,8 +23,7 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
     let most = ends.flat_map(|(low, high)| [low.abs(), high.abs()]).fold(0.1, f64::max);
     let middle = f64::midpoint(PLOT.0, PLOT.1);
     let x = |mm: f64| middle + mm / most * (PLOT.1 - PLOT.0) / 2.0;
-    let title = scene.title.clone();
-    scene.text(MarkRole::Number, (12.0, 20.0), (Anchor::Start, 12.0, WIDTH - 24.0), &title);
+    scene.heading();
     scene.line(MarkRole::Fret, [(middle, TOP), (middle, height - 14.0)]);
     let mut y = TOP + ROW / 2.0;
     let mut rows = Vec::new();

@@ -28,8 +28,7 @@ pub fn clearance(of: &ClearanceAnswer, spec: &InstrumentSpec, voice: &Voice) -> 
     let rows = of.strings.len().max(1) as f64;
     let height = TOP + ROW * rows + BELOW;
     let mut scene = Scene::new(WIDTH, height, voice.sentence(&say::clearance_title()));
-    let title = scene.title.clone();
-    scene.text(MarkRole::Number, (12.0, 20.0), (Anchor::Start, 12.0, WIDTH - 24.0), &title);
+    scene.heading();
     let notes: Vec<Vec<ClearanceMargin>> =
         of.strings.iter().map(StringClearance::by_note).collect();
     let margins = || notes.iter().flatten().map(|one| as_mm(one.margin));

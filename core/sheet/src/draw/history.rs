@@ -14,6 +14,13 @@ const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 270.0;
 const LEFT: f64 = 74.0;
 const RIGHT: f64 = 624.0;
+/// Where readings end if something is to be expected after them, and where that stands.
+const NOW: f64 = 494.0;
+const THEN: f64 = 528.0;
+/// What is written under that begins here.
+const BEHIND: f64 = 520.0;
+/// Between two airs of which something is to be expected.
+const AIRS_APART: f64 = 9.0;
 const TOP: f64 = 40.0;
 const LOW: f64 = 184.0;
 /// The lanes under it: what was done, the air, the days.
@@ -41,6 +48,17 @@ pub struct HistoryDeed {
     pub said: Phrase,
 }
 
+/// What is to be expected in an air.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HistoryForecast {
+    /// Relative humidity in percent.
+    pub humidity_percent: f64,
+    /// What is to be expected, in mm.
+    pub expect: Estimate,
+    /// Whether the record has seen nothing as dry or as damp.
+    pub beyond_record: bool,
+}
+
 /// What the drawing is made from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct History {
@@ -56,18 +74,21 @@ pub struct History {
     pub deeds: Vec<HistoryDeed>,
     /// Relative humidity, when it was written down.
     pub air: Vec<(Moment, Amount)>,
+    /// What is to be expected after the last reading, from the driest air on.
+    pub forecast: Vec<HistoryForecast>,
 }
 
 /// The drawing: one axis of time for readings with their intervals, the target as a band, what was done
-/// and the air. Names that would lie on others are left to the sentences.
+/// and the air; behind them, fanning out, what is to be expected. Names that would lie on others are left
+/// to the sentences.
 pub fn history(of: &History, voice: &Voice) -> Scene {
     let what = names::quantity(of.quantity);
     let mut title = voice.sentence(&say::history_title(what));
     if let Some(place) = &of.place {
         title = format!("{title}, {}", voice.say(place));
     }
-    let mut scene = Scene::new(WIDTH, HEIGHT, title.clone());
-    scene.text(MarkRole::Number, (12.0, 20.0), (Anchor::Start, 12.0, WIDTH - 24.0), &title);
+    let mut scene = Scene::new(WIDTH, HEIGHT, title);
+    scene.heading();
     let points: Vec<(&HistoryPoint, f64, f64)> = of
         .points
         .iter()
@@ -87,13 +108,20 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
     let (first, last) =
         if last - first < 86_400 { (first - 43_200, last + 43_200) } else { (*first, *last) };
     let span = (last - first) as f64;
-    let x = |at: Moment| LEFT + 8.0 + (at.unix_s - first) as f64 / span * (RIGHT - LEFT - 16.0);
-    let scale = Scale::of(points.iter().map(|(_, mm, about)| (*mm, *about)).chain(wanted));
+    let fan = if points.is_empty() { Vec::new() } else { expected(&of.forecast) };
+    let (end, edge) = match fan.len() {
+        0 => (RIGHT, RIGHT),
+        airs => (NOW, THEN + AIRS_APART * airs as f64),
+    };
+    let x = |at: Moment| LEFT + 8.0 + (at.unix_s - first) as f64 / span * (end - LEFT - 16.0);
+    let read = points.iter().map(|(_, mm, about)| (*mm, *about));
+    let ahead = fan.iter().map(|(_, mm, about)| (*mm, *about));
+    let scale = Scale::of(read.chain(wanted).chain(ahead));
 
     let mut marks = Vec::new();
     for mm in scale.marks() {
         let said = names::computed(Computed::mm(mm).of(of.quantity));
-        scene.line(MarkRole::Fret, [(LEFT, scale.y(mm)), (RIGHT, scale.y(mm))]);
+        scene.line(MarkRole::Fret, [(LEFT, scale.y(mm)), (edge, scale.y(mm))]);
         let at = (LEFT - 6.0, scale.y(mm) + 3.0);
         scene.text(MarkRole::Label, at, (Anchor::End, 9.0, LEFT - 14.0), &voice.say(&said));
         marks.push(said);
@@ -102,9 +130,9 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         scene.band(
             MarkRole::Tolerance,
             (LEFT, scale.y(mm + tolerance)),
-            (RIGHT, scale.y(mm - tolerance)),
+            (edge, scale.y(mm - tolerance)),
         );
-        scene.line(MarkRole::Wanted, [(LEFT, scale.y(mm)), (RIGHT, scale.y(mm))]);
+        scene.line(MarkRole::Wanted, [(LEFT, scale.y(mm)), (edge, scale.y(mm))]);
         let said = say::wanted(target, within).of(of.quantity);
         scene.text(
             MarkRole::Label,
@@ -116,7 +144,10 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
     }
     let line: Vec<(f64, f64)> = points.iter().map(|(p, mm, _)| (x(p.at), scale.y(*mm))).collect();
     if line.len() > 1 {
-        scene.line(MarkRole::String, line);
+        scene.line(MarkRole::String, line.clone());
+    }
+    if let Some(from) = line.last() {
+        draw_fan(&mut scene, (*from, &fan), &scale, of.quantity, voice);
     }
     for (point, mm, about) in &points {
         let at = x(point.at);
@@ -126,7 +157,8 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         let (day, said) = (names::day(point.at), point.said.clone());
         scene.sentences.push(format!("{}.", voice.sentence(&say::history_point(day, said))));
     }
-    let mut lane = Lane::new(DEEDS);
+    let right = if fan.is_empty() { WIDTH } else { BEHIND - 4.0 };
+    let mut lane = Lane::new(DEEDS, right);
     for deed in &of.deeds {
         let at = x(deed.at);
         scene.line(MarkRole::Act, [(at, DEEDS - 15.0), (at, DEEDS - 11.0)]);
@@ -134,13 +166,13 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         let said = say::history_deed(names::day(deed.at), deed.said.clone());
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
-    let mut lane = Lane::new(AIR);
+    let mut lane = Lane::new(AIR, right);
     for (at, humidity) in &of.air {
         lane.write(&mut scene, x(*at), &voice.say(&names::amount(*humidity)));
         let said = say::history_air(names::day(*at), *humidity);
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
-    let mut lane = Lane::new(DAYS);
+    let mut lane = Lane::new(DAYS, right);
     for (point, ..) in &points {
         lane.write(&mut scene, x(point.at), &voice.say(&names::day(point.at)));
     }
@@ -148,21 +180,72 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
     scene
 }
 
+type Expected<'a> = (&'a HistoryForecast, f64, f64);
+
+fn expected(forecast: &[HistoryForecast]) -> Vec<Expected<'_>> {
+    let in_mm = |one: &&HistoryForecast| one.expect.scale == EstimateUnit::Millimetre;
+    let about = |one: &HistoryForecast| COVERAGE * one.expect.standard_uncertainty;
+    forecast.iter().filter(in_mm).map(|one| (one, one.expect.value, about(one))).collect()
+}
+
+/// From the last reading to what is to be expected in each air.
+fn draw_fan(
+    scene: &mut Scene,
+    (from, fan): ((f64, f64), &[Expected<'_>]),
+    scale: &Scale,
+    quantity: Quantity,
+    voice: &Voice,
+) {
+    let mut sorted: Vec<&Expected<'_>> = fan.iter().collect();
+    sorted.sort_by(|one, other| other.1.total_cmp(&one.1));
+    let mut free_from = TOP + 4.0;
+    for (number, (one, mm, about)) in sorted.iter().enumerate() {
+        let y = scale.y(*mm);
+        // Beside each other where they come to the same.
+        let at = THEN + AIRS_APART * number as f64;
+        scene.line(MarkRole::Forecast, [from, (at, y)]);
+        scene.line(MarkRole::Forecast, [(at, scale.y(mm - about)), (at, scale.y(mm + about))]);
+        scene.mark(MarkRole::Forecast, Shape::Ring { at: Spot::new(at, y), radius: 3.0 });
+        let air = Computed::percent(one.humidity_percent);
+        let told = |mm: f64| Computed::mm(mm).of(quantity);
+        let said = voice.say(&say::history_expected(air, told(*mm)));
+        let left = THEN + AIRS_APART * sorted.len() as f64 + 4.0;
+        let most = RIGHT + 12.0 - left;
+        let down = (y + 3.0).max(free_from);
+        free_from = down + 11.0;
+        scene.text(MarkRole::Label, (left, down), (Anchor::Start, 9.0, most), &said);
+        let said = say::history_told(air, told(*mm), told(mm - about), told(mm + about).bare());
+        scene.sentences.push(voice.sentence(&said));
+        if one.beyond_record {
+            scene.sentences.push(voice.sentence(&say::history_beyond(air)));
+        }
+    }
+    if !fan.is_empty() {
+        let room = WIDTH - 4.0 - BEHIND;
+        let said = letters::wrap(&voice.say(&say::history_forecast()), 8.5, room);
+        for (line, said) in said.iter().enumerate() {
+            let down = DEEDS + 12.0 * line as f64;
+            scene.text(MarkRole::Label, (BEHIND, down), (Anchor::Start, 8.5, room), said);
+        }
+    }
+}
+
 /// Texts beside each other on one line: one that would lie on the last is left out.
 struct Lane {
     y: f64,
+    right: f64,
     free_from: f64,
 }
 
 impl Lane {
-    const fn new(y: f64) -> Self {
-        Self { y, free_from: 0.0 }
+    const fn new(y: f64, right: f64) -> Self {
+        Self { y, right, free_from: 0.0 }
     }
 
     fn write(&mut self, scene: &mut Scene, x: f64, text: &str) {
         let wide = letters::width(text, 8.5);
-        let start = (x - wide / 2.0).clamp(4.0, (WIDTH - 4.0 - wide).max(4.0));
-        if start < self.free_from || wide > WIDTH - 8.0 {
+        let start = (x - wide / 2.0).clamp(4.0, (self.right - 4.0 - wide).max(4.0));
+        if start < self.free_from || wide > self.right - 8.0 {
             return;
         }
         self.free_from = start + wide + 6.0;

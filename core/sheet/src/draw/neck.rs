@@ -3,24 +3,23 @@
 use fallaway_advice::observe::{Estimate, EstimateUnit};
 use fallaway_measure::{Amount, Quantity};
 use fallaway_mechanics::units::as_mm;
-use fallaway_text::{List, Phrase, Voice, names};
+use fallaway_record::Moment;
+use fallaway_text::{Computed, List, Phrase, Voice, names};
 
 use crate::letters;
 use crate::messages as say;
 use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
 const WIDTH: f64 = 640.0;
-const HEIGHT: f64 = 300.0;
+const HEIGHT: f64 = 350.0;
 /// Nut and saddle.
 const ENDS: (f64, f64) = (44.0, 616.0);
 /// The height of the straight line between the frets at which relief is read.
-const BASE: f64 = 172.0;
+const BASE: f64 = 186.0;
 /// What the string may take over it, as far as the saddle, and the relief below it.
 const MOST: (f64, f64) = (104.0, 46.0);
 /// Half of an estimate's interval is so many standard uncertainties.
 const COVERAGE: f64 = fallaway_advice::observe::COVERAGE;
-/// Factors by which gaps are drawn larger: round ones.
-const FACTORS: [u16; 13] = [200, 150, 100, 80, 60, 50, 40, 30, 20, 15, 10, 5, 2];
 
 /// A gap of the drawing: what was read, and what is wanted.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,12 +28,25 @@ pub struct Gap {
     pub quantity: Quantity,
     /// The last reading in mm and as it was read.
     pub read: Option<(Estimate, Phrase)>,
+    /// What was read when last something was done that moves it, if that was on an earlier day.
+    pub before: Option<GapBefore>,
     /// The target and its tolerance.
     pub wanted: Option<(Amount, Amount)>,
     /// People wrote two targets.
     pub two_values: bool,
     /// Something done since has put the reading out of date.
     pub out_of_date: bool,
+}
+
+/// What a gap was before.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GapBefore {
+    /// When.
+    pub at: Moment,
+    /// What, in mm.
+    pub read: Estimate,
+    /// The same as it was read.
+    pub said: Phrase,
 }
 
 /// What the drawing is made from.
@@ -131,6 +143,11 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     for gap in &of.gaps {
         draw_gap(&mut scene, gap, &frame, &mut zones, lowest, voice);
     }
+    if let Some(since) = since(of, voice) {
+        let at = (ENDS.0, HEIGHT - 24.0);
+        scene.text(MarkRole::Number, at, (Anchor::Start, 11.0, ENDS.1 - ENDS.0), &since);
+        scene.sentences.insert(0, format!("{since}."));
+    }
     let named = scene.title.clone();
     scene.text(MarkRole::Label, (ENDS.0, HEIGHT - 8.0), (Anchor::Start, 9.0, 300.0), &named);
     let note = voice.say(&say::magnified(i64::from(factor)));
@@ -140,13 +157,42 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     scene
 }
 
-fn in_mm(estimate: Estimate) -> Option<(f64, f64)> {
+pub(super) fn in_mm(estimate: Estimate) -> Option<(f64, f64)> {
     (estimate.scale == EstimateUnit::Millimetre)
         .then_some((estimate.value, COVERAGE * estimate.standard_uncertainty))
 }
 
 fn length_mm(amount: Amount) -> Option<f64> {
     amount.length().map(as_mm)
+}
+
+/// The target of a gap and its tolerance, in mm.
+pub(super) fn target_mm(gap: &Gap) -> Option<(f64, f64)> {
+    let (wanted, tolerance) = gap.wanted?;
+    Some((length_mm(wanted)?, length_mm(tolerance)?))
+}
+
+/// What a gap is and was and what is wanted of it, in words.
+pub(super) fn sentence(what: Phrase, gap: &Gap, voice: &Voice) -> Vec<String> {
+    let read = gap.read.as_ref().map(|(_, said)| said.clone());
+    let wanted = match gap.wanted {
+        _ if gap.two_values => Some(say::two_values()),
+        wanted => wanted.map(|(wanted, within)| say::wanted(wanted, within).of(gap.quantity)),
+    };
+    let before = gap.before.as_ref();
+    let before = before.map(|was| say::gap_was(what.clone(), was.said.clone(), names::day(was.at)));
+    let said = match (read, wanted) {
+        (Some(read), Some(wanted)) if gap.out_of_date => {
+            Some(say::gap_out_of_date(what, read, wanted))
+        }
+        (Some(read), None) if gap.out_of_date => Some(say::gap_out_of_date_only(what, read)),
+        (Some(read), Some(wanted)) => Some(say::gap_read_wanted(what, read, wanted)),
+        (Some(read), None) => Some(say::gap_read(what, read)),
+        (None, Some(wanted)) => Some(say::gap_wanted(what, wanted)),
+        (None, None) => None,
+    };
+    let said = said.into_iter().chain(before);
+    said.map(|one| format!("{}.", voice.sentence(&one))).collect()
 }
 
 /// The relief that is wanted, in mm, where another was read.
@@ -164,9 +210,7 @@ fn frame(of: &Neck) -> (Frame, u16) {
     let mut tall = MOST.1 / 0.2;
     for gap in &of.gaps {
         let read = gap.read.as_ref().and_then(|(read, _)| in_mm(*read));
-        let wanted = gap
-            .wanted
-            .and_then(|(wanted, tolerance)| Some((length_mm(wanted)?, length_mm(tolerance)?)));
+        let wanted = target_mm(gap);
         // The string rises on beyond the fret, as far as the saddle.
         let rise = match gap.quantity {
             Quantity::Gap { stopped, over } if over > stopped => {
@@ -175,7 +219,8 @@ fn frame(of: &Neck) -> (Frame, u16) {
             }
             _ => 1.0,
         };
-        for (value, about) in [read, wanted].into_iter().flatten() {
+        let before = gap.before.as_ref().and_then(|was| in_mm(was.read));
+        for (value, about) in [read, wanted, before].into_iter().flatten() {
             let room = if value >= 0.0 && rise > 1.0 { MOST.0 } else { MOST.1 };
             tall = tall.min(room / ((value.abs() + about) * rise).max(1e-6));
         }
@@ -191,8 +236,7 @@ fn frame(of: &Neck) -> (Frame, u16) {
         frame.bow = (0.0, 0.0, frame.distance(of.frets.clamp(1, 36)));
     }
     let along = (ENDS.1 - ENDS.0) / scale_mm;
-    let fits = |factor: &&u16| f64::from(**factor) * along <= tall;
-    let factor = FACTORS.iter().find(fits).copied().unwrap_or(1);
+    let factor = super::factor(tall / along);
     frame.tall = f64::from(factor) * along;
     (frame, factor)
 }
@@ -236,9 +280,7 @@ fn draw_gap(
         return;
     }
     let place = |mm: f64| zero + way * frame.tall * mm;
-    let wanted = gap
-        .wanted
-        .and_then(|(wanted, tolerance)| Some((length_mm(wanted)?, length_mm(tolerance)?)));
+    let wanted = target_mm(gap);
     let read = gap.read.as_ref().and_then(|(read, _)| in_mm(*read));
     if let (Some((mm, _)), Quantity::Gap { stopped, over }) = (read.or(wanted), gap.quantity)
         && over.number() > 3
@@ -250,7 +292,7 @@ fn draw_gap(
             let slope = (place(mm) - start.1) / (x - start.0);
             // With a deep bow an open string can point off the drawing: it stays on its edge.
             let end = start.1 + slope * (ENDS.1 - start.0);
-            (ENDS.1, end.clamp(62.0, HEIGHT - 20.0))
+            (ENDS.1, end.clamp(78.0, HEIGHT - 50.0))
         };
         if let (Some(_), Some((wanted, _))) = (read, wanted) {
             scene.line(MarkRole::Wanted, [start, to_saddle(wanted)]);
@@ -273,6 +315,7 @@ fn draw_gap(
             scene.line(MarkRole::OutOfDate, [(x - 5.0, place(mm)), (x + 5.0, place(mm))]);
         }
         Some((mm, about)) => {
+            moved(scene, gap, (x - 14.0, mm, about), place);
             scene.line(MarkRole::Uncertain, [(x, place(mm - about)), (x, place(mm + about))]);
             scene.mark(MarkRole::Read, Shape::Dot { at: Spot::new(x, place(mm)), radius: 3.0 });
         }
@@ -281,34 +324,79 @@ fn draw_gap(
     write(scene, gap, (fret, x), lowest, voice);
 }
 
+/// An arrow from then to now, where readings tell one from the other.
+fn moved(
+    scene: &mut Scene,
+    gap: &Gap,
+    (x, now, about): (f64, f64, f64),
+    place: impl Fn(f64) -> f64,
+) {
+    let Some((then, before)) = gap.before.as_ref().and_then(|was| in_mm(was.read)) else { return };
+    if (now - then).abs() > about.hypot(before) {
+        scene.line(MarkRole::OutOfDate, [(x - 4.0, place(then)), (x + 4.0, place(then))]);
+        scene.arrow(MarkRole::Moved, (x, place(then)), (x, place(now)));
+    }
+}
+
+/// How neck and string moved since then, as far as readings tell it, in one line.
+fn since(of: &Neck, voice: &Voice) -> Option<String> {
+    let mut told: Vec<(String, Phrase, Vec<Phrase>)> = Vec::new();
+    let mut compared = None;
+    for gap in of.gaps.iter().filter(|gap| !gap.out_of_date) {
+        let (Some(before), Some((now, about))) =
+            (&gap.before, gap.read.as_ref().and_then(|(read, _)| in_mm(*read)))
+        else {
+            continue;
+        };
+        let Some((then, before_about)) = in_mm(before.read) else { continue };
+        let (day, change) = (names::day(before.at), now - then);
+        compared.get_or_insert_with(|| day.clone());
+        if change.abs() <= about.hypot(before_about) {
+            continue;
+        }
+        let by = Computed::mm(change.abs()).of(gap.quantity);
+        let said = match gap.quantity {
+            Quantity::Relief { .. } if change > 0.0 => say::neck_bows_more(by),
+            Quantity::Relief { .. } => say::neck_bows_less(by),
+            Quantity::Gap { over, .. } if over.number() <= 3 => continue,
+            _ if change > 0.0 => say::neck_string_higher(by),
+            _ => say::neck_string_lower(by),
+        };
+        let named = voice.say(&day);
+        match told.iter_mut().find(|(other, ..)| *other == named) {
+            Some((.., all)) => all.push(said),
+            None => told.push((named, day, vec![said])),
+        }
+    }
+    let all = told.into_iter().map(|(_, day, all)| say::neck_since(day, List::comma(all)));
+    let all: Vec<Phrase> = all.collect();
+    if all.is_empty() {
+        return compared.map(|day| voice.sentence(&say::neck_same(day)));
+    }
+    Some(voice.sentence(&List::semicolon(all).into()))
+}
+
 /// The number, what it is of and what is wanted, where nothing else stands.
 fn write(scene: &mut Scene, gap: &Gap, (fret, x): (u8, f64), lowest: f64, voice: &Voice) {
     let what = names::quantity(gap.quantity);
-    let of = gap.quantity;
     let wanted = match gap.wanted {
         _ if gap.two_values => Some(say::two_values()),
-        Some((wanted, tolerance)) => Some(say::wanted(wanted, tolerance).of(of)),
-        None => None,
+        wanted => wanted.map(|(wanted, within)| say::wanted(wanted, within).of(gap.quantity)),
     };
-    let read = gap.read.as_ref().map(|(_, said)| said.clone());
+    let read = gap.read.as_ref().map(|(_, said)| said);
     let (at, top, anchor, most) = match fret {
         0 => (x.clamp(150.0, WIDTH - 250.0), lowest + 44.0, Anchor::Middle, 230.0),
         1..=3 => (ENDS.0, 30.0, Anchor::Start, 230.0),
         _ => (ENDS.1, 30.0, Anchor::End, 300.0),
     };
-    let number = read.as_ref().map_or_else(|| "–".to_owned(), |read| voice.say(read));
+    let number = read.map_or_else(|| "–".to_owned(), |read| voice.say(read));
     scene.text(MarkRole::Number, (at, top), (anchor, 20.0, most), &number);
     scene.text(MarkRole::Label, (at, top + 14.0), (anchor, 9.5, most), &voice.say(&what));
-    if let Some(wanted) = &wanted {
-        scene.text(MarkRole::Label, (at, top + 26.0), (anchor, 9.5, most), &voice.say(wanted));
+    let before = gap.before.as_ref();
+    let before = before.map(|was| say::was(was.said.clone(), names::day(was.at)));
+    for (line, said) in wanted.iter().chain(&before).enumerate() {
+        let down = top + 26.0 + 12.0 * line as f64;
+        scene.text(MarkRole::Label, (at, down), (anchor, 9.5, most), &voice.say(said));
     }
-    let said = match (read, wanted) {
-        (Some(read), Some(wanted)) if gap.out_of_date => say::gap_out_of_date(what, read, wanted),
-        (Some(read), None) if gap.out_of_date => say::gap_out_of_date_only(what, read),
-        (Some(read), Some(wanted)) => say::gap_read_wanted(what, read, wanted),
-        (Some(read), None) => say::gap_read(what, read),
-        (None, Some(wanted)) => say::gap_wanted(what, wanted),
-        (None, None) => return,
-    };
-    scene.sentences.push(format!("{}.", voice.sentence(&said)));
+    scene.sentences.extend(sentence(what, gap, voice));
 }

@@ -81,10 +81,12 @@ fn dial(
     let mut small: Vec<String> = vec![voice.sentence(&screw)];
     small.extend(plan::alike(one).map(|alike| voice.sentence(&alike)));
     small.extend(expected.map(str::to_owned));
-    for line in small.iter().flat_map(|text| letters::wrap(text, 10.0, most)).take(4) {
+    for line in small.iter().flat_map(|text| letters::wrap(text, 10.0, most)).take(6) {
         scene.text(MarkRole::Label, (WORDS, top), (Anchor::Start, 10.0, most), &line);
         top += 13.0;
     }
+    // Long words in a narrow column need more than the dial's height.
+    scene.height = scene.height.max(top);
     scene.sentences.push(format!("{title}."));
     scene.sentences.extend(plan::alike(one).map(|alike| voice.sentence(&alike)));
     scene.sentences.extend(after.iter().cloned());

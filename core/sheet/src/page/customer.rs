@@ -76,9 +76,21 @@ pub fn customer_sheet(of: &CustomerSheet, voice: &Voice) -> SheetPage {
     let mut blocks = vec![facts(of, voice)];
     if !of.numbers.is_empty() {
         blocks.push(heading(say::numbers()));
-        blocks.push(table(&of.numbers, voice));
-        blocks
-            .extend(on_target(&of.numbers).map(|one| SheetBlock::Paragraph(voice.sentence(&one))));
+        // What has a target and was not read is named, and not shown as a row of dashes.
+        let seen = |number: &&CustomerNumber| {
+            number.found.is_some() || number.left.is_some() || number.two_values
+        };
+        let (read, unread): (Vec<&CustomerNumber>, Vec<&CustomerNumber>) =
+            of.numbers.iter().partition(seen);
+        if !read.is_empty() {
+            blocks.push(table(&read, voice));
+        }
+        let mut names: Vec<&Phrase> = unread.iter().map(|number| &number.what).collect();
+        names.dedup();
+        let unread = (!names.is_empty())
+            .then(|| say::not_read_this_time(List::comma(names.into_iter().cloned())));
+        let told = on_target(&of.numbers).into_iter().chain(unread);
+        blocks.extend(told.map(|one| SheetBlock::Paragraph(voice.sentence(&one))));
     }
     blocks.push(heading(say::done()));
     blocks.push(match of.done.as_slice() {
@@ -147,7 +159,7 @@ fn facts(of: &CustomerSheet, voice: &Voice) -> SheetBlock {
     SheetBlock::Facts(facts.into_iter().map(said).collect())
 }
 
-fn table(numbers: &[CustomerNumber], voice: &Voice) -> SheetBlock {
+fn table(numbers: &[&CustomerNumber], voice: &Voice) -> SheetBlock {
     // A column that nobody filled is left out: it would only ask what it is for.
     let found = numbers.iter().any(|number| number.found.is_some());
     let wanted = numbers.iter().any(|number| number.wanted.is_some() || number.two_values);

@@ -107,6 +107,25 @@ fn a_usual_instrument_has_one_page_and_nothing_lies_on_anything() {
     }
 }
 
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig {
+        cases: 48, failure_persistence: None, ..Default::default()
+    })]
+
+    #[test]
+    fn nothing_lies_on_anything_whatever_stands_on_the_page(
+        strings in 4_usize..=12,
+        kinds in 1_usize..=6,
+        points in 0_usize..=120,
+        name in "[a-zA-ZäöüÄÖÜß]{1,64}( [a-zA-Z0-9.,]{1,20}){0,6}",
+        large in proptest::bool::ANY,
+        letter in proptest::bool::ANY,
+    ) {
+        let paper = if letter { Paper::Letter } else { Paper::A4 };
+        check(&page(strings, kinds, points, &name, large), paper);
+    }
+}
+
 #[test]
 fn a_word_that_is_wider_than_its_column_is_broken() {
     let ink = Ink { size: 10.0, bold: false, quiet: false };

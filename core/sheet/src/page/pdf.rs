@@ -316,7 +316,8 @@ fn picture(surface: &mut Surface<'_>, face: &Face, scene: &Scene, (x, y, scale):
                 draw(surface, &round(put(at), radius * scale, 360.0), Some(full), None);
             }
             Shape::Ring { at, radius } => {
-                draw(surface, &round(put(at), radius * scale, 360.0), None, Some(thin));
+                let whole = stroke(&Paint { dash: None, ..paint }, scale);
+                draw(surface, &round(put(at), radius * scale, 360.0), None, Some(whole));
             }
             Shape::Arc { at, radius, sweep } => {
                 let places = round(put(at), radius * scale, *sweep);

@@ -40,7 +40,10 @@ private func draw(_ shape: Fallaway.Shape, _ paint: Paint, _ context: GraphicsCo
     path.closeSubpath()
     context.fill(path, with: colour)
   case .dot(let at, let radius): context.fill(circle(at, radius), with: colour)
-  case .ring(let at, let radius): context.stroke(circle(at, radius), with: colour, style: style)
+  case .ring(let at, let radius):
+    // A ring is small: dashes would leave nothing of it.
+    let whole = StrokeStyle(lineWidth: paint.widthPt)
+    context.stroke(circle(at, radius), with: colour, style: whole)
   case .arc(let at, let radius, let sweep):
     var path = Path()
     // From twelve o'clock; `clockwise` is meant in a space whose y grows upward.

@@ -392,10 +392,11 @@ examples_sheet =
       fallaway sheet
       fallaway sheet --out einstellung.pdf
       fallaway sheet --bench --paper letter --out deckel.html
-about_draw = Bilder: die nächste Drehung, der Hals, was sich geändert hat, Halskrümmung oder Saitenlage über die Zeit
-arg_draw_kind = turn, neck, clearance, changed, relief oder action
+about_draw = Bilder: die nächste Drehung, der Hals, der Freiraum, die Reiter, was sich geändert hat, Halskrümmung oder Saitenlage über die Zeit
+arg_draw_kind = turn, neck, clearance, saddles, intonation, spacing, changed, relief oder action
 arg_draw_string = Unter welcher Saite, mit ihrer Nummer [Standard: die daneben liegt, oder die letzte]
 arg_draw_out = In diese SVG-Datei [Standard: in Worten sagen, was das Bild zeigt]
+arg_draw_words = Nur in Worten, ohne Bild aus Buchstaben
 arg_draw_theme = Wofür: light (hell), dark (dunkel), stage (Bühne), print (Druck)
 arg_draw_setup = Verglichen mit welchem Setup [Standard: das einzige]
 examples_draw =

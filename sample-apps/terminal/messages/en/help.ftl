@@ -391,10 +391,11 @@ examples_sheet =
       fallaway sheet
       fallaway sheet --out set-up.pdf
       fallaway sheet --bench --paper letter --out lid.html
-about_draw = Pictures: the turn to make, the neck, what changed, relief or action over time
-arg_draw_kind = turn, neck, clearance, changed, relief or action
+about_draw = Pictures: the turn to make, the neck, clearance, the saddles, what changed, relief or action over time
+arg_draw_kind = turn, neck, clearance, saddles, intonation, spacing, changed, relief or action
 arg_draw_string = Under which string, by its number [default: the one that is off, or the last]
 arg_draw_out = Into this SVG file [default: say in words what the picture shows]
+arg_draw_words = In words alone, without a picture of letters
 arg_draw_theme = For what it is: light, dark, stage, print
 arg_draw_setup = Compared with which setup [default: the only one]
 examples_draw =

@@ -15,6 +15,12 @@ pub enum DrawKind {
     Neck,
     /// What is left between strings and frets.
     Clearance,
+    /// The row of the strings against the curve of the board.
+    Saddles,
+    /// Intonation before and after.
+    Intonation,
+    /// String spacing at nut and bridge.
+    Spacing,
     /// What changed since the setup.
     Changed,
     /// Relief over time.
@@ -81,6 +87,8 @@ pub struct SheetArgs {
 pub struct DrawArgs {
     #[arg(value_enum, hide_possible_values = true)]
     pub kind: DrawKind,
+    #[arg(long)]
+    pub words: bool,
     #[arg(long, value_name = "STRING")]
     pub string: Option<StringPlace>,
     #[arg(long, value_name = "FILE")]

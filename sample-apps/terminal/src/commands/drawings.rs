@@ -15,6 +15,7 @@ use crate::error::Outcome;
 use crate::json;
 use crate::messages::drawings;
 use crate::render::Style;
+use crate::render::picture::in_characters;
 
 /// Draws; without a file it says in words what the picture shows.
 pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
@@ -28,6 +29,9 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
         DrawKind::Clearance => {
             vec![instrument.draw_clearance(instrument.play_of(None)?, &voice)?]
         }
+        DrawKind::Saddles => vec![instrument.draw_saddles(setup, &voice)?],
+        DrawKind::Intonation => vec![instrument.draw_intonation(setup, &voice)?],
+        DrawKind::Spacing => vec![instrument.draw_spacing(setup, &voice)?],
         DrawKind::Changed => {
             let from = Occasion::Setup(match setup {
                 Some(setup) => setup.clone(),
@@ -48,7 +52,11 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
     if scenes.is_empty() {
         return Ok(context.printer().line(&nothing(args.kind))?);
     }
-    let Some(file) = &args.out else { return told(context, &scenes) };
+    let Some(file) = &args.out else {
+        // Of the others the sentences are as good as a picture of letters.
+        let helps = matches!(args.kind, DrawKind::Neck | DrawKind::Relief | DrawKind::Action);
+        return told(context, &scenes, helps && !args.words);
+    };
     for (number, scene) in scenes.iter().enumerate() {
         let path = numbered(file, number);
         let whole = context.world.path(&path);
@@ -115,10 +123,15 @@ fn numbered(file: &Path, number: usize) -> std::path::PathBuf {
     file.with_file_name(format!("{stem}-{}{ending}", number + 1))
 }
 
-fn told(context: &mut Context<'_, '_>, scenes: &[Scene]) -> Outcome {
+fn told(context: &mut Context<'_, '_>, scenes: &[Scene], drawn: bool) -> Outcome {
     let mut printer = context.printer();
     for scene in scenes {
         printer.text(Style::Heading, &scene.title)?;
+        if drawn {
+            for line in in_characters(scene, printer.width()) {
+                printer.drawn(&line)?;
+            }
+        }
         for sentence in &scene.sentences {
             printer.hung(Style::Plain, "", 2, sentence)?;
         }

@@ -5,6 +5,7 @@
 
 pub mod card;
 mod digits;
+pub mod picture;
 pub mod plan;
 pub mod printer;
 pub mod table;

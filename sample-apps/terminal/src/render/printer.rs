@@ -88,6 +88,14 @@ impl<'a> Printer<'a> {
         Ok(())
     }
 
+    /// A line of a drawing, as it is.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn drawn(&mut self, line: &str) -> io::Result<()> {
+        writeln!(self.out, "{line}")
+    }
+
     /// A paragraph.
     ///
     /// # Errors

@@ -3,7 +3,7 @@ package fallaway
 import java.util.Base64
 
 private val recordedCalls =
-    setOf("plan", "what_changed", "card", "clearance", "history", "contested", "draw", "merge")
+    setOf("plan", "what_changed", "card", "clearance", "history", "contested", "draw", "sheet", "merge")
 
 /** The calls of a recorded instrument; `null` for one that is not here. */
 internal fun recorded(call: String, given: Given): Map<String, Any?>? {
@@ -43,6 +43,14 @@ internal fun recorded(call: String, given: Given): Map<String, Any?>? {
                     )
                 }
                 "draw" -> draw(instrument, given)
+                "sheet" -> {
+                    val kind = if (given.text("kind") == "bench") SheetKind.BENCH else SheetKind.CUSTOMER
+                    val page = instrument.sheet(kind)
+                    mapOf(
+                        "title" to page.title, "subtitle" to page.subtitle,
+                        "text" to page.text, "html" to page.html,
+                    )
+                }
                 else -> merge(instrument, reports.last())
             }
         }
@@ -122,6 +130,10 @@ private fun draw(instrument: Instrument, given: Given): Map<String, Any?> {
     val scenes = when (given.text("drawing")) {
         "turns" -> instrument.drawTurns()
         "neck" -> listOf(instrument.drawNeck())
+        "clearance" -> listOf(instrument.drawClearance())
+        "saddles" -> listOf(instrument.drawSaddles())
+        "intonation" -> listOf(instrument.drawIntonation())
+        "spacing" -> listOf(instrument.drawSpacing())
         "relief" -> listOf(instrument.drawHistory(Quantity.relief(1, 24), Location.Whole))
         else -> {
             val before = Occasion.AsLeft(VisitId(given.text("before_visit")))

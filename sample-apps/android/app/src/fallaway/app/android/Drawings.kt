@@ -81,7 +81,11 @@ private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: F
             val radius = shape.radiusPt.toFloat() * scale
             if (role == MarkRole.FORECAST) drawCircle(colour, radius, shape.at.there(), style = stroke) else drawCircle(colour, radius, shape.at.there())
         }
-        is Shape.Ring -> drawCircle(colour, shape.radiusPt.toFloat() * scale, shape.at.there(), style = stroke)
+        is Shape.Ring -> {
+            // A ring is small: dashes would leave nothing of it.
+            val whole = Stroke(width = paint.widthPt.toFloat() * scale)
+            drawCircle(colour, shape.radiusPt.toFloat() * scale, shape.at.there(), style = whole)
+        }
         is Shape.Arc -> arc(shape, shape.at.there(), colour, stroke, scale)
         is Shape.Text -> {
             val style = TextStyle(

@@ -1,0 +1,312 @@
+//! The same laws for what is drawn string by string: 4 to 12 strings, 12 to 36 frets, values at their
+//! limits.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
+
+mod common;
+
+use common::{GapRead, boxes, check, fret, gap, gaps, mm, voices};
+use fallaway_advice::clearance::{ClearanceAnswer, StringClearance, TouchUsed, UnderTouch};
+use fallaway_advice::compare::{ComparedAt, InstrumentPart, PartChange, PartVerdict, WhatChanged};
+use fallaway_advice::observe::{Estimate, EstimateUnit, TurnedScrew};
+use fallaway_advice::plan::{
+    PartWay, PlanStep, ScrewMove, SettledBy, SizeFrom, StepKind, StepVerdict, StepWork,
+};
+use fallaway_advice::turns::{HandTurn, TurnDirection};
+use fallaway_measure::{Amount, Decimal, Quantity, StringPlace, Unit};
+use fallaway_mechanics::clearance::ClearanceMargin;
+use fallaway_mechanics::envelope::{Method, PluckedString, SwingBasis};
+use fallaway_mechanics::string_line::GapPlace;
+use fallaway_mechanics::units;
+use fallaway_mechanics::uom::si::f64::Frequency;
+use fallaway_mechanics::uom::si::frequency::hertz;
+use fallaway_record::InstrumentSpec;
+use fallaway_sheet::{
+    BoardArc, IntonationRow, MarkRole, RowString, SaddleRow, SpacingGap, changes, clearance,
+    intonation, saddles, spacing, turn,
+};
+use fallaway_text::{Voice, names};
+use proptest::prelude::*;
+
+const NONE: GapRead = GapRead { read: None, before: None, wanted: None, old: false, two: false };
+
+fn place(number: u8) -> StringPlace {
+    StringPlace::new(number, None).unwrap()
+}
+
+/// An instrument whose strings have long names.
+fn spec(strings: u8) -> InstrumentSpec {
+    let note = "F#3".parse().unwrap();
+    InstrumentSpec {
+        tuning: (1..=strings).map(|number| (place(number), note)).collect(),
+        ..InstrumentSpec::default()
+    }
+}
+
+fn row(board: BoardArc, half_spread: f64, read: &[GapRead], over: u8) -> SaddleRow {
+    let quantity = Quantity::Gap { stopped: fret(1), over: fret(over) };
+    let spec = spec(read.len() as u8);
+    let last = (read.len() as f64 - 1.0).max(1.0);
+    let string = |(number, of): (usize, &GapRead)| RowString {
+        name: names::string_label(&spec, place(number as u8 + 1)),
+        offset_mm: half_spread * (2.0 * number as f64 / last - 1.0),
+        action: gap(quantity, *of),
+    };
+    SaddleRow { quantity, board, strings: read.iter().enumerate().map(string).collect() }
+}
+
+fn spaced(nut: &[GapRead], bridge: &[GapRead]) -> Vec<SpacingGap> {
+    let spec = spec(nut.len() as u8 + 1);
+    let name = |number: usize| names::string_label(&spec, place(number as u8));
+    let both = nut.iter().zip(bridge).enumerate();
+    both.map(|(number, (nut, bridge))| SpacingGap {
+        between: (name(number + 1), name(number + 2)),
+        nut: gap(Quantity::SpacingNut, *nut),
+        bridge: gap(Quantity::SpacingBridge, *bridge),
+    })
+    .collect()
+}
+
+fn cents(tenths: i64) -> Amount {
+    Amount::Decimal { value: Decimal::new(tenths, 1).unwrap(), unit: Unit::Cent }
+}
+
+fn heard(tenths: i64) -> (Estimate, fallaway_text::Phrase) {
+    let mut known = Estimate::mm(tenths as f64 / 10.0, 0.5);
+    known.scale = EstimateUnit::Cent;
+    (known, names::amount(cents(tenths)))
+}
+
+fn rings(strings: u8, frets: usize, margins: &[f64]) -> ClearanceAnswer {
+    let margin = |stopped: usize, value: f64| ClearanceMargin {
+        place: GapPlace { stopped, over: stopped + 1 },
+        gap: units::mm(value.abs()),
+        depth: units::mm(0.0),
+        margin: units::mm(value),
+    };
+    let string = |number: u8| {
+        let value = |stopped: usize| margins[(stopped + usize::from(number) * 7) % margins.len()];
+        let map: Vec<ClearanceMargin> =
+            (0..frets).map(|stopped| margin(stopped, value(stopped))).collect();
+        let smallest =
+            *map.iter().min_by(|a, b| a.margin.value.total_cmp(&b.margin.value)).unwrap();
+        StringClearance {
+            place: place(number),
+            action: units::mm(2.0),
+            action_at: GapPlace { stopped: 1, over: frets },
+            smallest,
+            uncertainty: units::mm(0.05),
+            map,
+            lowest: None,
+            best_relief: None,
+            touch: None,
+            under_touch: UnderTouch::CannotBeTold,
+            basis: SwingBasis {
+                method: Method::ClosedForm { factor: 0.5 },
+                string: PluckedString {
+                    scale: units::mm(864.0),
+                    frets,
+                    frequency: Frequency::new::<hertz>(41.2),
+                    inharmonicity: 1e-4,
+                    from_saddle: units::mm(100.0),
+                },
+            },
+        }
+    };
+    ClearanceAnswer {
+        strings: (1..=strings).map(string).collect(),
+        limiting: 0,
+        play: TouchUsed::with_force(5.0),
+    }
+}
+
+fn changed(parts: Vec<PartChange>) -> WhatChanged {
+    WhatChanged {
+        from: ComparedAt::Setup,
+        to: ComparedAt::Today,
+        likely: Vec::new(),
+        parts,
+        common: false,
+        contradicting: Vec::new(),
+        outvoted: Vec::new(),
+        left_aside: 0,
+        noted: Vec::new(),
+        postures_differ: None,
+        readings: (1, 1),
+        readers: Vec::new(),
+        cautions: Vec::new(),
+    }
+}
+
+fn step(screw: TurnedScrew, turn: HandTurn, count: u8, shown: Option<Amount>) -> PlanStep {
+    let work = StepWork {
+        way: PartWay::Lower,
+        travel: None,
+        moves: vec![ScrewMove { screw, count, turn, size_from: SizeFrom::Usual }],
+        expect: None,
+        expect_shown: shown,
+        left_over: None,
+        again: Vec::new(),
+        explains: Vec::new(),
+    };
+    PlanStep {
+        kind: StepKind::Action,
+        measurand: None,
+        target: None,
+        seen: None,
+        compared: None,
+        verdict: StepVerdict::Adjust(Box::new(work)),
+        cautions: Vec::new(),
+        remarks: Vec::new(),
+        settled_by: SettledBy::Nothing,
+        then_measure: Vec::new(),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..Default::default() })]
+
+    #[test]
+    fn saddles_keep_the_laws(
+        voice in voices(),
+        read in proptest::collection::vec(gaps(2_000), 4..=12),
+        half_spread in 12.0..45.0_f64,
+        board in prop_oneof![
+            Just(BoardArc::Flat), Just(BoardArc::Unwritten), (100.0..1_000.0_f64).prop_map(BoardArc::Radius)
+        ],
+        over in 12_u8..=36,
+    ) {
+        check(&saddles(&row(board, half_spread, &read, over), &voice));
+    }
+
+    #[test]
+    fn spacing_keeps_the_laws(
+        voice in voices(),
+        both in proptest::collection::vec((gaps(2_500), gaps(2_500)), 3..=11),
+    ) {
+        let (nut, bridge): (Vec<GapRead>, Vec<GapRead>) = both.into_iter().unzip();
+        check(&spacing(&spaced(&nut, &bridge), &voice));
+    }
+
+    #[test]
+    fn intonation_keeps_the_laws(
+        voice in voices(),
+        read in proptest::collection::vec(
+            (proptest::option::of(-2_000..2_000_i64), proptest::option::of(-2_000..2_000_i64),
+             proptest::option::of(-50..50_i64), 5_u8..=36), 0..=24),
+    ) {
+        let spec = spec(12);
+        let rows: Vec<IntonationRow> = read.into_iter().enumerate().map(|(number, of)| IntonationRow {
+            string: names::string_label(&spec, place(number as u8 % 12 + 1)),
+            fret: of.3,
+            before: of.0.map(heard),
+            after: of.1.map(heard),
+            wanted: of.2.map(|wanted| (cents(wanted), cents(20))),
+        }).collect();
+        check(&intonation(&rows, &voice));
+    }
+
+    #[test]
+    fn clearance_keeps_the_laws(
+        voice in voices(),
+        strings in 4_u8..=12,
+        frets in 12_usize..=36,
+        margins in proptest::collection::vec(-20.0..20.0_f64, 1..60),
+    ) {
+        check(&clearance(&rings(strings, frets, &margins), &spec(strings), &voice));
+    }
+
+    #[test]
+    fn changes_keep_the_laws(
+        voice in voices(),
+        strings in 4_u8..=12,
+        read in proptest::collection::vec((-20.0..20.0_f64, 0.0..5.0_f64, 0..4_u8), 30),
+    ) {
+        let own = (1..=strings).flat_map(|number| {
+            [InstrumentPart::Saddle(place(number)), InstrumentPart::Nut(place(number))]
+        });
+        let whole =
+            [InstrumentPart::Neck, InstrumentPart::Twist, InstrumentPart::Joint, InstrumentPart::Heights];
+        let parts = whole.into_iter().chain(own).zip(read).map(|(part, (value, about, verdict))| {
+            PartChange {
+                part,
+                change: Estimate::mm(value, about / 2.0),
+                interval_mm: (verdict > 0).then_some((value - about, value + about)),
+                verdict: match verdict {
+                    0 | 1 => PartVerdict::CannotBeTold,
+                    2 => PartVerdict::NotBeyondRead,
+                    _ => PartVerdict::Moved,
+                },
+                would_tell: None,
+                noted: Vec::new(),
+                rests_on_one: None,
+            }
+        });
+        check(&changes(&changed(parts.collect()), &spec(strings), &voice));
+    }
+
+    #[test]
+    fn turns_keep_the_laws(
+        voice in voices(),
+        eighths in 0_u16..=400,
+        way in 0_u8..4,
+        count in 1_u8..=2,
+        shown in proptest::option::of(0_i64..2_000),
+        screw in prop_oneof![
+            Just(TurnedScrew::Rod), Just(TurnedScrew::SpringClaw),
+            (1_u8..=12).prop_map(|number| TurnedScrew::SaddlePosition(place(number))),
+            (2_u8..=12).prop_map(|last| TurnedScrew::SaddleHeight((1..=last).map(place).collect())),
+            Just(TurnedScrew::Pickup { pickup: 1, side: Some(fallaway_measure::Side::Treble) }),
+        ],
+    ) {
+        let direction = match way {
+            0 => None,
+            1 => Some(TurnDirection::Clockwise),
+            _ => Some(TurnDirection::Anticlockwise),
+        };
+        let turned = HandTurn { eighths, direction, is_trial: way == 3 || direction.is_none() };
+        let scenes = turn(&step(screw, turned, count, shown.map(mm)), &spec(12), &voice);
+        prop_assert_eq!(scenes.len(), 1);
+        check(&scenes[0]);
+    }
+}
+
+#[test]
+fn a_note_that_buzzes_has_a_triangle_and_its_words() {
+    let scene = clearance(&rings(4, 20, &[0.4, 0.3, -0.1]), &spec(4), &Voice::default());
+    let triangles = scene.marks.iter().filter(|mark| {
+        mark.role == MarkRole::Caution && matches!(mark.shape, fallaway_sheet::Shape::Area { .. })
+    });
+    // Each string has a third of 20 notes that buzz: 6 or 7.
+    assert!((24..=28).contains(&triangles.count()));
+    assert!(boxes(&scene).iter().any(|(text, _)| text == "buzzes by 0.10 mm"));
+    let clean = clearance(&rings(4, 20, &[0.4, 0.3]), &spec(4), &Voice::default());
+    assert!(clean.marks.iter().all(|mark| mark.role != MarkRole::Caution));
+}
+
+#[test]
+fn the_row_of_strings_says_on_which_radius_it_lies() {
+    // Equal gaps over a cylinder: the strings lie on an arc larger by that gap.
+    let read = GapRead { read: Some(200), wanted: Some(200), ..NONE };
+    let drawn = row(BoardArc::Radius(300.0), 25.0, &[read; 6], 20);
+    let scene = saddles(&drawn, &Voice::default());
+    assert!(scene.sentences[0].contains("radius 300 mm"), "{:?}", scene.sentences);
+    assert!(
+        scene.sentences[0].contains("radius 300 mm; the undersides of the strings: radius 300 mm")
+    );
+    assert!(scene.marks.iter().any(|mark| mark.role == MarkRole::Computed));
+    // A row of two, or one that nobody read, has no radius.
+    let few = saddles(&row(BoardArc::Flat, 25.0, &[NONE; 4], 20), &Voice::default());
+    assert!(few.marks.iter().all(|mark| mark.role != MarkRole::Computed));
+}
+
+#[test]
+fn spacing_that_nobody_read_says_so() {
+    for scene in [
+        spacing(&spaced(&[NONE; 3], &[NONE; 3]), &Voice::default()),
+        intonation(&[], &Voice::default()),
+    ] {
+        assert_eq!(scene.sentences, ["Not measured."]);
+        check(&scene);
+    }
+}
