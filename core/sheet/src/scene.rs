@@ -198,6 +198,22 @@ impl Scene {
         self.mark(role, Shape::Area { places });
     }
 
+    /// Without so much at the top.
+    pub(crate) fn crop(&mut self, top: f64) {
+        self.height -= top;
+        for mark in &mut self.marks {
+            match &mut mark.shape {
+                Shape::Line { places, .. } | Shape::Area { places } => {
+                    places.iter_mut().for_each(|at| at.y -= top);
+                }
+                Shape::Dot { at, .. }
+                | Shape::Ring { at, .. }
+                | Shape::Arc { at, .. }
+                | Shape::Text { at, .. } => at.y -= top,
+            }
+        }
+    }
+
     /// Its title, at the top.
     pub(crate) fn heading(&mut self) {
         let (title, most) = (self.title.clone(), self.width - 24.0);

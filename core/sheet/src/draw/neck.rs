@@ -81,6 +81,11 @@ impl Frame {
         ENDS.0 + distance / self.scale_mm * (ENDS.1 - ENDS.0)
     }
 
+    /// The same neck with another relief.
+    const fn bowed(self, relief: f64) -> Self {
+        Self { bow: (relief, self.bow.1, self.bow.2), ..self }
+    }
+
     /// The height of the crowns at a distance from the nut: an arc between the frets at which relief
     /// is read, straight beyond them.
     fn board(&self, distance: f64) -> f64 {
@@ -114,12 +119,17 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     let along = |step: u8| ends[0] + (ends[1] - ends[0]) * f64::from(step) / f64::from(steps);
     let curve = (0..=steps).map(|step| (frame.x(along(step)), frame.board(along(step))));
     if let Some(wanted) = wanted_relief(of) {
-        let wanted = Frame { bow: (wanted, frame.bow.1, frame.bow.2), ..frame };
+        let wanted = frame.bowed(wanted);
         let at = |step: u8| (wanted.x(along(step)), wanted.board(along(step)));
         scene.line(MarkRole::Wanted, (0..=steps).map(at));
     }
     scene.line(MarkRole::Board, curve);
-    let lowest = (0..=last).map(|fret| frame.board(frame.distance(fret))).fold(BASE, f64::max);
+    // Numbers stand under the board, and under where it is wanted.
+    let deepest = |frame: &Frame| {
+        (0..=last).map(|fret| frame.board(frame.distance(fret))).fold(BASE, f64::max)
+    };
+    let wanted = wanted_relief(of).map(|wanted| frame.bowed(wanted));
+    let lowest = wanted.map_or(BASE, |wanted| deepest(&wanted)).max(deepest(&frame));
     let mut numbered = Vec::new();
     let mut free_from = f64::NEG_INFINITY;
     for fret in 1..=last {
@@ -154,6 +164,10 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     scene.text(MarkRole::Label, (ENDS.1, HEIGHT - 8.0), (Anchor::End, 9.0, 200.0), &note);
     scene.sentences.push(format!("{}.", voice.sentence(&say::magnified(i64::from(factor)))));
     scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
+    // Where nothing is known of the string, nothing stands over the board.
+    if !zones.left && !zones.right {
+        scene.crop(BASE - 40.0);
+    }
     scene
 }
 
