@@ -17,6 +17,7 @@ let core = Context.environment["FALLAWAY_PACKAGE"] ?? "../../target/bindings/swi
 #if os(Linux)
   let standIn: [Target] = [
     .target(name: "UIKit", path: "StandIn/UIKit"),
+    .target(name: "BackgroundTasks", path: "StandIn/BackgroundTasks"),
     .target(name: "VisionKit", dependencies: ["UIKit"], path: "StandIn/VisionKit"),
     .target(name: "UniformTypeIdentifiers", path: "StandIn/UniformTypeIdentifiers"),
     .target(
@@ -26,12 +27,13 @@ let core = Context.environment["FALLAWAY_PACKAGE"] ?? "../../target/bindings/swi
       name: "OnApple",
       dependencies: [
         "Fallaway", "Models", "Views", "SwiftUI", "UIKit", "VisionKit", "UniformTypeIdentifiers",
+        "BackgroundTasks",
       ],
       path: ".",
       exclude: [
         "App/project.yml", "App/InfoPlist.xcstrings", "App/Localizable.xcstrings",
         "App/PrivacyInfo.xcprivacy", "Sources", "Tests", "StandIn/SwiftUI", "StandIn/UIKit",
-        "StandIn/UniformTypeIdentifiers", "StandIn/VisionKit", "README.md",
+        "StandIn/UniformTypeIdentifiers", "StandIn/VisionKit", "StandIn/BackgroundTasks", "README.md",
         "FROM-HERE-TO-A-PHONE.md",
       ],
       sources: ["App", "StandIn/App"], linkerSettings: link),

@@ -11,6 +11,7 @@ use std::process::Command;
 
 use crate::generate::Profile;
 use crate::kotlin;
+use crate::relay::RunningRelay;
 use crate::steps::{Outcome, remove, root, run_command, target};
 use libraries::{Library, fetch, listed};
 
@@ -26,12 +27,14 @@ pub enum Screens {
 /// Compiles the view models and plays the scripted days on them, over the real library.
 pub fn models(screens: Screens) -> Outcome {
     let path = compiled_models(Profile::Dev)?;
+    let relay = RunningRelay::start("app")?;
     let mut java = java();
+    java.env("FALLAWAY_RELAY", &relay.address);
     if screens == Screens::Record {
         java.arg("-Dfallaway.record=yes");
     }
     java.arg("-cp").arg(path).arg("org.junit.runner.JUnitCore");
-    java.args(["fallaway.app.ModelTest", "fallaway.app.StoredTest"]);
+    java.args(["fallaway.app.ModelTest", "fallaway.app.StoredTest", "fallaway.app.RelayTest"]);
     run_command(java)
 }
 

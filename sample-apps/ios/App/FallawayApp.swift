@@ -1,4 +1,5 @@
 // Not run where the project is checked, which has no Apple system: see README.md.
+import BackgroundTasks
 import Fallaway
 import Models
 import SwiftUI
@@ -12,6 +13,8 @@ struct FallawayApp: App {
 
   var body: some SwiftUI.Scene {
     WindowGroup { OpenedView() }
+      // https://developer.apple.com/documentation/swiftui/scene/backgroundtask(_:action:)
+      .backgroundTask(.appRefresh(Exchanging.name)) { await Exchanging.run() }
   }
 }
 
@@ -62,16 +65,11 @@ struct OpenedView: View {
   private func open() async {
     guard phone == nil else { return }
     do {
-      // https://developer.apple.com/documentation/foundation/fileprotectiontype/completeuntilfirstuserauthentication
-      let folder = URL.applicationSupportDirectory.appending(path: "workshop")
-      try FileManager.default.createDirectory(
-        at: folder, withIntermediateDirectories: true,
-        attributes: [.protectionKey: FileProtectionType.completeUntilFirstUserAuthentication])
-      let workshop = try await Workshop.open(
-        folder: folder, label: UIDevice.current.name, keeper: KeychainKeeper())
+      let workshop = try await Process.workshop()
       try setVoice(language: BundleTexts.ofThePhone)
       let phone = Phone(
-        workshop: workshop, texts: { BundleTexts($0) }, now: { Moment(Date()) })
+        workshop: workshop, texts: { BundleTexts($0) }, now: { Moment(Date()) },
+        http: URLSessionTransport())
       phone.whileWorking = {
         let time = TimeToFinish()
         return { time.end() }
@@ -107,6 +105,53 @@ struct OpenedView: View {
     kept = (try? JSONEncoder().encode(phone.kept())) ?? Data()
     guard now == .background else { return }
     phone.hand { try? await $0.workshop.pause() }
+    Exchanging.ask()
+  }
+}
+
+/// What the process has one of, whether it was started by a finger or in the background.
+@MainActor
+enum Process {
+  private static var opening: Task<Workshop, any Error>?
+
+  /// The workshop of this device; asked for again, it is tried again if it did not open.
+  static func workshop() async throws -> Workshop {
+    let task = opening ?? Task { try await open() }
+    opening = task
+    do {
+      return try await task.value
+    } catch {
+      opening = nil
+      throw error
+    }
+  }
+
+  private static func open() async throws -> Workshop {
+    // https://developer.apple.com/documentation/foundation/fileprotectiontype/completeuntilfirstuserauthentication
+    let folder = URL.applicationSupportDirectory.appending(path: "workshop")
+    try FileManager.default.createDirectory(
+      at: folder, withIntermediateDirectories: true,
+      attributes: [.protectionKey: FileProtectionType.completeUntilFirstUserAuthentication])
+    return try await Workshop.open(
+      folder: folder, label: UIDevice.current.name, keeper: KeychainKeeper())
+  }
+}
+
+/// Exchanges with the relays while nothing of the app is seen, when the system finds it a good time.
+@MainActor
+enum Exchanging {
+  /// What the system knows it by; it stands in the project's description too.
+  nonisolated static let name = "dev.fallaway.exchange"
+
+  /// Asks the system for it.
+  /// https://developer.apple.com/documentation/backgroundtasks/bgtaskscheduler/submit(_:)
+  static func ask() {
+    try? BGTaskScheduler.shared.submit(BGAppRefreshTaskRequest(identifier: name))
+  }
+
+  static func run() async {
+    guard let workshop = try? await Process.workshop() else { return }
+    _ = try? await workshop.sync(http: URLSessionTransport())
   }
 }
 

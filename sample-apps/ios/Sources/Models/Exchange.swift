@@ -1,23 +1,59 @@
 import Fallaway
 import Foundation
 
-/// What goes to the others and comes from them, as files over whatever way there is.
+/// What goes to the others and comes from them: over a relay, or as files over whatever way there is.
 final class Send: Screen {
   override var name: String { "send" }
   private var unsent = 0
+  private var relay: RelayView?
+  private var address = ""
+  private var exchanging = false
+  private var exchanged: SyncReport?
 
   override func load() async throws {
-    unsent = try await phone.instrument().unsent()
+    let instrument = try phone.instrument()
+    unsent = try await instrument.unsent()
+    relay = try await instrument.relay()
   }
 
   override func body() -> [Element] {
+    let byRelay = phone.http != nil && relay != nil
     var shown = [title(.sendAndReceive)]
+    if phone.http != nil { shown += overRelay() }
+    shown.append(heading("files", say(.asFiles)))
     shown.append(
       Element("unsent", .text, unsent == 0 ? say(.allSent) : phone.count(.unsent, unsent)))
-    if unsent > 0 { shown.append(button("new", .sendNew, main: true)) }
+    if unsent > 0 { shown.append(button("new", .sendNew, main: !byRelay)) }
     shown.append(button("all", .sendAll))
-    shown.append(button("receive", .receive, main: unsent == 0))
+    shown.append(button("receive", .receive, main: unsent == 0 && !byRelay))
     shown.append(Element("about", .text, say(.sendAbout)))
+    return shown
+  }
+
+  private func overRelay() -> [Element] {
+    var shown: [Element] = []
+    if let exchanged {
+      let said = exchanged.sentences.map { $0.sentence + "." }
+      shown.append(Element("exchanged", .banner, said.joined(separator: " ")))
+      for (at, one) in exchanged.merges.flatMap(\.added).enumerated() {
+        shown.append(
+          Element(
+            "from.\(at + 1)", .row, say(.from, one.device),
+            detail: one.entries.map(\.text).joined(separator: ", ")))
+      }
+    }
+    guard let relay else {
+      shown.append(Element("address", .field, say(.relayAddress), value: address))
+      shown.append(button("relay.use", .useRelay))
+      return shown
+    }
+    shown.append(Element("relay", .row, relay.url, detail: relay.text.sentence))
+    if exchanging {
+      shown.append(Element("exchanging", .text, say(.exchanging)))
+    } else {
+      shown.append(button("exchange", .exchangeNow, main: true))
+    }
+    shown.append(button("relay.leave", .leaveRelay))
     return shown
   }
 
@@ -30,8 +66,45 @@ final class Send: Screen {
       }
     case "all": phone.share(People.file, try await instrument.bundleOut(), of: instrument)
     case "receive": phone.effects.append(.chooseFile)
+    case "exchange": exchange(instrument)
+    case "relay.use":
+      try await instrument.setRelay(url: address.trimmed)
+      address = ""
+      try await load()
+    case "relay.leave":
+      try await instrument.setRelay(url: nil)
+      try await load()
     default: break
     }
+  }
+
+  private func exchange(_ instrument: Instrument) {
+    guard let http = phone.http else { return }
+    exchanging = true
+    exchanged = nil
+    phone.apart {
+      let came = await Result { try await instrument.sync(http: http) }
+      return {
+        self.exchanging = false
+        await self.tried { self.exchanged = try came.get() }
+        await self.loaded()
+      }
+    }
+  }
+
+  override func typed(_ id: String, _ text: String) async {
+    if id == "address" { address = text }
+  }
+
+  override func kept() -> [String: String] { ["address": address] }
+
+  override func restore(_ kept: [String: String]) async { address = kept["address"] ?? "" }
+}
+
+extension Result where Failure == any Error {
+  /// What a call answers or throws.
+  @MainActor init(_ call: @MainActor () async throws -> Success) async {
+    do { self = .success(try await call()) } catch { self = .failure(error) }
   }
 }
 

@@ -41,6 +41,9 @@ public final class Phone {
   /// What the phone is to do now, taken away by whoever does it.
   public var effects: [Effect] = []
 
+  /// The way to a relay; without one, everything goes as files.
+  @ObservationIgnored let http: (any HttpTransport)?
+
   @ObservationIgnored let now: () -> Moment
   @ObservationIgnored private let texts: (String?) -> any Texts
 
@@ -62,6 +65,9 @@ public final class Phone {
   /// it is done.
   @ObservationIgnored public var whileWorking: (@MainActor () -> @MainActor () -> Void)?
 
+  /// What is waited for apart.
+  @ObservationIgnored private var waiting: Task<Void, Never>?
+
   /// What was handed over last.
   @ObservationIgnored private var last: Task<Void, Never>?
 
@@ -69,9 +75,12 @@ public final class Phone {
   ///   - workshop: The instruments of this device.
   ///   - texts: The app's texts in a language; without one, in that of the phone.
   ///   - now: The phone's clock.
+  ///   - http: The way to a relay; without one, everything goes as files.
   public init(
-    workshop: Workshop, texts: @escaping (String?) -> any Texts, now: @escaping () -> Moment
+    workshop: Workshop, texts: @escaping (String?) -> any Texts, now: @escaping () -> Moment,
+    http: (any HttpTransport)? = nil
   ) {
+    self.http = http
     self.workshop = workshop
     self.texts = texts
     self.now = now
@@ -122,6 +131,25 @@ public final class Phone {
       if let self { await what(self) }
       done?()
     }
+  }
+
+  /// Waits for something, the network, while everything else goes on; what it answers is done in its order then.
+  func apart(_ work: @escaping @MainActor () async -> @MainActor () async -> Void) {
+    let done = whileWorking?()
+    waiting = Task { [weak self] in
+      let then = await work()
+      self?.hand { phone in
+        await then()
+        phone.draw()
+      }
+      done?()
+    }
+  }
+
+  /// Waits until what was waited for apart is done.
+  func settled() async {
+    await waiting?.value
+    await last?.value
   }
 
   // MARK: what is awaited

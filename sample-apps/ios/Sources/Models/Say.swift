@@ -14,6 +14,7 @@ public enum Say: String, CaseIterable, Sendable {
   case andAHalf = "and_a_half"
   case anticlockwise
   case anyNumber = "any_number"
+  case asFiles = "as_files"
   case asFound = "as_found"
   case asItIs = "as_it_is"
   case asLeft = "as_left"
@@ -51,6 +52,8 @@ public enum Say: String, CaseIterable, Sendable {
   case drawRelief = "draw_relief"
   case empty
   case everything
+  case exchangeNow = "exchange_now"
+  case exchanging
   case fileIsHere = "file_is_here"
   case forARepairer = "for_a_repairer"
   case fractions
@@ -81,6 +84,7 @@ public enum Say: String, CaseIterable, Sendable {
   case language
   case lastEntry = "last_entry"
   case lastRead = "last_read"
+  case leaveRelay = "leave_relay"
   case letSettle = "let_settle"
   case lockOrientation = "lock_orientation"
   case looksUnusual = "looks_unusual"
@@ -134,6 +138,7 @@ public enum Say: String, CaseIterable, Sendable {
   case received
   case recoveryAbout = "recovery_about"
   case recoveryWords = "recovery_words"
+  case relayAddress = "relay_address"
   case relief
   case remark
   case remarks
@@ -196,6 +201,7 @@ public enum Say: String, CaseIterable, Sendable {
   case undo
   case undoLast = "undo_last"
   case units
+  case useRelay = "use_relay"
   case usedUntilSettled = "used_until_settled"
   case validUntil = "valid_until"
   case version

@@ -23,6 +23,19 @@ public struct WindowGroup<C: View>: Scene {
   public var body: Never { fatalError() }
 }
 
+// scene/backgroundtask(_:action:), backgroundtask/apprefresh(_:)
+public struct BackgroundTask<Request: Sendable, Response: Sendable>: Sendable {}
+extension BackgroundTask where Request == Void, Response == Void {
+  public static func appRefresh(_ matching: String) -> BackgroundTask<Void, Void> {
+    BackgroundTask<Void, Void>()
+  }
+}
+extension Scene {
+  public func backgroundTask<D: Sendable, R: Sendable>(
+    _ task: BackgroundTask<D, R>, action: @escaping @Sendable (D) async -> R
+  ) -> some Scene { self }
+}
+
 // uiapplicationdelegateadaptor/init(_:)
 @MainActor @preconcurrency @propertyWrapper
 public struct UIApplicationDelegateAdaptor<D: NSObject & UIApplicationDelegate> {

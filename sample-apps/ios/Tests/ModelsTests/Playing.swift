@@ -75,7 +75,7 @@ final class Playing {
     for label in ["tech", "player"] {
       let workshop = try await Workshop.inMemory(label: label, time: clock, random: Seeded(label))
       try await workshop.setPreferences(preferences: Preferences(language: language))
-      let phone = Phone(workshop: workshop, texts: { _ in texts }, now: { clock.moment })
+      let phone = Phone(workshop: workshop, texts: { _ in texts }, now: { clock.moment }, http: NoNetwork())
       await phone.start()
       phones[label] = phone
     }
@@ -111,6 +111,7 @@ final class Playing {
     case "look": await phone.changed()
     default: throw Stuck(description: "nobody can \(step.do)")
     }
+    await phone.settled()
     while let effect = phone.nextEffect() {
       if case .share(_, let bytes) = effect {
         sent[step.phone] = bytes
@@ -118,6 +119,13 @@ final class Playing {
       }
     }
     return phone
+  }
+}
+
+/// A phone in flight mode.
+final class NoNetwork: HttpTransport {
+  func send(request: HttpRequest) throws -> HttpResponse {
+    throw TransportError.Offline(reason: "flight mode")
   }
 }
 

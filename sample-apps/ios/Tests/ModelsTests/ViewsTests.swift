@@ -36,6 +36,16 @@ struct ViewsTests {
     }
   }
 
+  @Test("the system is told of the task in the background by the name that the app asks by")
+  func background() throws {
+    func text(_ file: String) throws -> String {
+      try String(contentsOf: checkout("sample-apps/ios/App/" + file), encoding: .utf8)
+    }
+    let name = try #require(try text("FallawayApp.swift").firstMatch(of: /name = "([^"]+)"/)?.1)
+    #expect(
+      try text("project.yml").contains("BGTaskSchedulerPermittedIdentifiers: [\(name)]"))
+  }
+
   @Test("no view decides by a value of the trade: it compares roles, not numbers or texts")
   func conditions() throws {
     for (name, text) in try Self.sources() where name != "Drawing.swift" {

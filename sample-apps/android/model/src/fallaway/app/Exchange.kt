@@ -1,26 +1,52 @@
 package fallaway.app
 
 import fallaway.MergeReport
+import fallaway.RelayView
+import fallaway.SyncReport
 import fallaway.accept
 import fallaway.bundleIn
 import fallaway.lookAtInvitation
 
-/** What goes to the others and comes from them, as files over whatever way there is. */
+/** What goes to the others and comes from them: over a relay, or as files over whatever way there is. */
 class Send(phone: Phone) : Screen(phone) {
     override val name = "send"
     private var unsent = 0
+    private var relay: RelayView? = null
+    private var address = ""
+    private var exchanging = false
+    private var exchanged: SyncReport? = null
 
     override fun load() {
         unsent = phone.instrument.unsent().toInt()
+        relay = phone.instrument.relay()
     }
 
     override fun body() = buildList {
         add(heading(Say.SEND_AND_RECEIVE))
+        val byRelay = phone.http != null && relay != null
+        if (phone.http != null) overRelay()
+        add(heading("files", say(Say.AS_FILES)))
         add(Element("unsent", Role.TEXT, if (unsent == 0) say(Say.ALL_SENT) else phone.count(Count.UNSENT, unsent)))
-        if (unsent > 0) add(button("new", Say.SEND_NEW, main = true))
+        if (unsent > 0) add(button("new", Say.SEND_NEW, main = !byRelay))
         add(button("all", Say.SEND_ALL))
-        add(button("receive", Say.RECEIVE, main = unsent == 0))
+        add(button("receive", Say.RECEIVE, main = unsent == 0 && !byRelay))
         add(Element("about", Role.TEXT, say(Say.SEND_ABOUT)))
+    }
+
+    private fun MutableList<Element>.overRelay() {
+        exchanged?.let { add(Element("exchanged", Role.BANNER, it.sentences.joinToString(" ") { one -> one.sentence() + "." })) }
+        exchanged?.merges?.flatMap { it.added }?.forEachIndexed { at, one ->
+            add(Element("from.${at + 1}", Role.ROW, say(Say.FROM, one.device), detail = one.entries.joinToString { it.text }))
+        }
+        val at = relay
+        if (at == null) {
+            add(Element("address", Role.FIELD, say(Say.RELAY_ADDRESS), value = address))
+            add(button("relay.use", Say.USE_RELAY))
+        } else {
+            add(Element("relay", Role.ROW, at.url, detail = at.text.sentence()))
+            if (exchanging) add(Element("exchanging", Role.TEXT, say(Say.EXCHANGING))) else add(button("exchange", Say.EXCHANGE_NOW, main = true))
+            add(button("relay.leave", Say.LEAVE_RELAY))
+        }
     }
 
     override fun touched(id: String) {
@@ -33,7 +59,46 @@ class Send(phone: Phone) : Screen(phone) {
                 phone.share(People.FILE, out.file) { instrument.delivered(out.token) }
             }
             "receive" -> phone.effects.addLast(Effect.ChooseFile)
+            "exchange" -> exchange()
+            "relay.use" -> {
+                instrument.setRelay(address.trim())
+                address = ""
+                load()
+            }
+            "relay.leave" -> {
+                instrument.setRelay(null)
+                load()
+            }
         }
+    }
+
+    /** The instrument is opened anew for it: the person may go to another one while the relay answers. */
+    private fun exchange() {
+        val http = phone.http ?: return
+        val id = phone.instrument.id()
+        exchanging = true
+        exchanged = null
+        phone.effects.addLast(
+            Effect.Apart {
+                val came = runCatching { phone.workshop.instrument(id).use { it.sync(http, null) } }
+                val then = {
+                    exchanging = false
+                    tried { exchanged = came.getOrThrow() }
+                    loaded()
+                }
+                then
+            },
+        )
+    }
+
+    override fun typed(id: String, text: String) {
+        if (id == "address") address = text
+    }
+
+    override fun kept() = mapOf("address" to address)
+
+    override fun restore(kept: Map<String, String>) {
+        address = kept["address"].orEmpty()
     }
 }
 

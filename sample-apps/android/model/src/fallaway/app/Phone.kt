@@ -1,5 +1,6 @@
 package fallaway.app
 
+import fallaway.HttpTransport
 import fallaway.Instrument
 import fallaway.InstrumentId
 import fallaway.Moment
@@ -19,6 +20,9 @@ sealed interface Effect {
 
     /** Read a code with the camera; [Phone.scanned] takes its text. */
     data object Scan : Effect
+
+    /** Wait for the network where nothing else waits; what the work answers is done then where everything is done. */
+    class Apart(val work: () -> () -> Unit) : Effect
 }
 
 /** How the whole app looks, chosen in the settings. */
@@ -31,8 +35,9 @@ data class Look(val stage: Boolean = false, val awake: Boolean = false, val lock
  *
  * @property workshop the instruments of this device.
  * @property now the phone's clock.
+ * @property http the way to a relay; without one, everything goes as files.
  */
-class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () -> Moment) {
+class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () -> Moment, val http: HttpTransport? = null) {
     private val screens = ArrayDeque<Screen>()
 
     /** The instrument that is open. */

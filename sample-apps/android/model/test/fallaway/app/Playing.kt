@@ -1,9 +1,13 @@
 package fallaway.app
 
+import fallaway.HttpRequest
+import fallaway.HttpResponse
+import fallaway.HttpTransport
 import fallaway.Moment
 import fallaway.Preferences
 import fallaway.RandomSource
 import fallaway.TimeSource
+import fallaway.TransportException
 import fallaway.Workshop
 
 /** Two phones on a stopped clock, on which [Day] is played, and what they showed. */
@@ -17,7 +21,7 @@ class Playing(private val language: String, texts: Texts) : AutoCloseable {
     val phones: Map<String, Phone> = listOf("tech", "player").associateWith { label ->
         val workshop = Workshop.inMemory(label, time, Seeded(label))
         workshop.setPreferences(Preferences(language = language))
-        Phone(workshop, { texts }, time::now)
+        Phone(workshop, { texts }, time::now, NoNetwork)
     }
 
     /** The file that each sent last. */
@@ -50,6 +54,7 @@ class Playing(private val language: String, texts: Texts) : AutoCloseable {
                     sent[step.phone] = effect.bytes
                     phone.handedOver()
                 }
+                is Effect.Apart -> effect.work()()
                 else -> Unit
             }
         }
@@ -59,6 +64,11 @@ class Playing(private val language: String, texts: Texts) : AutoCloseable {
     fun shown(step: Step): Phone = phones.getValue(step.phone)
 
     override fun close() = phones.values.forEach { it.workshop.close() }
+}
+
+/** A phone in flight mode. */
+object NoNetwork : HttpTransport {
+    override fun send(request: HttpRequest): HttpResponse = throw TransportException.Offline("flight mode")
 }
 
 /** Bytes that are the same each time: xorshift64* (Vigna, "An experimental exploration of Marsaglia's xorshift generators, scrambled", 2016), its high byte. */

@@ -1,8 +1,12 @@
 package fallaway.app.android
 
 import android.app.Application
+import fallaway.FallawayException
+import fallaway.HttpTransport
 import fallaway.Moment
 import fallaway.SecretKeeper
+import fallaway.SyncOutcome
+import fallaway.UrlConnectionTransport
 import fallaway.Workshop
 import fallaway.android.KeystoreKeeper
 import fallaway.open
@@ -19,6 +23,12 @@ open class FallawayApp : Application() {
     /** Where the core is called: never on the thread that draws. */
     open val hand: Executor by lazy { Executors.newSingleThreadExecutor() }
 
+    /** Where the network is waited for. */
+    open val apart: Executor by lazy { Executors.newSingleThreadExecutor() }
+
+    /** The way to a relay. */
+    open val http: HttpTransport by lazy { UrlConnectionTransport() }
+
     /** Who keeps the device's secrets. */
     open fun keeper(): SecretKeeper = KeystoreKeeper(this)
 
@@ -33,6 +43,16 @@ open class FallawayApp : Application() {
         Workshop.open(File(filesDir, "workshop"), android.os.Build.MODEL ?: "phone", keeper()).also { workshop = it }
     }
 
-    /** Writes home what is open, when nothing of the app is seen. */
-    fun pause() = hand.execute { workshop?.pause() }
+    /** Writes home what is open, when nothing of the app is seen, and asks for the network once. */
+    fun pause() {
+        hand.execute { workshop?.pause() }
+        Exchanging.ask(this)
+    }
+
+    /** Exchanges every instrument that has a relay with it; says whether nothing is left to be tried again. */
+    fun exchange(): Boolean = try {
+        workshop().sync(http).all { it.failed == null && it.report?.outcome !is SyncOutcome.Later }
+    } catch (_: FallawayException) {
+        false
+    }
 }

@@ -66,6 +66,7 @@ class MainActivity : ComponentActivity() {
             }
             Effect.ChooseFile -> choose.launch(arrayOf(Handing.TYPE, "*/*"))
             Effect.Scan -> picture.launch(null)
+            is Effect.Apart -> Unit
         }
     }
 

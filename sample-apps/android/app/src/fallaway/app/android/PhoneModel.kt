@@ -55,7 +55,7 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
         try {
             val workshop = app.workshop()
             val before = saved.get<Bundle>(KEPT)
-            val opened = Phone(workshop, { AndroidTexts(app, workshop.preferences().language) }, app::now)
+            val opened = Phone(workshop, { AndroidTexts(app, workshop.preferences().language) }, app::now, app.http)
             if (before != null) opened.restore(before.keySet().associateWith { before.getString(it).orEmpty() })
             phone = opened
             show(opened)
@@ -102,8 +102,11 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
 
     private fun show(phone: Phone) {
         kept = Bundle().apply { phone.kept().forEach(::putString) }
-        val effects = generateSequence { phone.effects.removeFirstOrNull() }.toList()
+        val (apart, effects) = generateSequence { phone.effects.removeFirstOrNull() }.toList().partition { it is Effect.Apart }
         seen.value = Shown.of(phone, effects)
+        for (one in apart.filterIsInstance<Effect.Apart>()) {
+            app.apart.execute { one.work().let { then -> onPhone { then() } } }
+        }
     }
 
     companion object {

@@ -1,5 +1,6 @@
 package fallaway.app.android
 
+import android.app.job.JobScheduler
 import android.os.Bundle
 import androidx.compose.ui.test.assertIsDisplayed
 import androidx.compose.ui.test.assertTextContains
@@ -8,6 +9,7 @@ import androidx.compose.ui.test.onNodeWithTag
 import androidx.compose.ui.test.performClick
 import androidx.compose.ui.test.performScrollTo
 import androidx.compose.ui.test.performTextInput
+import androidx.lifecycle.Lifecycle
 import androidx.test.core.app.ActivityScenario
 import fallaway.FallawayException
 import fallaway.WhyKeys
@@ -15,6 +17,7 @@ import fallaway.app.Day
 import fallaway.app.Playing
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertNotNull
+import org.junit.Assert.assertTrue
 import org.junit.Rule
 import org.junit.Test
 import org.junit.runner.RunWith
@@ -102,6 +105,21 @@ class LifeTest {
         Robolectric.buildActivity(MainActivity::class.java).use { second ->
             second.setup(left)
             rule.onNodeWithTag("cell.1").assertTextContains("6/64 in")
+        }
+    }
+
+    @Test
+    fun whenTheAppIsLeftItAsksForTheNetworkOnce(): Unit = playing().use { playing ->
+        TestApp.of(playing.phones.getValue("tech"))
+        ActivityScenario.launch(MainActivity::class.java).use { scenario ->
+            repeat(2) {
+                scenario.moveToState(Lifecycle.State.CREATED)
+                scenario.moveToState(Lifecycle.State.RESUMED)
+            }
+            val jobs = RuntimeEnvironment.getApplication().getSystemService(JobScheduler::class.java).allPendingJobs
+            assertEquals(listOf(Exchanging::class.java.name), jobs.map { it.service.className })
+            // No instrument has a relay: there is nothing to try again.
+            assertTrue((RuntimeEnvironment.getApplication() as TestApp).exchange())
         }
     }
 

@@ -6,6 +6,7 @@ import androidx.test.core.app.ActivityScenario
 import fallaway.Moment
 import fallaway.SecretKeeper
 import fallaway.Workshop
+import fallaway.app.NoNetwork
 import fallaway.app.Phone
 import java.util.concurrent.Executor
 import org.robolectric.RuntimeEnvironment
@@ -14,6 +15,10 @@ import org.robolectric.Shadows.shadowOf
 /** The app in a test: its workshop is given, and its calls are made at once. */
 class TestApp : FallawayApp() {
     override val hand = Executor { it.run() }
+
+    override val apart = hand
+
+    override val http = NoNetwork
 
     override fun keeper(): SecretKeeper = error("a test gives the workshop")
 
