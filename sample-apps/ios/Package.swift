@@ -33,8 +33,8 @@ let core = Context.environment["FALLAWAY_PACKAGE"] ?? "../../target/bindings/swi
       exclude: [
         "App/project.yml", "App/InfoPlist.xcstrings", "App/Localizable.xcstrings",
         "App/PrivacyInfo.xcprivacy", "Sources", "Tests", "StandIn/SwiftUI", "StandIn/UIKit",
-        "StandIn/UniformTypeIdentifiers", "StandIn/VisionKit", "StandIn/BackgroundTasks", "README.md",
-        "FROM-HERE-TO-A-PHONE.md",
+        "StandIn/UniformTypeIdentifiers", "StandIn/VisionKit", "StandIn/BackgroundTasks",
+        "README.md", "FROM-HERE-TO-A-PHONE.md",
       ],
       sources: ["App", "StandIn/App"], linkerSettings: link),
   ]

@@ -75,7 +75,8 @@ final class Playing {
     for label in ["tech", "player"] {
       let workshop = try await Workshop.inMemory(label: label, time: clock, random: Seeded(label))
       try await workshop.setPreferences(preferences: Preferences(language: language))
-      let phone = Phone(workshop: workshop, texts: { _ in texts }, now: { clock.moment }, http: NoNetwork())
+      let phone = Phone(
+        workshop: workshop, texts: { _ in texts }, now: { clock.moment }, http: NoNetwork())
       await phone.start()
       phones[label] = phone
     }
@@ -125,7 +126,7 @@ final class Playing {
 /// A phone in flight mode.
 final class NoNetwork: HttpTransport {
   func send(request: HttpRequest) throws -> HttpResponse {
-    throw TransportError.Offline(reason: "flight mode")
+    throw TransportError.offline(reason: "flight mode")
   }
 }
 
