@@ -8,7 +8,8 @@ use std::sync::{Arc, Mutex};
 
 use fallaway::record::{EntryBody, SpecField};
 use fallaway::sync::{
-    ExchangeFault, HttpRequest, HttpResponse, HttpTransport, NoAnswer, SyncBlocked, SyncOutcome,
+    ExchangeFault, HttpMethod, HttpRequest, HttpResponse, HttpTransport, NoAnswer, SyncBlocked,
+    SyncOutcome,
 };
 use fallaway::{Error, HistoryFilter, Instrument, ProgressListener, Role, Workshop};
 use fallaway_relay::{Desk, Engine, MemoryShelves, Policy, Quotas};
@@ -51,11 +52,15 @@ pub struct RelayFaults {
     pub knocked: usize,
     /// An exchange was refused for good, as it has to be for who was removed.
     pub shut_out: usize,
+    /// Pushes that the relay had no room for.
+    pub full: usize,
+    /// A device was shown a log of its own, and what it pushed was not shown to the others.
+    pub two_views: usize,
 }
 
 impl RelayFaults {
     /// Every count, by its name.
-    pub fn counts(&self) -> [(&'static str, usize); 14] {
+    pub fn counts(&self) -> [(&'static str, usize); 16] {
         [
             ("lost", self.lost),
             ("unanswered", self.unanswered),
@@ -71,6 +76,8 @@ impl RelayFaults {
             ("rebuilt", self.rebuilt),
             ("knocked", self.knocked),
             ("shut out", self.shut_out),
+            ("full", self.full),
+            ("two views", self.two_views),
         ]
     }
 
@@ -92,6 +99,8 @@ impl RelayFaults {
             rebuilt: self.rebuilt + other.rebuilt,
             knocked: self.knocked + other.knocked,
             shut_out: self.shut_out + other.shut_out,
+            full: self.full + other.full,
+            two_views: self.two_views + other.two_views,
         }
     }
 }
@@ -99,6 +108,8 @@ impl RelayFaults {
 /// The network, and the relay behind it.
 struct Network {
     desk: Desk,
+    /// The relay as it shows itself to one device alone.
+    aside: Mutex<Option<Desk>>,
     shelves: MemoryShelves,
     inner: Mutex<(Dice, RelayFaults)>,
     /// Percent of requests that something happens to.
@@ -110,11 +121,12 @@ impl HttpTransport for Network {
         let rough = *self.rough.lock().unwrap();
         let mut inner = self.inner.lock().unwrap();
         let (dice, faults) = &mut *inner;
-        let answer = || self.desk.answer(request, START);
+        let aside = self.aside.lock().unwrap();
+        let answer = || aside.as_ref().unwrap_or(&self.desk).answer(request, START);
         if dice.between(1, 100) > rough {
             return Ok(answer());
         }
-        match dice.between(1, 5) {
+        match dice.between(1, 6) {
             1 => {
                 faults.lost += 1;
                 Err(ExchangeFault::Offline.into())
@@ -138,6 +150,11 @@ impl HttpTransport for Network {
                     None => answer.headers.clear(),
                 }
                 Ok(answer)
+            }
+            5 if request.method == HttpMethod::Post => {
+                faults.full += 1;
+                let headers = vec![("Fallaway-Problem".to_owned(), "quota".to_owned())];
+                Ok(HttpResponse { status: 507, headers, body: Vec::new() })
             }
             _ => {
                 faults.busy += 1;
@@ -192,6 +209,25 @@ pub fn run(seed: u64) -> RelayFaults {
     world.network.inner.into_inner().unwrap().1
 }
 
+/// The record moves to another relay, which is another log of the same here, and whoever meets the others
+/// at the former one alone goes with it.
+///
+/// # Panics
+/// As [`run`].
+pub fn moves(seed: u64) {
+    let mut world = World::begin(seed);
+    *world.network.rough.lock().unwrap() = 0;
+    let all: Vec<usize> = (0..world.devices.len()).collect();
+    for device in all.iter().chain(&all).chain(&all) {
+        world.bass(*device).sync(&world.network).unwrap();
+    }
+    world.bass(0).set_relay(Some("https://other.example")).unwrap();
+    for device in all {
+        world.write(device);
+    }
+    world.finish();
+}
+
 impl World {
     fn begin(seed: u64) -> Self {
         let dice = Dice::new(seed ^ 0x7265_6c61);
@@ -199,6 +235,7 @@ impl World {
         let engine = Engine::in_memory(shelves.clone(), Quotas::default());
         let network = Network {
             desk: Desk::new(Arc::new(engine), Policy::default()),
+            aside: Mutex::new(None),
             shelves,
             inner: Mutex::new((Dice::new(seed ^ 0x6e65_7477), RelayFaults::default())),
             rough: Mutex::new(0),
@@ -262,7 +299,8 @@ impl World {
                 self.network.shelves.restore(&MemoryShelves::default());
                 self.faults(|faults| faults.wiped += 1);
             }
-            94..=96 => self.remove(),
+            94..=95 => self.remove(),
+            96 => self.shown_another(device),
             97..=98 => self.join(),
             _ => self.devices[device].workshop.trim().unwrap(),
         }
@@ -337,6 +375,17 @@ impl World {
             Err(error) => panic!("from {from} to {to}: {error}"),
         }
         self.faults(|faults| faults.by_hand += 1);
+    }
+
+    /// The relay shows a device a log of its own for one exchange.
+    fn shown_another(&mut self, device: usize) {
+        self.write(device);
+        let engine = Engine::in_memory(self.network.shelves.copy(), Quotas::default());
+        let desk = Desk::new(Arc::new(engine), Policy::default());
+        *self.network.aside.lock().unwrap() = Some(desk);
+        self.sync(device);
+        *self.network.aside.lock().unwrap() = None;
+        self.faults(|faults| faults.two_views += 1);
     }
 
     fn remove(&mut self) {

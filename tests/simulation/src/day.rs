@@ -4,9 +4,14 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use fallaway::record::SpecField;
-use fallaway::{Error, HistoryFilter, Result, Role, Workshop, WorkshopOptions, WriteOptions};
+use fallaway::sync::{HttpRequest, HttpResponse, HttpTransport, NoAnswer, SyncOutcome};
+use fallaway::{
+    Error, HistoryFilter, Instrument, Result, Role, Workshop, WorkshopOptions, WriteOptions,
+};
+use fallaway_relay::{Desk, Engine, Policy, Quotas, ShelvesError};
 
 use crate::work;
 use crate::world::{HandClock, Seeded};
@@ -23,12 +28,38 @@ pub struct Place {
     pub store: PathBuf,
     /// What a player sends during the day.
     pub post: PathBuf,
+    /// The folder of the relay: another computer, which is not killed.
+    pub relay: PathBuf,
+}
+
+/// A relay without a network between.
+struct Straight(Desk);
+
+impl HttpTransport for Straight {
+    fn send(&self, request: &HttpRequest) -> std::result::Result<HttpResponse, NoAnswer> {
+        Ok(self.0.answer(request, MORNING))
+    }
 }
 
 impl Place {
     /// Inside a folder.
     pub fn within(folder: &Path) -> Self {
-        Self { store: folder.join("store"), post: folder.join("post") }
+        let inside = |name| folder.join(name);
+        Self { store: inside("store"), post: inside("post"), relay: inside("relay") }
+    }
+
+    fn exchange(&self, one: &Instrument) -> Result<()> {
+        let engine = loop {
+            match Engine::in_folder(&self.relay, Quotas::default()) {
+                // A child that another test starts holds every open lock until it is a program.
+                Err(ShelvesError::Busy) => std::thread::yield_now(),
+                opened => break opened.unwrap(),
+            }
+        };
+        let http = Straight(Desk::new(Arc::new(engine), Policy::default()));
+        let report = one.sync(&http)?;
+        assert_eq!(report.outcome, SyncOutcome::UpToDate);
+        Ok(())
     }
 
     /// The workshop of this place. The clock and the random bytes repeat.
@@ -43,12 +74,13 @@ impl Place {
         })
     }
 
-    /// A copy of the store in another folder. The post is shared.
+    /// A copy of the store and of the relay in another folder. The post is shared.
     #[must_use]
     pub fn copy(&self, folder: &Path) -> Self {
-        let store = folder.join("store");
-        copy(&self.store, &store);
-        Self { store, post: self.post.clone() }
+        let to = Self { post: self.post.clone(), ..Self::within(folder) };
+        copy(&self.store, &to.store);
+        copy(&self.relay, &to.relay);
+        to
     }
 }
 
@@ -88,12 +120,17 @@ pub fn prepare(place: &Place) {
     theirs.add_remark(work::remark("buzzes in the cold"), None).unwrap();
     theirs.set_spec(&SpecField::About("second pickup hums".into()), None).unwrap();
     fs::write(place.post.join("bundle"), theirs.bundle_out().unwrap().file).unwrap();
+    bass.set_relay(Some("https://relay.example")).unwrap();
+    place.exchange(&bass).unwrap();
+    player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+    theirs.add_remark(work::remark("tried at the rehearsal"), None).unwrap();
+    place.exchange(&theirs).unwrap();
 }
 
 type Step = fn(&Workshop, &Place) -> Result<()>;
 
 /// The day: each step is one call whose effect must be whole, or not there.
-pub const DAY: [(&str, Step); 17] = [
+pub const DAY: [(&str, Step); 19] = [
     ("a second instrument", |w, _| w.add_instrument("guitar-6", "loan").map(drop)),
     ("a visit", |w, _| w.instrument_named("stage")?.begin_visit(Some("rattles"), None).map(drop)),
     ("an adjustment", |w, _| {
@@ -149,12 +186,16 @@ pub const DAY: [(&str, Step); 17] = [
         assert_eq!(report.newly_contested.len(), 1, "{report:?}");
         Ok(())
     }),
+    ("an exchange with the relay", |w, place| place.exchange(&w.instrument_named("stage")?)),
     ("a settled target", |w, _| {
         let bass = w.instrument_named("stage")?;
         let contested = bass.contested()?;
         contested.iter().try_for_each(|one| bass.settle(one, 0))
     }),
     ("a fact", |w, _| w.instrument_named("loan")?.set_spec(&SpecField::Pickups(2), None)),
+    ("another exchange, which only sends", |w, place| {
+        place.exchange(&w.instrument_named("stage")?)
+    }),
     ("the evening", |w, _| w.pause()),
 ];
 
@@ -238,10 +279,16 @@ pub fn next_day(place: &Place) -> String {
     let bass = again.instrument_named("stage").unwrap();
     let view = bass.details().unwrap();
     assert_eq!((view.waiting, view.set_aside), (0, 0));
+    // Whatever was cut off: the relay has everything after one exchange, and nothing twice.
+    place.exchange(&bass).unwrap();
+    assert_eq!(bass.relay().unwrap().unwrap().waiting, 0);
+    let heard = bass.history(&HistoryFilter::default()).unwrap();
+    let heard = heard.iter().filter(|one| format!("{:?}", one.entry).contains("at the rehearsal"));
+    assert_eq!(heard.count(), 1);
     dump(&again)
 }
 
-/// A newcomer gets the whole record from what is left, and sees the same.
+/// A newcomer gets the whole record from what is left, and sees the same: by file, and by the relay.
 pub fn share(place: &Place) {
     let clock = HandClock::at(MORNING + 3 * 86_400);
     let workshop = place.open(&clock, 6).unwrap();
@@ -253,5 +300,14 @@ pub fn share(place: &Place) {
     let report = newcomer.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
     assert!(report.refused.is_empty() && report.waiting == 0, "{report:?}");
     workshop.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+    assert_eq!(work::told(&bass), work::told(&theirs));
+    let remote =
+        Workshop::in_memory("remote", Box::new(clock.clone()), Box::new(Seeded::new(9))).unwrap();
+    let invitation = bass.invite(Role::Contributor, 9).unwrap();
+    place.exchange(&bass).unwrap();
+    let theirs = remote.accept(&invitation.words, &invitation.welcome).unwrap();
+    for one in [&theirs, &bass, &theirs] {
+        place.exchange(one).unwrap();
+    }
     assert_eq!(work::told(&bass), work::told(&theirs));
 }

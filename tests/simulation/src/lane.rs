@@ -9,7 +9,7 @@ use std::process::Command;
 use std::sync::Mutex;
 
 use crate::fuzz::{Samples, TARGETS};
-use crate::{hostile_member, hostile_program, people, schedule};
+use crate::{by_relay, hostile_member, hostile_program, people, schedule};
 
 /// Changes that a member signs and seals, one rule broken in each.
 pub const MEMBER: &str = "hostile-member";
@@ -19,6 +19,8 @@ pub const PROGRAMS: &str = "hostile-programs";
 pub const SCHEDULES: &str = "schedules";
 /// Schedules of people who come and go, with every fault.
 pub const PEOPLE: &str = "people";
+/// Schedules of devices that meet only at a relay.
+pub const BY_RELAY: &str = "by-relay";
 /// Every input that once broke a parser.
 pub const CRASHERS: &str = "crashers";
 
@@ -71,6 +73,14 @@ pub fn try_all(lane: &str, numbers: Range<u64>) -> Counts {
                 println!("schedule {seed}");
                 for (fault, times) in people::run_anywhere(seed) {
                     *counts.entry(fault.to_owned()).or_default() += times;
+                }
+            }
+        }
+        BY_RELAY => {
+            for seed in numbers {
+                println!("schedule {seed}");
+                for (fault, times) in by_relay::run(seed).counts() {
+                    *counts.entry(fault.to_owned()).or_default() += times as u64;
                 }
             }
         }
@@ -145,7 +155,10 @@ pub fn run(
     // A fault that never happened was not tried.
     let missing: Vec<&String> =
         counts.iter().filter(|(_, n)| **n == 0).map(|(what, _)| what).collect();
-    if lane == PEOPLE && numbers.end - numbers.start >= 1_000 && !missing.is_empty() {
+    if [PEOPLE, BY_RELAY].contains(&lane)
+        && numbers.end - numbers.start >= 1_000
+        && !missing.is_empty()
+    {
         return Err(format!("{lane}: {missing:?} never happened"));
     }
     Ok(counts)

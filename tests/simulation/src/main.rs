@@ -15,8 +15,8 @@ freeze --out DIR
 lane --lane LANE [--from 0] [--to 100000] [--each 20000] [--jobs 1]
     lets children of bounded memory try hostile inputs: LANE is a parser of src/fuzz.rs,
     hostile-member (changes that a member signs) or hostile-programs (whole programs); or it is a
-    lane of schedules of honest people, by seeds: schedules (files in any order) or people (with
-    every fault of people and devices)
+    lane of schedules of honest people, by seeds: schedules (files in any order), people (with
+    every fault of people and devices) or by-relay (with every fault of network and relay)
 ";
 
 fn main() -> ExitCode {

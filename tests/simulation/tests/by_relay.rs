@@ -10,6 +10,11 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use fallaway_simulation::by_relay::{self, RelayFaults};
 
 #[test]
+fn a_record_that_moves_to_another_relay_leaves_word_at_the_former() {
+    (0..8).for_each(by_relay::moves);
+}
+
+#[test]
 fn a_relay_that_may_do_anything_gives_one_history() {
     let number = |name: &str| std::env::var(name).ok().map(|text| text.parse::<u64>().unwrap());
     let seeds = match number("FALLAWAY_SEED") {

@@ -10,17 +10,20 @@ use fallaway_crash::{How, Shim, acknowledge, child};
 use fallaway_simulation::day::{self, DAY, Place};
 use fallaway_simulation::world::HandClock;
 
-/// Tells the child where to work: the folder of the store, and that of the post.
+/// Tells the child where to work: the folders of the store, of the post, and of the relay.
 const STORE: &str = "FALLAWAY_DAY_STORE";
 const POST: &str = "FALLAWAY_DAY_POST";
+const RELAY: &str = "FALLAWAY_DAY_RELAY";
 
 /// The child's part; does nothing unless a parent asks for it.
 #[test]
 fn live_the_day() {
-    let (Some(store), Some(post)) = (std::env::var_os(STORE), std::env::var_os(POST)) else {
+    let folder = |name| std::env::var_os(name).map(Into::into);
+    let (Some(store), Some(post), Some(relay)) = (folder(STORE), folder(POST), folder(RELAY))
+    else {
         return;
     };
-    let place = Place { store: store.into(), post: post.into() };
+    let place = Place { store, post, relay };
     day::live(&place, acknowledge).unwrap();
 }
 
@@ -37,7 +40,7 @@ fn end_at_each_write(how: How) {
         let folder = tempfile::tempdir().unwrap();
         let place = morning.0.copy(folder.path());
         let mut program = child("live_the_day", STORE, &place.store).unwrap();
-        program.env(POST, &place.post);
+        program.env(POST, &place.post).env(RELAY, &place.relay);
         let run = shim.run(program, &place.store, at, how).unwrap();
         let done = run.acknowledged.len();
         look(&place, &expected, done, &format!("write {at}, {how:?}: {:?}", run.output));

@@ -24,6 +24,8 @@ pub(crate) struct RelayKept {
     pub aside: BTreeMap<BundleId, String>,
     /// More came that could not be read than is kept: with the next key the log is read again.
     pub missed: bool,
+    /// How often this relay could not be reached since the record has moved to another.
+    pub leaving: u32,
 }
 
 impl RelayKept {
@@ -35,6 +37,7 @@ impl RelayKept {
             known: Known::default(),
             aside: BTreeMap::new(),
             missed: false,
+            leaving: 0,
         }
     }
 
@@ -89,6 +92,8 @@ struct Kept {
     missed: bool,
     #[n(12)]
     own_forms: ByteVec,
+    #[n(13)]
+    leaving: Option<u32>,
 }
 
 impl From<&RelayKept> for Kept {
@@ -113,6 +118,7 @@ impl From<&RelayKept> for Kept {
             aside: kept.aside.iter().map(|(id, why)| (id.to_bytes().into(), why.clone())).collect(),
             missed: kept.missed,
             own_forms: bytes(own_forms.iter().map(|id| id.to_bytes()).collect()),
+            leaving: Some(kept.leaving),
         }
     }
 }
@@ -145,6 +151,7 @@ impl From<Kept> for RelayKept {
                 .map(|(id, why)| (BundleId::from_bytes(*id), why))
                 .collect(),
             missed: kept.missed,
+            leaving: kept.leaving.unwrap_or_default(),
         }
     }
 }

@@ -3,6 +3,7 @@
 
 use std::ops::ControlFlow;
 
+use fallaway_changes::LogId;
 use fallaway_sync::{Mode, Round, RoundEvent, RoundStep, SyncOutcome, TakeFault};
 
 use super::shelf::Shelf;
@@ -10,7 +11,11 @@ use super::{HttpTransport, NoAnswer, SyncReport, address};
 use crate::callbacks::{LogLevel, ProgressListener};
 use crate::error::{Error, NotFoundKind, Result};
 use crate::instrument::Instrument;
+use crate::relay::RelayKept;
 use crate::secrets::draw;
+
+/// How often a former relay is tried before it is left without word.
+const LEAVING: u32 = 3;
 
 impl Instrument {
     pub(super) fn exchange(
@@ -19,9 +24,36 @@ impl Instrument {
         mode: Mode,
         progress: &dyn ProgressListener,
     ) -> Result<SyncReport> {
-        let found =
-            self.inner.with_record(self.id, |_, loaded| Ok(address(&self.inner, loaded)))?;
-        let (url, log) = found.ok_or_else(|| Error::not_found(NotFoundKind::Relay, ""))?;
+        let here = || {
+            let found =
+                self.inner.with_record(self.id, |_, loaded| Ok(address(&self.inner, loaded)))?;
+            found.ok_or_else(|| Error::not_found(NotFoundKind::Relay, ""))
+        };
+        let now = here()?;
+        let before = RelayKept::load(self.inner.store.as_ref(), &self.id);
+        let before = before.map(|kept| (kept.url, kept.log)).filter(|before| *before != now);
+        let Some(before) = before else { return self.round(http, mode, progress, now) };
+        // Who knows the former relay alone hears there that the record has moved.
+        let left = self.round(http, Mode::Once, progress, before.clone())?;
+        let stays = match left.outcome {
+            SyncOutcome::Stopped => true,
+            // It may be gone for good.
+            SyncOutcome::Later { .. } => {
+                let (url, log) = before;
+                Shelf::new(&self.inner, self.id, url, log).note_leaving()? < LEAVING
+            }
+            _ => false,
+        };
+        if stays { Ok(left) } else { Ok(left.and(self.round(http, mode, progress, here()?)?)) }
+    }
+
+    fn round(
+        &self,
+        http: &dyn HttpTransport,
+        mode: Mode,
+        progress: &dyn ProgressListener,
+        (url, log): (String, LogId),
+    ) -> Result<SyncReport> {
         let mut shelf = Shelf::new(&self.inner, self.id, url.clone(), log);
         let mut round = Round::new(&url, log, shelf.kept().cursor);
         let mut merges = Vec::new();

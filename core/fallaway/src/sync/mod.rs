@@ -91,6 +91,19 @@ impl SyncReport {
             set_aside: round.set_aside,
         }
     }
+
+    /// Both as one, which ended as the later one did.
+    fn and(mut self, later: Self) -> Self {
+        self.merges.extend(later.merges);
+        Self {
+            outcome: later.outcome,
+            sent: self.sent + later.sent,
+            received: self.received + later.received,
+            merges: self.merges,
+            rebuilt: later.rebuilt,
+            set_aside: later.set_aside,
+        }
+    }
 }
 
 impl RelayView {
@@ -204,7 +217,7 @@ impl Instrument {
 
 impl Instrument {
     /// Has the record carried by the relay at this address from now on, or by none. Everybody who shares
-    /// the record learns of it with the next bundle; the relay itself with the next exchange.
+    /// the record learns of it with the next bundle; the next exchange leaves word at the relay of before.
     ///
     /// # Errors
     /// [`Error::BadInput`] for an address that is none, or that is not encrypted and not on this machine;

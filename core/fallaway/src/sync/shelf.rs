@@ -154,6 +154,13 @@ impl<'a> Shelf<'a> {
         })
     }
 
+    /// Counts how often this relay was not reached since the record has moved to another.
+    pub(super) fn note_leaving(&self) -> Result<u32> {
+        let leaving = self.kept().leaving.saturating_add(1);
+        self.commit(|_, batch| RelayKept { leaving, ..self.kept() }.put(batch))?;
+        Ok(leaving)
+    }
+
     fn commit(&self, put: impl Fn(&LoadedRecord, &mut Batch)) -> Result<()> {
         let mut session = self.inner.session()?;
         for _ in 0..ATTEMPTS {
