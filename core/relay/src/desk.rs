@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use data_encoding::HEXLOWER;
 use fallaway_changes::{BundleId, LogId};
-use fallaway_sync::wire::access::{AccessBody, LogToken, SCHEME, TokenHash};
+use fallaway_sync::wire::access::{AccessBody, CHALLENGE, LogToken, SCHEME, TokenHash};
 use fallaway_sync::wire::chain::{Chain, Position};
 use fallaway_sync::wire::http::{HttpRequest, HttpResponse};
 use fallaway_sync::wire::limits::{
@@ -371,7 +371,7 @@ pub fn refuse(code: Code) -> HttpResponse {
         (PROBLEM_HEADER.to_owned(), name.to_owned()),
     ];
     let more = match code {
-        Code::NoAccess => Some(("WWW-Authenticate", SCHEME)),
+        Code::NoAccess => Some(("WWW-Authenticate", CHALLENGE)),
         Code::TooMany => Some(("Retry-After", "60")),
         Code::Unavailable => Some(("Retry-After", "5")),
         Code::Full | Code::Quota => Some(("Retry-After", "900")),

@@ -167,7 +167,7 @@ fn whoever_guesses_is_shut_out_and_others_are_not() {
     let answer = device.items(&device.start(), 0).unwrap();
     assert_eq!(
         (answer.code(), answer.header("www-authenticate")),
-        ((401, "no-access"), Some("Fallaway"))
+        ((401, "no-access"), Some("Fallaway realm=\"relay\""))
     );
 }
 

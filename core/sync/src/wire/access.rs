@@ -15,6 +15,9 @@ const CONTEXT_ACCESS: &str = "fallaway v1 relay access";
 const CONTEXT_ADMIN: &str = "fallaway v1 relay admin";
 /// The scheme of the `Authorization` header (RFC 9110, section 11.6.2).
 pub const SCHEME: &str = "Fallaway";
+/// What a refusal asks for (RFC 9110, section 11.6.1). It has a realm though none is needed: the HTTP client
+/// of Swift on Linux ends the process where a scheme stands alone.
+pub const CHALLENGE: &str = "Fallaway realm=\"relay\"";
 
 /// 32 bytes that open a log, or that rule it. Wiped from memory when dropped; never shown.
 #[derive(Clone, PartialEq, Eq)]
