@@ -137,7 +137,7 @@ arg_data = Ordner mit den Daten [sonst: der des Systems oder $FALLAWAY_DATA]
 arg_instrument = Welches Instrument: sein Name oder dessen Anfang; nötig, wenn es mehrere gibt [oder $FALLAWAY_INSTRUMENT]
 arg_json = Daten als JSON ausgeben, für Programme
 arg_by = Wer gemessen oder verstellt hat, wenn es nicht dieses Gerät war: "tech", "player"
-arg_at = Wann es war, wenn nicht jetzt: "2026-01-15 18:30", "18:30"
+arg_at = Wann es war, oder für wann die Antwort gilt, wenn nicht jetzt: "2026-01-15 18:30", "18:30"
 arg_sure = Auf Rückfragen mit Ja antworten
 arg_speak = Sprache dieses Aufrufs: en, de [sonst: wie eingestellt, sonst die des Systems oder $FALLAWAY_LANGUAGE]
 

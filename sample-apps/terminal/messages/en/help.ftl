@@ -137,7 +137,7 @@ arg_data = Folder that holds the data [default: the platform's, or $FALLAWAY_DAT
 arg_instrument = Which instrument: its name, or how the name begins; needed when there are several [or $FALLAWAY_INSTRUMENT]
 arg_json = Print data as JSON, for programs
 arg_by = Who measured or adjusted, if not the owner of this device: "tech", "player"
-arg_at = When it was, if not now: "2026-01-15 18:30", "18:30"
+arg_at = When it was, or as of when to answer, if not now: "2026-01-15 18:30", "18:30"
 arg_sure = Answer "sure?" with yes
 arg_speak = Language of this run: en, de [default: as set, else the system's, or $FALLAWAY_LANGUAGE]
 

@@ -269,6 +269,26 @@ pub enum Command {
     },
 }
 
+impl Command {
+    /// Whether it only answers from the record, and writes nothing into it.
+    pub fn only_asks(&self) -> bool {
+        matches!(
+            self,
+            Self::Plan { .. }
+                | Self::Next { .. }
+                | Self::Card { .. }
+                | Self::Changed { .. }
+                | Self::Draw(_)
+                | Self::Sheet(_)
+                | Self::Learned
+                | Self::Forecast { .. }
+                | Self::Clearance(_)
+                | Self::WhyBuzz(_)
+                | Self::BeforeStrings(_)
+        )
+    }
+}
+
 /// Add an instrument.
 #[derive(Debug, Args)]
 pub struct AddArgs {

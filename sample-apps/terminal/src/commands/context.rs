@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::asked;
 use crate::cli::Common;
-use crate::env::{Env, SharedClock};
+use crate::env::{Env, SharedClock, StoppedClock};
 use crate::error::{Error, Outcome};
 use crate::messages::app;
 use crate::parse::moments;
@@ -37,11 +37,13 @@ pub struct Context<'s, 'a> {
     pub voice: Voice,
     /// When it was, if not now.
     at: Option<Moment>,
+    /// Whether the command only asks: then it is answered as of that time.
+    asks: bool,
 }
 
 impl<'s, 'a> Context<'s, 'a> {
     /// Finds the data folder and reads the settings; opens nothing yet.
-    pub fn new(common: Common, world: &'s mut Env<'a>) -> Outcome<Self> {
+    pub fn new(common: Common, asks: bool, world: &'s mut Env<'a>) -> Outcome<Self> {
         let folder = match common.data.as_ref().or(world.data.as_ref()) {
             Some(folder) => world.path(folder),
             None => {
@@ -56,7 +58,7 @@ impl<'s, 'a> Context<'s, 'a> {
         }
         let voice = voice::get();
         voice::set_low_first(Preferences::kept_in(&folder).unwrap_or_default().low_first);
-        Ok(Self { world, common, folder, settings, voice, at })
+        Ok(Self { world, common, folder, settings, voice, at, asks })
     }
 
     /// A language that this app does not speak.
@@ -89,7 +91,10 @@ impl<'s, 'a> Context<'s, 'a> {
     /// Opens the workshop and tells what it found to tell.
     pub fn workshop(&mut self) -> Outcome<Workshop> {
         let mut options = WorkshopOptions::new(&self.folder, self.label());
-        options.clock = Box::new(SharedClock(Arc::clone(&self.world.clock)));
+        options.clock = match self.at.filter(|_| self.asks) {
+            Some(at) => Box::new(StoppedClock(at)),
+            None => Box::new(SharedClock(Arc::clone(&self.world.clock))),
+        };
         options.max_pages = self.world.max_pages;
         let workshop = Workshop::open(options)?;
         for notice in workshop.notices()? {

@@ -44,7 +44,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
     if let Command::Commands = cli.command {
         return instruments::commands(cli.common.json, env);
     }
-    let mut context = Context::new(cli.common, env)?;
+    let mut context = Context::new(cli.common, cli.command.only_asks(), env)?;
     let context = &mut context;
     // A folder that was mistyped is not made.
     if !context.folder.exists() && needs_data(&cli.command) {
