@@ -4,7 +4,7 @@ use fallaway_advice::buzz::{BuzzCause, SinceClean, Suspect};
 use fallaway_mechanics::units::as_mm;
 
 use crate::messages::buzz as say;
-use crate::{Computed, Phrase, names};
+use crate::{Computed, List, Phrase, names};
 
 /// A cause in a few words.
 pub fn cause(cause: BuzzCause) -> Phrase {
@@ -66,8 +66,18 @@ fn fell(cause: BuzzCause, since: &SinceClean) -> Option<Phrase> {
     }
 }
 
-/// The reading or trial that decides, a sentence.
+/// The reading or trial that decides, a sentence or two.
 pub fn decides(suspect: &Suspect) -> Phrase {
+    let of_cause = decides_cause(suspect);
+    match suspect.or_crown.map(|fret| suspect.rock_over(fret)) {
+        Some([below, fret, above]) => {
+            List::sentences([say::decide_crown_first(below, fret, above), of_cause]).into()
+        }
+        None => of_cause,
+    }
+}
+
+fn decides_cause(suspect: &Suspect) -> Phrase {
     match suspect.cause {
         BuzzCause::ReliefTooSmall => say::decide_relief(),
         BuzzCause::ActionLow if suspect.harder.is_some() => say::decide_harder(),

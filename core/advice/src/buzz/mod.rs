@@ -64,6 +64,9 @@ pub struct Suspect {
     pub harder: Option<HarderTouch>,
     /// What is different since the string last played clean, if that speaks for the cause.
     pub since: Option<SinceClean>,
+    /// The crown that comes next after it, if it comes first: a straightedge decides between the two, where
+    /// a reading tells of a low string only within what it can tell.
+    pub or_crown: Option<u8>,
     /// The last fret of the string.
     pub last_fret: u8,
     /// Smaller is likelier.
@@ -179,6 +182,13 @@ pub fn causes_with(
         suspect.last_fret = frets.try_into().unwrap_or(u8::MAX);
     }
     suspects.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    if let [first, next, ..] = suspects.as_mut_slice()
+        && matches!(first.cause, BuzzCause::ReliefTooSmall | BuzzCause::ActionLow)
+        && let BuzzCause::ProudCrown { fret } = next.cause
+        && !clues.crowns.iter().any(|one| one.fret == fret)
+    {
+        first.or_crown = Some(fret);
+    }
     Ok(suspects)
 }
 
@@ -215,7 +225,16 @@ fn common(
     })?;
     Ok(found.map(|fit| {
         let (needs, misfit) = (Some(mm(fit.by)), mm(fit.misfit));
-        Suspect { cause, needs, misfit, harder: None, since, last_fret: 0, cost: fit.cost }
+        Suspect {
+            cause,
+            needs,
+            misfit,
+            harder: None,
+            since,
+            or_crown: None,
+            last_fret: 0,
+            cost: fit.cost,
+        }
     }))
 }
 
@@ -259,6 +278,7 @@ fn less_pull(
             misfit: mm(misfit),
             harder: None,
             since: Some(since.clone()),
+            or_crown: None,
             last_fret: 0,
             cost,
         }));
@@ -293,6 +313,7 @@ fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
         misfit: mm(misfit),
         harder: Some(HarderTouch { force_newton: force, up_to_newton: high_newton }),
         since: None,
+        or_crown: None,
         last_fret: 0,
         cost,
     }
@@ -335,6 +356,7 @@ fn proud(
         misfit: mm(fit.misfit),
         harder: None,
         since: None,
+        or_crown: None,
         last_fret: 0,
         cost: PROUD_COST + fit.cost + straight - if rocks { TRIED } else { 0.0 },
     }))
@@ -366,6 +388,7 @@ fn nut(
         misfit: mm(found.map_or(0.0, |fit| fit.misfit)),
         harder: None,
         since: None,
+        or_crown: None,
         last_fret: 0,
         cost: straight + found.map_or(unread, |fit| fit.cost),
     })
@@ -378,6 +401,7 @@ fn loose() -> Suspect {
         misfit: mm(0.0),
         harder: None,
         since: None,
+        or_crown: None,
         last_fret: 0,
         cost: LOOSE_COST,
     }
@@ -500,6 +524,13 @@ mod tests {
         let mut low = desk(0.05, 1.8);
         let proud = causes_with(&mut low, heard, play, &tried(8, true)).unwrap();
         assert_eq!(proud[0].cause, BuzzCause::ProudCrown { fret: 8 }, "{proud:?}");
+        // Where the crown comes next after a low string, it is to be tried first.
+        let untried = causes(&mut low, heard, play).unwrap();
+        let next = match untried[1].cause {
+            BuzzCause::ProudCrown { fret } => Some(fret),
+            _ => None,
+        };
+        assert_eq!(untried[0].or_crown, next, "{untried:?}");
         // One that does not rock is out, and another is named or none.
         let mut roomy = desk(0.25, 2.4);
         let alone = HeardBuzz { string: 0, from: 7, to: 7 };

@@ -1,6 +1,6 @@
 //! How often the true cause of a buzz ranks first, and how often the reading that is named decides.
 
-use fallaway_advice::buzz::{BuzzCause, Suspect, causes};
+use fallaway_advice::buzz::{BuzzCause, BuzzClues, CrownCheck, Suspect, causes_with};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 
 use super::noise::Noise;
@@ -33,49 +33,34 @@ pub const fn index(cause: BuzzCause) -> usize {
     }
 }
 
-/// Without those that a trial has ruled out.
-fn ask(case: &Case, read: Read, out: &[BuzzCause]) -> Vec<Suspect> {
-    let mut found = causes(&mut case.desk(read), case.heard, case.play).unwrap();
-    found.retain(|s| !out.contains(&s.cause));
-    found
+/// Asks with what was read, and what trials have shown.
+fn ask(case: &Case, read: Read, clues: &BuzzClues) -> Vec<Suspect> {
+    causes_with(&mut case.desk(read), case.heard, case.play, clues).unwrap()
 }
 
 /// Takes the reading or trial that the first suspect names, and asks again.
 fn decide(
     case: &Case,
-    first: BuzzCause,
-    state: &mut (Read, Vec<BuzzCause>),
+    first: &Suspect,
+    state: &mut (Read, BuzzClues),
     noise: &mut Noise,
     swings: &mut EnvelopeCache,
 ) -> Vec<Suspect> {
-    let (read, out) = state;
+    let (read, clues) = state;
     let today = case.read(true, noise);
-    let confirmed = match first {
-        BuzzCause::ReliefTooSmall => {
-            read.relief = today.relief;
-            false
-        }
-        BuzzCause::ActionLow => {
-            read.action = today.action;
-            false
-        }
-        BuzzCause::ProudCrown { fret } => case.rocks(fret, noise),
+    let mut rocked = |fret: u8| CrownCheck { fret, rocks: case.rocks(fret, noise) };
+    clues.crowns.extend(first.or_crown.map(&mut rocked));
+    match first.cause {
+        BuzzCause::ReliefTooSmall => read.relief = today.relief,
+        BuzzCause::ActionLow => read.action = today.action,
+        BuzzCause::ProudCrown { fret } => clues.crowns.push(rocked(fret)),
         BuzzCause::NutSlot => {
             read.nut = today.nut;
-            case.gone_at_1(swings)
+            clues.gone_with_capo = Some(case.gone_at_1(swings));
         }
-        BuzzCause::LoosePart | BuzzCause::LessPull => false,
-    };
-    let read_again = matches!(first, BuzzCause::ReliefTooSmall | BuzzCause::ActionLow);
-    if !confirmed && !read_again {
-        out.push(first);
+        BuzzCause::LoosePart | BuzzCause::LessPull => {}
     }
-    let mut found = ask(case, *read, out);
-    if confirmed {
-        // A trial that shows it settles it.
-        found.sort_by_key(|s| s.cause != first);
-    }
-    found
+    ask(case, *read, clues)
 }
 
 /// One case: readings from before it buzzed, or of today.
@@ -87,17 +72,17 @@ pub fn try_one(
     tally: &mut Tally,
 ) {
     let case = Case::draw(cause, noise, swings);
-    let mut state = (case.read(today, noise), Vec::new());
+    let mut state = (case.read(today, noise), BuzzClues::default());
     let found = ask(&case, state.0, &state.1);
     let is = |s: Option<&Suspect>| s.is_some_and(|s| s.cause == case.cause);
     tally.cases += 1;
     tally.first += usize::from(is(found.first()));
     tally.in_two += usize::from(found.iter().take(2).any(|s| is(Some(s))));
-    let Some(first) = found.first().map(|s| s.cause) else { return };
-    tally.firsts[index(first)] += 1;
+    let Some(first) = found.first() else { return };
+    tally.firsts[index(first.cause)] += 1;
     let found = decide(&case, first, &mut state, noise, swings);
     tally.decided += usize::from(is(found.first()));
-    let Some(first) = found.first().map(|s| s.cause) else { return };
+    let Some(first) = found.first() else { return };
     let found = decide(&case, first, &mut state, noise, swings);
     tally.decided_twice += usize::from(is(found.first()));
 }

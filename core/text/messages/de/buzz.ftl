@@ -20,6 +20,7 @@ decide_relief = Stimmen, dann die Halskrümmung in Spielhaltung messen.
 decide_action = Stimmen, dann die Saitenlage dieser Saite und ihrer Nachbarn messen.
 decide_harder = Leichter spielen; dann stimmen und die Saitenlage dieser Saite und ihrer Nachbarn messen.
 decide_crown = Ein kurzes Lineal über die Bünde { $below }, { $fret } und { $above } legen: kippelt es? Dann das angeben und noch einmal fragen: das entscheidet.
+decide_crown_first = Zuerst ein kurzes Lineal über die Bünde { $below }, { $fret } und { $above } legen: kippelt es, ist dieser Bund die Ursache. Das angeben und noch einmal fragen.
 decide_nut = Die Saite am 3. Bund greifen und den Spalt über dem 1. messen; dann Kapodaster oder Finger am 1.: ist es weg? Das angeben und noch einmal fragen: das entscheidet.
 decide_pull = Zurückstimmen auf den Ton, bei dem sie nicht schnarrte, falls es dieselbe Saite ist, oder leichter anschlagen: ist es weg? Dann Halskrümmung und Saitenlage messen: weniger Zug verlangt von einem davon mehr.
 decide_loose = Dieselbe Tonhöhe anderswo spielen; Wicklungen, Reiter, Schrauben, Federn und Abdeckungen nacheinander mit dem Finger dämpfen.

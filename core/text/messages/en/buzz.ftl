@@ -20,6 +20,7 @@ decide_relief = Tune, then measure relief in playing position.
 decide_action = Tune, then measure the action of this string and its neighbours.
 decide_harder = Play it more lightly; then tune and measure the action of this string and its neighbours.
 decide_crown = Lay a short straightedge over frets { $below }, { $fret } and { $above }: does it rock? Then say so and ask again: that decides.
+decide_crown_first = Lay a short straightedge over frets { $below }, { $fret } and { $above } first: if it rocks, that crown is the cause. Say what it did and ask again.
 decide_nut = Fret the string at 3 and measure the gap over 1; then capo or finger at 1: is it gone? Say so and ask again: that decides.
 decide_pull = Tune it back to where it was clean, if the string is the same, or play more lightly: is it gone? Then measure relief and action: less pull asks for more of one of them.
 decide_loose = Play the same pitch elsewhere; damp windings, saddle, screws, springs and covers with a finger, one after the other.

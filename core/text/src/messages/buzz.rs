@@ -24,6 +24,7 @@ crate::messages! { crate::CATALOGUE, "buzz";
     decide_action();
     decide_harder();
     decide_crown(below: u8, fret: u8, above: u8);
+    decide_crown_first(below: u8, fret: u8, above: u8);
     decide_nut();
     decide_pull();
     decide_loose();
