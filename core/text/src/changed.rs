@@ -35,7 +35,10 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
         };
         let parts = parts.filter(|part| !led(part));
         let (open, told): (Vec<&PartChange>, Vec<&PartChange>) = parts.partition(|p| is_open(p));
-        said.extend(told.into_iter().map(|part| sentence(part, changed, spec)));
+        said.extend(by_doubt(&told).into_iter().map(|alike| match alike[..] {
+            [one] => sentence(one, changed, spec),
+            _ => in_one_doubt(&alike, spec),
+        }));
         said.extend(all_open(&open, spec));
         if verdict == PartVerdict::Moved && changed.common {
             said.push(say::common());
@@ -62,6 +65,39 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
     }
     said.extend(changed.cautions.iter().map(|one| cautions::text(*one)));
     said
+}
+
+/// Parts of which nothing can be told for the sake of one and the same reading together, each other alone.
+fn by_doubt<'p>(parts: &[&'p PartChange]) -> Vec<Vec<&'p PartChange>> {
+    let doubted = |part: &PartChange| {
+        let one = part.rests_on_one.as_ref().filter(|_| part.verdict == PartVerdict::CannotBeTold);
+        one.map(|one| (one.entry, one.measurand))
+    };
+    let mut groups: Vec<Vec<&PartChange>> = Vec::new();
+    for part in parts {
+        let same = |group: &&mut Vec<&PartChange>| {
+            doubted(part).is_some() && group.iter().any(|other| doubted(other) == doubted(part))
+        };
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(part),
+            None => groups.push(vec![part]),
+        }
+    }
+    groups
+}
+
+/// Several parts that moved, if one reading is right.
+fn in_one_doubt(parts: &[&PartChange], spec: &InstrumentSpec) -> Phrase {
+    let names = parts.iter().map(|one| part(one.part, spec)).collect::<Vec<_>>();
+    let seen = parts.iter().find_map(|one| Some((*one, one.rests_on_one.as_ref()?)));
+    let doubtful = seen.map(|(_, seen)| {
+        say::doubtful_several(
+            List::comma(names),
+            crate::messages::plan::of_place(measurand(seen.measurand, spec), observation(seen)),
+        )
+    });
+    let settle = seen.and_then(|(of, seen)| settle(of, Some(seen), spec));
+    List::sentences(doubtful.into_iter().chain(settle)).into()
 }
 
 /// Whether nothing was read that tells of a part.

@@ -31,6 +31,7 @@ to_settle = Um es zu klären, messen: { $of }.
 once_more = Noch einmal messen.
 earlier = Sie stammt von einem früheren Termin und lässt sich nicht wiederholen: die heutige mit einem zweiten Werkzeug nehmen und, was jetzt ist, als neuen Wert festhalten.
 doubtful = { $part }: entweder bewegt, oder eine Messung ist falsch, nach den Messungen dieses Termins und der benachbarten ({ $of }). Die fragliche Messung: { $reading }.
+doubtful_several = { $parts }: entweder bewegt, oder eine Messung ist falsch, nach den Messungen dieses Termins und der benachbarten. Die fragliche Messung: { $reading }.
 rests_on_one = Das beruht auf einer einzigen Messung; vor jedem Eingriff noch einmal messen: { $reading }.
 slot_rose = Eine Kerbe wächst nicht von selbst: den 1. Bund auf Abnutzung prüfen.
 noted = Dazwischen eingetragen: { $list }.

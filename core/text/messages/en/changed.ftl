@@ -34,6 +34,7 @@ to_settle = To find out, measure { $of }.
 once_more = Measure it once more.
 earlier = It is from an earlier visit and cannot be taken again: measure this visit's with a second tool, and agree on what stands now as the new number.
 doubtful = { $part }: either it moved or one reading is wrong, by the readings of this visit and those around it ({ $of }). The reading in doubt: { $reading }.
+doubtful_several = { $parts }: either they moved or one reading is wrong, by the readings of this visit and those around it. The reading in doubt: { $reading }.
 rests_on_one = This rests on one reading; measure once more before you act on it: { $reading }.
 slot_rose = A slot does not rise by itself: look at fret 1 for wear.
 noted = Noted in between: { $list }.

@@ -35,6 +35,7 @@ crate::messages! { crate::CATALOGUE, "changed";
     once_more();
     earlier();
     doubtful(part: Phrase, of: Phrase, reading: Phrase);
+    doubtful_several(parts: List, reading: Phrase);
     rests_on_one(reading: Phrase);
     slot_rose();
     noted(list: List);
