@@ -20,8 +20,8 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
 use crate::observe::{
-    ACCLIMATISED_H, Event, EventKind, InterventionKind, Measurand, MeasurandKind, Observation,
-    ReadingIndex, TODAY_S, offset_mm,
+    ACCLIMATISED_H, Event, EventKind, Facts, InterventionKind, Measurand, MeasurandKind,
+    Observation, ReadingIndex, TODAY_S, offset_mm,
 };
 
 /// Room temperature, where none was noted: the moisture of wood hardly depends on it (common
@@ -47,11 +47,14 @@ const MOST_ERROR: f64 = 0.5;
 const CONSTANT: Coefficient = Coefficient { mean: 0.2, standard_deviation: 0.5 };
 /// Millimetres a turn of the rod; which way it acts only the record says.
 const TURNS: Coefficient = Coefficient { mean: 0.0, standard_deviation: 1.5 };
-/// Millimetres for each percentage point of moisture content. Neck and board bow like the two layers of a
-/// bimetal (S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233, from memory): with shrinkage along the grain of
-/// 0.1 to 0.2 % from green to dry (Forest Products Laboratory, "Wood Handbook", FPL-GTR-190 (2010), p. 4-5,
-/// secondary copy), drawn apart for either wood, 0.034 on a bass and 0.017 on a guitar.
-const MOISTURE: Coefficient = Coefficient { mean: 0.0, standard_deviation: 0.04 };
+/// Millimetres for each percentage point of moisture content, about zero: one standard deviation. Neck and
+/// board bow like the two layers of a bimetal (S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233, from memory):
+/// with shrinkage along the grain of 0.1 to 0.2 % from green to dry (Forest Products Laboratory, "Wood
+/// Handbook", FPL-GTR-190 (2010), p. 4-5, secondary copy), drawn apart for either wood, 0.034 on a bass and
+/// 0.017 on a guitar.
+pub(crate) fn moisture_mm(facts: &Facts) -> f64 {
+    if facts.has_long_neck() { 0.04 } else { 0.02 }
+}
 /// What another set of strings or another tuning does, in mm.
 const STRINGS_MM: f64 = 0.05;
 /// What work of unknown size on neck or rod does, in mm.
@@ -185,20 +188,22 @@ pub(super) fn lacking(bench: &ReadingIndex<'_>) -> Option<ClimateLack> {
 
 pub(super) fn learn(bench: &ReadingIndex<'_>) -> Result<SeasonLearned, ()> {
     let way = usual_way(bench).ok_or(())?;
+    let slope = moisture_mm(&bench.input.facts);
     let mut excluded = Vec::new();
     let mut rows = rows(bench, way, &mut excluded);
     let now = history(bench, None);
     let mut apart = 0;
     loop {
         // One observation that the others do not expect at all is left out, and says so.
-        let worst = (rows.len() > 5 && apart < MOST_APART).then(|| farthest(&rows, now)).flatten();
+        let worst =
+            (rows.len() > 5 && apart < MOST_APART).then(|| farthest(&rows, now, slope)).flatten();
         if let Some(worst) = worst {
             apart += 1;
             let row = rows.remove(worst);
             excluded.push(row.seen.left_out(WhyLeftOut::StandsApart));
             continue;
         }
-        let fitted = fit(&rows.iter().collect::<Vec<_>>(), now)?;
+        let fitted = fit(&rows.iter().collect::<Vec<_>>(), now, slope)?;
         return season(way, &rows, fitted, now, excluded);
     }
 }
@@ -220,7 +225,7 @@ fn season(
         moistures.clone().fold(f64::INFINITY, f64::min),
         moistures.fold(f64::NEG_INFINITY, f64::max),
     );
-    let prior = 1.96 * MOISTURE.standard_deviation;
+    let prior = 1.96 * fitted.slope;
     Ok(SeasonLearned {
         way,
         per_percent: LearnedValue {
@@ -270,7 +275,7 @@ impl Attenuated {
         let regression = &fitted.regression;
         let widen = regression.degrees() / (regression.degrees() - 2.0);
         let variance = regression.covariance(SLOPE, SLOPE)? / widen / regression.scatter().powi(2);
-        let prior = MOISTURE.standard_deviation.powi(-2);
+        let prior = fitted.slope.powi(-2);
         let (all, read) = (1.0 / variance, (1.0 / variance - prior).max(0.0));
         // What the other columns follow of the errors does not reach the slope.
         let error: f64 = rows
@@ -412,6 +417,8 @@ fn usual_posture(bench: &ReadingIndex<'_>, way: Measurand) -> Option<fallaway_re
 
 struct Fitted {
     regression: Regression,
+    /// What is thought of the slope beforehand, one standard deviation.
+    slope: f64,
     reference: f64,
     columns: usize,
     /// The first shift of strings and of work that has a column of its own, and how many there are.
@@ -449,7 +456,7 @@ fn shifts(sets: (usize, usize), works: (usize, usize), strings: usize, work: usi
     x
 }
 
-fn fit(rows: &[&Row], now: History) -> Result<Fitted, ()> {
+fn fit(rows: &[&Row], now: History, slope: f64) -> Result<Fitted, ()> {
     if rows.is_empty() {
         return Err(());
     }
@@ -463,8 +470,8 @@ fn fit(rows: &[&Row], now: History) -> Result<Fitted, ()> {
             readers.push(&row.reader);
         }
     }
-    let mut prior = vec![CONSTANT, TURNS, MOISTURE];
     let zero = |standard_deviation| Coefficient { mean: 0.0, standard_deviation };
+    let mut prior = vec![CONSTANT, TURNS, zero(slope)];
     prior.extend(std::iter::repeat_n(zero(STRINGS_MM), strings.1));
     prior.extend(std::iter::repeat_n(zero(WORK_MM), work.1));
     prior.extend(readers.iter().map(|(_, tool)| zero(offset_mm(*tool))));
@@ -479,14 +486,14 @@ fn fit(rows: &[&Row], now: History) -> Result<Fitted, ()> {
         })
         .collect();
     let regression = regress(&prior, &observations).map_err(drop)?;
-    Ok(Fitted { regression, reference, columns: prior.len(), strings, work })
+    Ok(Fitted { regression, slope, reference, columns: prior.len(), strings, work })
 }
 
 /// The observation that lies farthest from what all others expect, if it lies beyond what one in a
 /// thousand would, and half of that again (a choice).
-fn farthest(rows: &[Row], now: History) -> Option<usize> {
+fn farthest(rows: &[Row], now: History, slope: f64) -> Option<usize> {
     let all: Vec<&Row> = rows.iter().collect();
-    let fitted = fit(&all, now).ok()?;
+    let fitted = fit(&all, now, slope).ok()?;
     let left = |row: &Row| {
         let x = fitted.x(row);
         let expect: f64 =
@@ -501,7 +508,7 @@ fn farthest(rows: &[Row], now: History) -> Option<usize> {
         .0;
     let others: Vec<&Row> =
         rows.iter().enumerate().filter(|(i, _)| *i != worst).map(|(_, r)| r).collect();
-    let without = fit(&others, now).ok()?;
+    let without = fit(&others, now, slope).ok()?;
     let row = rows.get(worst)?;
     let p = without.regression.predict(&without.x(row), row.noise(), 0.999).ok()?;
     ((row.seen.known.value - p.value).abs() > 1.5 * (p.high - p.value)).then_some(worst)

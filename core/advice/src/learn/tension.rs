@@ -2,11 +2,11 @@
 //! before and after, and nothing else between.
 //!
 //! Regression through the origin of the change of relief on the change of the pull, in mm for each
-//! newton. The prior lies at 0.0014 mm/N with a standard deviation of 0.001: a beam of sugar maple
-//! (12.6 GPa at 12 % moisture; Forest Products Laboratory, "Wood Handbook", FPL-GTR-190 (2010), table 5-3,
-//! secondary copy) of a neck's usual sections, bent by strings some 15 mm over its middle, gives 0.0019
-//! on a bass and 0.0009 on a guitar, and never less relief for more pull. A pull that is itself estimated
-//! counts as further uncertainty of the relief, by that prior.
+//! newton. The prior lies at 0.0019 mm/N on a bass and at 0.0009 on a guitar, give or take six tenths of it
+//! (one standard deviation): so much gives a beam of sugar maple (12.6 GPa at 12 % moisture; Forest
+//! Products Laboratory, "Wood Handbook", FPL-GTR-190 (2010), table 5-3, secondary copy) of a neck's usual
+//! sections, bent by strings some 15 mm over its middle, and never less relief for more pull. A pull that is
+//! itself estimated counts as further uncertainty of the relief, by that prior.
 
 use fallaway_mechanics::Uncertain;
 use fallaway_mechanics::learn::{Coefficient, DataPoint, Regression, regress};
@@ -18,7 +18,7 @@ use super::follow::PAIR_S;
 use super::season::LAG_MM;
 use super::value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
 use crate::observe::{
-    Done, FittedStrings, Input, InterventionKind, Measurand, MeasurandKind, Observation,
+    Done, Facts, FittedStrings, Input, InterventionKind, Measurand, MeasurandKind, Observation,
     ReadingIndex, disturbs,
 };
 use crate::strings::tension_of;
@@ -26,7 +26,10 @@ use crate::strings::tension_of;
 /// Most changes of strings or tuning that are learned from: the last ones (a choice).
 const MOST_CHANGES: usize = 100;
 
-const PRIOR: Coefficient = Coefficient { mean: 0.0014, standard_deviation: 0.001 };
+fn prior_of(facts: &Facts) -> Coefficient {
+    let mean = if facts.has_long_neck() { 0.0019 } else { 0.0009 };
+    Coefficient { mean, standard_deviation: 0.6 * mean }
+}
 
 /// How relief answers the pull.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,9 +68,10 @@ pub fn tension(input: &Input<'_>, state: &State) -> TensionLearned {
             Err(why) => excluded.extend(input.events.get(done.event).map(|e| LeftOut::new(e, why))),
         }
     }
-    let half = 1.96 * PRIOR.standard_deviation;
-    let prior = Interval { value: PRIOR.mean, low: PRIOR.mean - half, high: PRIOR.mean + half };
-    let regression = regress(&[PRIOR], &observations).ok().filter(|_| !observations.is_empty());
+    let usual = prior_of(&input.facts);
+    let half = 1.96 * usual.standard_deviation;
+    let prior = Interval { value: usual.mean, low: usual.mean - half, high: usual.mean + half };
+    let regression = regress(&[usual], &observations).ok().filter(|_| !observations.is_empty());
     let slope = regression.as_ref().and_then(|r| r.predict(&[1.0], 0.0, 0.95).ok());
     let estimate = slope.map_or(prior, |p| Interval { value: p.value, low: p.low, high: p.high });
     TensionLearned {
@@ -97,7 +101,8 @@ fn observe(
     }
     let (first, last) = around(bench, done)?;
     let change = last.known.minus(first.known);
-    let usual = PRIOR.mean.hypot(PRIOR.standard_deviation);
+    let usual = prior_of(&input.facts);
+    let usual = usual.mean.hypot(usual.standard_deviation);
     let u = difference.standard_uncertainty.get::<newton>() * usual;
     let u = change.standard_uncertainty.hypot(LAG_MM).hypot(u);
     Ok(Some(DataPoint { x: vec![newtons], y: change.value, standard_uncertainty: u }))

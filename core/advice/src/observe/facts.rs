@@ -301,6 +301,12 @@ impl Facts {
         Some(if side == Side::Bass { bass } else { 1.0 - bass })
     }
 
+    /// Whether the neck is as long as a bass's, which bows more than a guitar's: from a scale of 760 mm on
+    /// (30 in; common practice, no source).
+    pub(crate) fn has_long_neck(&self) -> bool {
+        self.strings.iter().find_map(|s| s.scale_mm).is_none_or(|mm| mm >= 760.0)
+    }
+
     /// How relief is read when no target or reading says otherwise: stopped at the first and the
     /// last fret.
     pub fn usual_relief(&self) -> Option<Quantity> {
