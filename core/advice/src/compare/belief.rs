@@ -120,9 +120,14 @@ impl Belief {
 
     /// Something moves it, and where its saddle holds it.
     fn moves(&mut self, by: &[(f64, f64)], sd: f64, anywhere: f64) {
-        self.base = self.base.as_ref().map(|base| self.moved(base, by, sd, anywhere));
-        self.seen = self.moved(&self.seen, by, sd, anywhere);
         self.weights = self.moved(&self.weights, by, sd, anywhere);
+        // At a first visit all that is known of it was read then.
+        let Some(base) = &self.base else {
+            self.seen.clone_from(&self.weights);
+            return;
+        };
+        self.base = Some(self.moved(base, by, sd, anywhere));
+        self.seen = self.moved(&self.seen, by, sd, anywhere);
     }
 
     /// Another visit: what was read so far tells where the saddle holds it, and it lies somewhere about that.
@@ -168,20 +173,15 @@ impl Belief {
             .map(|n| (-0.5 * (f64::from(n) * self.step / sd.max(self.step / 3.0)).powi(2)).exp())
             .collect();
         let all: f64 = kernel.iter().sum();
+        let mut blurred = vec![0.0; old.len()];
+        for (from, weight) in (0_i32..).zip(old).filter(|(_, weight)| **weight > 1e-9) {
+            add(&mut blurred, from - reach, &kernel, weight / all);
+        }
         let mut new = vec![anywhere / old.len() as f64; old.len()];
         for (share, mm) in by {
             let cells = (mm / self.step).round();
-            if cells.abs() > old.len() as f64 {
-                continue;
-            }
-            let cells = cells as i32;
-            for (from, weight) in (0_i32..).zip(old).filter(|(_, weight)| **weight > 1e-9) {
-                for (n, part) in (from + cells - reach..).zip(&kernel) {
-                    let to = usize::try_from(n).ok().and_then(|n| new.get_mut(n));
-                    if let Some(to) = to {
-                        *to += share * weight * part / all;
-                    }
-                }
+            if cells.abs() <= old.len() as f64 {
+                add(&mut new, cells as i32, &blurred, *share);
             }
         }
         new
@@ -223,6 +223,18 @@ impl Belief {
             left -= weight;
         }
         self.low + weights.len() as f64 * self.step
+    }
+}
+
+/// Adds so much of some weights to others, the first of them at a place that may lie outside.
+fn add(to: &mut [f64], at: i32, weights: &[f64], share: f64) {
+    let (skip, at) = match usize::try_from(at) {
+        Ok(at) => (0, at),
+        Err(_) => (at.unsigned_abs() as usize, 0),
+    };
+    let to = to.get_mut(at..).unwrap_or_default();
+    for (cell, weight) in to.iter_mut().zip(weights.get(skip..).unwrap_or_default()) {
+        *cell += share * weight;
     }
 }
 
