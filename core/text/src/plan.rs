@@ -1,6 +1,6 @@
 //! The plan: each step, and all of them for one page.
 
-use fallaway_advice::compare::RestsOn;
+use fallaway_advice::compare::{AgainstTarget, RestsOn};
 use fallaway_advice::learn::CLAW_MM;
 use fallaway_advice::observe::{
     Bound, COVERAGE, Estimate, EstimateUnit, InterventionKind, Measurand, MeasurandKind, NotDone,
@@ -478,17 +478,28 @@ fn rests_on(because: &mut Vec<Phrase>, step: &PlanStep) {
         RestsOn::ElsewhereOnInstrument => because.push(say::elsewhere()),
     }
     if !matches!(step.verdict, StepVerdict::Fine) {
-        because.push(off(compared.off(), number));
+        because.push(off(compared.off(), number, is_as_read(step, compared)));
     }
     because.extend(step.seen.as_ref().and_then(repeats));
 }
 
-fn off(off: Estimate, number: Numbers) -> Phrase {
+/// Whether what a step goes by is the reading itself, not what all that was read and turned makes likely.
+fn is_as_read(step: &PlanStep, compared: &AgainstTarget) -> bool {
+    let alike = |seen: &Observation| (seen.known.value - compared.read.value).abs() < AS_READ;
+    compared.rests_on != RestsOn::Reading || step.seen.as_ref().is_none_or(alike)
+}
+
+/// What is shown as the same number, in mm or cents.
+const AS_READ: f64 = 0.005;
+
+fn off(off: Estimate, number: Numbers, as_read: bool) -> Phrase {
     let by = number.of_estimate(Estimate { value: off.value.abs(), ..off });
     let spread = number.spread(off);
     match (off.value > 0.0, off.bound) {
-        (true, Bound::Value) => say::above(by, spread),
-        (false, Bound::Value) => say::below(by, spread),
+        (true, Bound::Value) if as_read => say::above(by, spread),
+        (false, Bound::Value) if as_read => say::below(by, spread),
+        (true, Bound::Value) => say::likely_above(by, spread),
+        (false, Bound::Value) => say::likely_below(by, spread),
         (true, Bound::AtMost | Bound::AtLeast) => say::above_at_least(by, spread),
         (false, Bound::AtMost | Bound::AtLeast) => say::below_at_least(by, spread),
     }

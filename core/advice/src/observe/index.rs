@@ -425,6 +425,9 @@ fn newest_openings(input: &Input<'_>) -> Vec<usize> {
 /// Which of several readings of one thing to go by, or that they disagree.
 pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Freshness {
     let (alike, elsewhere) = of_one_posture(readings, posture);
+    if let Some((seen, agreeing, outvoted)) = by_the_finer(&alike) {
+        return Freshness::Read { seen, agreeing, outvoted, elsewhere };
+    }
     let friends: Vec<usize> =
         alike.iter().map(|a| alike.iter().filter(|b| !differ(a, b)).count()).collect();
     // Of those with most others on their side the surest, and of equals the last.
@@ -445,6 +448,22 @@ pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Fre
     } else {
         Freshness::Disagree { readings: alike }
     }
+}
+
+/// Where the finest readings, two or more that agree, say another thing than all that agree with each other off
+/// a tool at most half as sure: a coarse tool read again rounds the same way, and does not outvote them.
+fn by_the_finer(
+    alike: &[Observation],
+) -> Option<(Observation, Vec<Observation>, Vec<Observation>)> {
+    let u = |o: &Observation| o.known.standard_uncertainty;
+    let (at, finest) =
+        alike.iter().enumerate().min_by(|(a, x), (b, y)| u(x).total_cmp(&u(y)).then(b.cmp(a)))?;
+    let others = alike.iter().enumerate().filter(|(n, _)| *n != at).map(|(_, o)| o.clone());
+    let (agreeing, apart): (Vec<Observation>, Vec<Observation>) =
+        others.partition(|other| !differ(other, finest));
+    let again = agreeing.iter().any(|a| u(a) < 2.0 * u(finest));
+    let coarse = apart.iter().all(|a| u(a) >= 2.0 * u(finest));
+    (again && coarse && !apart.is_empty()).then(|| (finest.clone(), agreeing, apart))
 }
 
 /// Like with like: if readings were taken in different postures, those of the wanted one, else those
@@ -492,17 +511,18 @@ fn are_neighbours(a: &Observation, b: &Observation) -> bool {
     mark(a) && mark(b) && step.is_some_and(|step| apart <= step * 1.001)
 }
 
-/// Neighbouring marks, both read with nothing done between, as one reading: from the one to the other.
-/// Only where a mark is coarse enough for the two to look apart.
+/// Neighbouring marks, or intervals between leaves that touch, both read with nothing done between, as one
+/// reading: from the one to the other. Only where they are coarse enough for the two to look apart.
 pub(crate) fn between(read: &Observation, others: &[Observation]) -> Option<Observation> {
-    let other = others
-        .iter()
-        .rev()
-        .find(|other| are_neighbours(read, other) && differ_by_numbers(read.known, other.known))?;
+    let beside = |other: &&Observation| {
+        let are_beside = are_neighbours(read, other) || touch(read.reading, other.reading);
+        are_beside && differ_by_numbers(read.known, other.known)
+    };
+    let other = others.iter().rev().find(beside)?;
     let (low, high) = if other.known.value < read.known.value {
-        (other.reading.low()?, read.reading.low()?)
+        (other.reading.low()?, read.reading.high()?)
     } else {
-        (read.reading.low()?, other.reading.low()?)
+        (read.reading.low()?, other.reading.high()?)
     };
     let reading = Reading::between(low, high).ok()?;
     let over = read.repeats.map(|r| r.over_stated);

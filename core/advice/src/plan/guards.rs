@@ -34,8 +34,12 @@ pub(crate) enum NotYet {
     Coarse,
 }
 
-/// Whether readings are enough for work that cannot be undone: two that agree, with different tools,
-/// at pitch, read in the very way in which the target is written, with tools as fine as the tolerance.
+/// So many readings with one tool that agree stand for a second tool that nobody has.
+const WITH_ONE_TOOL: usize = 3;
+
+/// Whether readings are enough for work that cannot be undone: two that agree, with different tools, or
+/// three with one, at pitch, read in the very way in which the target is written, with tools as fine as the
+/// tolerance.
 ///
 /// # Errors
 ///
@@ -57,11 +61,11 @@ pub(crate) fn enough(
     if !seen.tuned {
         return Err(NotYet::NotTuned);
     }
-    let other = agreeing.iter().any(|a| {
-        let two = a.tool.is_some() && seen.tool.is_some() && a.tool != seen.tool;
-        a.tuned && two && !is_coarse(a, compared.tolerance)
-    });
-    if other { Ok(()) } else { Err(NotYet::OneTool) }
+    let fine = agreeing.iter().filter(|a| a.tuned && !is_coarse(a, compared.tolerance));
+    let known = fine.filter(|a| a.tool.is_some() && seen.tool.is_some());
+    let (others, same): (Vec<_>, Vec<_>) = known.partition(|a| a.tool != seen.tool);
+    let enough = !others.is_empty() || same.len() + 1 >= WITH_ONE_TOOL;
+    if enough { Ok(()) } else { Err(NotYet::OneTool) }
 }
 
 /// Work without a screw: a nut slot or a saddle blank. What takes material away stops high; what adds

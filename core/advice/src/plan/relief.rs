@@ -7,7 +7,7 @@ use super::step::{
 };
 use crate::compare::{AgainstTarget, RestsOn};
 use crate::hazard::Hazard;
-use crate::learn::{ResponsePair, ScrewResponse};
+use crate::learn::{ResponsePair, ScrewResponse, moisture_mm};
 use crate::observe::{
     Bound, Estimate, Freshness, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again,
     disturbs, in_notation,
@@ -48,11 +48,11 @@ fn step(work: &PlanContext<'_>, measurand: Measurand) -> PlanStep {
     step
 }
 
-/// How far relief goes from one visit to the next by itself, with other strings, and with another season, one
-/// standard deviation in mm (common practice, no source).
+/// How far relief goes from one visit to the next by itself and with other strings, one standard deviation in
+/// mm, and how many percentage points of moisture another season is (common practice, no source).
 const QUIET_MM: f64 = 0.06;
 const STRINGS_MM: f64 = 0.08;
-const SEASON_MM: f64 = 0.15;
+const SEASON_POINTS: f64 = 3.0;
 /// Beyond so many standard deviations one reading is read again.
 const FAR: f64 = 3.0;
 
@@ -91,7 +91,7 @@ fn far_from_last(
     for done in work.bench.interventions.iter().filter(|d| d.event > last.event) {
         let disturbed = disturbs(&done.intervention, seen.measurand, work.facts);
         match done.intervention.kind {
-            InterventionKind::Season => sd = SEASON_MM,
+            InterventionKind::Season => sd = sd.max(SEASON_POINTS * moisture_mm(work.facts)),
             InterventionKind::Strings => sd = sd.max(STRINGS_MM),
             _ if disturbed => return None,
             _ => {}
@@ -111,7 +111,12 @@ pub(crate) fn advise(work: &PlanContext<'_>, step: &mut PlanStep, compared: &Aga
         step.cautions = vec![Hazard::RodStop, Hazard::Repairer];
         return;
     }
-    let adjust = adjust(work, step, compared, unseen.as_ref());
+    let most = most_eighths(work, compared, unseen.is_some());
+    let Some(most) = most else {
+        step.verdict = StepVerdict::Same;
+        return;
+    };
+    let adjust = adjust(work, step, compared, most);
     step.cautions = cautions::for_work(StepKind::Relief, work.facts, Some(adjust.way));
     if work.rod.against_written > 0 {
         step.remarks.push(StepRemark::AgainstWritten);
@@ -275,11 +280,26 @@ fn silent(
 /// natural logarithm (common practice, no source).
 const LEARNED_LN_SD: f64 = 0.3;
 
+/// The most eighths that the rod may be turned now. Where its last turn of today took the relief past what is
+/// wanted, less than that, or it would go to and fro: half of it, 0 for half an eighth; `None` where that
+/// was half an eighth already, and no turn comes nearer.
+fn most_eighths(work: &PlanContext<'_>, compared: &AgainstTarget, unseen: bool) -> Option<u16> {
+    let most = if unseen { 1 } else { MOST_EIGHTHS };
+    let wanted = compared.wanted.value;
+    let passed = |p: &&ResponsePair| {
+        let before = p.before.known.value - wanted;
+        work.bench.is_today(p.after.event) && before * compared.off().value < 0.0
+    };
+    let Some(last) = work.rod.pairs.last().filter(passed) else { return Some(most) };
+    let eighths = (last.turns.abs() * 8.0).round() as u16;
+    (last.turns.abs() * 8.0 > 0.75).then_some(most.min(eighths / 2))
+}
+
 fn adjust(
     work: &PlanContext<'_>,
     step: &PlanStep,
     compared: &AgainstTarget,
-    unseen: Option<&Unseen>,
+    most: u16,
 ) -> StepWork {
     let rod = &work.rod;
     let need = -compared.off().value;
@@ -289,7 +309,6 @@ fn adjust(
     let direction = lessens.map(|less| if need < 0.0 { less } else { less.reversed() });
     let turn = match direction {
         Some(direction) => {
-            let most = if unseen.is_some() { 1 } else { MOST_EIGHTHS };
             HandTurn::new(eighths(need.abs(), compared.tolerance, rod).min(most), direction)
         }
         None => test(work, need),

@@ -278,7 +278,9 @@ fn advise(
             Some(from_threads(&posts, row, shown, attempt, &mut adjust).map(|rise| rise * ratio))
         });
         if let Some(change) = moves {
-            expects(step, compared, change.map(|change| (change, 0.0)), &mut adjust);
+            let change = change.map(|change| (change, 0.0));
+            let change = carefully(response, change, &mut adjust);
+            expects(step, compared, change, &mut adjust);
             return adjust;
         }
     }
@@ -296,8 +298,30 @@ fn advise(
         }
         _ => from_learned(work, step, response, need, &mut adjust),
     };
+    let change = carefully(response, change, &mut adjust);
     expects(step, compared, change, &mut adjust);
     adjust
+}
+
+/// Where a turn told the opposite of what is written, screws go no farther than this, in eighths, until
+/// another has told.
+const CAREFUL_EIGHTHS: u16 = 4;
+
+fn carefully(
+    response: &ScrewResponse,
+    change: Option<(f64, f64)>,
+    adjust: &mut StepWork,
+) -> Option<(f64, f64)> {
+    let most = adjust.moves.iter().map(|one| one.turn.eighths).max().unwrap_or_default();
+    if response.against_written == 0 || most <= CAREFUL_EIGHTHS {
+        return change;
+    }
+    let part = f64::from(CAREFUL_EIGHTHS) / f64::from(most);
+    for one in &mut adjust.moves {
+        one.turn.eighths = (f64::from(one.turn.eighths) * part).round() as u16;
+    }
+    adjust.travel = adjust.travel.map(|travel| Estimate { value: travel.value * part, ..travel });
+    change.map(|(change, unsure)| (change * part, unsure * part))
 }
 
 /// What will be read after a change of the gap, known as surely as that.

@@ -126,6 +126,8 @@ crate::messages! { crate::CATALOGUE, "plan";
     elsewhere();
     above(by: Computed, spread: Computed);
     below(by: Computed, spread: Computed);
+    likely_above(by: Computed, spread: Computed);
+    likely_below(by: Computed, spread: Computed);
     above_at_least(by: Computed, spread: Computed);
     below_at_least(by: Computed, spread: Computed);
     repeats(reader: Phrase, spread: Computed, count: usize);
