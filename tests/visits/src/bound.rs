@@ -2,6 +2,7 @@
 //! direction of the screw, how the tool rounds, how well its reader repeats and how far readers lie off.
 //! No advice from the same readings can be right more often.
 
+use crate::instrument::KINDS;
 use crate::noise::Noise;
 use crate::reader::Held;
 use crate::visit::TOLERANCE;
@@ -20,9 +21,14 @@ pub struct Bound {
 }
 
 /// Heights over the target on a grid, and how far the reader lies off.
+#[derive(Clone)]
 struct Belief {
     /// Weight of each height, for each offset.
     weights: Vec<Vec<f64>>,
+    /// The same of where its saddle holds it in the mean of many visits.
+    held: Vec<Vec<f64>>,
+    /// How likely the readings of this visit are, by the height now.
+    seen: Vec<Vec<f64>>,
     offsets: Vec<f64>,
 }
 
@@ -56,23 +62,27 @@ impl Belief {
             let offset = density(held.size().2, *b);
             heights().map(|x| prior(x) * offset).collect()
         };
-        Self { weights: offsets.iter().map(weight).collect(), offsets }
+        let weights: Vec<Vec<f64>> = offsets.iter().map(weight).collect();
+        let seen = weights.iter().map(|list| vec![1.0; list.len()]).collect();
+        Self { held: weights.clone(), weights, seen, offsets }
     }
 
     /// What a reading at a mark says, by the whole width of the mark.
     fn read(&mut self, held: Held, mark: f64) {
         let (graduation, repeats, _) = held.size();
-        for (list, b) in self.weights.iter_mut().zip(&self.offsets) {
-            for (weight, x) in list.iter_mut().zip(heights()) {
+        for ((list, seen), b) in self.weights.iter_mut().zip(&mut self.seen).zip(&self.offsets) {
+            for ((weight, seen), x) in list.iter_mut().zip(seen).zip(heights()) {
                 let off = |edge: f64| (mark + edge * graduation - x - b) / repeats;
-                *weight *= below(off(0.5)) - below(off(-0.5)) + 1e-12;
+                let likely = below(off(0.5)) - below(off(-0.5)) + 1e-12;
+                *weight *= likely;
+                *seen *= likely;
             }
         }
     }
 
     fn turned(&mut self, mm: f64) {
         let by = (mm / STEP).round() as i32;
-        for list in &mut self.weights {
+        for list in self.weights.iter_mut().chain(&mut self.held).chain(&mut self.seen) {
             let old = list.clone();
             for (at, weight) in (0_i32..).zip(list.iter_mut()) {
                 let from = usize::try_from(at - by).ok();
@@ -88,7 +98,7 @@ impl Belief {
         let mut sum: Vec<Vec<f64>> = Vec::new();
         for (share, mark) in [(1.0 - SLIP, mark)].into_iter().chain(others.map(|m| (SLIP / 6.0, m)))
         {
-            let mut one = Self { weights: self.weights.clone(), offsets: self.offsets.clone() };
+            let mut one = self.clone();
             one.read(held, mark);
             if sum.is_empty() {
                 sum = one.weights.iter().map(|list| vec![0.0; list.len()]).collect();
@@ -106,22 +116,22 @@ impl Belief {
 
     /// Time passes: it moves a little, and with this chance much.
     fn aged(&mut self, chance: f64) {
-        let far = |by: f64| f64::from(u8::from((MOVED.0..MOVED.1).contains(&by.abs())));
-        let steps = -REACH..=REACH;
-        let quiet: Vec<f64> = steps.clone().map(|n| density(QUIET, f64::from(n) * STEP)).collect();
-        let much: Vec<f64> = steps.map(|n| far(f64::from(n) * STEP)).collect();
-        let (all, all_much): (f64, f64) = (quiet.iter().sum(), much.iter().sum());
-        let kernel: Vec<(i32, f64)> = (-REACH..)
-            .zip(quiet.iter().zip(&much))
-            .map(|(n, (q, m))| (n, (1.0 - chance) * q / all + chance * m / all_much))
-            .filter(|(_, share)| *share > 1e-9)
-            .collect();
-        for list in &mut self.weights {
-            let old = list.clone();
-            for (at, weight) in (0_i32..).zip(list.iter_mut()) {
-                let from = |n: i32| usize::try_from(at - n).ok().and_then(|f| old.get(f)).copied();
-                *weight = kernel.iter().map(|(n, share)| share * from(*n).unwrap_or(0.0)).sum();
-            }
+        self.weights.iter_mut().for_each(|list| *list = aged(list, QUIET, chance));
+    }
+
+    /// Another visit: what was read so far tells where the saddle holds it, which creeps, and with this chance
+    /// somebody turned it; the string lies about that.
+    fn later(&mut self, chance: f64) {
+        let all = self.total().max(f64::MIN_POSITIVE);
+        for ((held, seen), weights) in
+            self.held.iter_mut().zip(&mut self.seen).zip(&mut self.weights)
+        {
+            let tells = aged(seen, QUIET, 0.0);
+            let told: Vec<f64> =
+                held.iter().zip(&tells).map(|(h, tells)| h * tells / all).collect();
+            *held = aged(&told, CREEP, chance);
+            *weights = aged(held, QUIET, 0.0);
+            seen.fill(1.0);
         }
     }
 
@@ -135,6 +145,29 @@ impl Belief {
         }
         good / all.max(f64::MIN_POSITIVE)
     }
+}
+
+/// Weights that scatter by `sd`, and with this chance are moved as far as somebody turns a saddle.
+fn aged(old: &[f64], sd: f64, chance: f64) -> Vec<f64> {
+    let reach = (4.0 * sd / STEP).ceil() as i32;
+    let kernel: Vec<f64> = (-reach..=reach).map(|n| density(sd, f64::from(n) * STEP)).collect();
+    let all: f64 = kernel.iter().sum();
+    let sums: Vec<f64> = std::iter::once(0.0)
+        .chain(old.iter().scan(0.0, |sum, weight| {
+            *sum += weight;
+            Some(*sum)
+        }))
+        .collect();
+    let up_to = |n: i32| sums[usize::try_from(n).unwrap_or(0).min(old.len())];
+    let (near, far) = ((MOVED.0 / STEP).round() as i32, (MOVED.1 / STEP).round() as i32);
+    let each = chance / f64::from(2 * (far - near));
+    let at = |at: i32| {
+        let from = |n: i32| usize::try_from(at - n).ok().and_then(|f| old.get(f)).copied();
+        let quiet = (-reach..).zip(&kernel).map(|(n, k)| k * from(n).unwrap_or(0.0)).sum::<f64>();
+        let moved = up_to(at - near) - up_to(at - far) + up_to(at + far) - up_to(at + near);
+        (1.0 - chance) * quiet / all + each * moved
+    };
+    (0_i32..).zip(old).map(|(n, _)| at(n)).collect()
 }
 
 /// When the observer turns, and how often at most.
@@ -210,11 +243,14 @@ pub fn bound(held: Held, later: bool, policy: Policy, strings: usize, seed: u64)
     }
 }
 
-/// Strings of an instrument with a saddle for each, how far an action moves by itself from one visit to the
-/// next (one standard deviation in mm), how often one of its saddles is turned by somebody, and how far
-/// that moves the action: as in [`crate::visit`].
+/// Strings of an instrument for [`naming`]; how far an action lies at a visit from where its saddle holds it,
+/// and how far that creeps from one visit to the next (one standard deviation in mm), how often one of its
+/// saddles is turned by somebody, and how far that moves the action: as in [`crate::visit`].
 const STRINGS: usize = 5;
-const QUIET: f64 = 0.07;
+const QUIET: f64 = 0.05;
+/// How far an action moves at most while the neck is set, in mm.
+const NECK: f64 = 0.2;
+const CREEP: f64 = 0.01;
 const MOVES: f64 = 0.13;
 const MOVED: (f64, f64) = (0.3, 1.05);
 /// Visits of each instrument.
@@ -225,6 +261,8 @@ const VISITS: usize = 8;
 pub struct Attained {
     /// Visits.
     pub visits: usize,
+    /// Strings in them.
+    pub strings: usize,
     /// Of these, visits with a string turned that was within its tolerance.
     pub needless: usize,
     /// Strings within it in the end.
@@ -235,39 +273,55 @@ pub struct Attained {
     pub overshoots: usize,
 }
 
-/// Visits of instruments of `STRINGS` strings, by an observer who also knows how they are misset at first,
+/// Visits of instruments with a saddle for each string, by an observer who also knows how they are misset at first,
 /// how far they move from visit to visit, and keeps in mind all that was read and turned: first visits,
 /// later visits. A string is turned while it is within its tolerance with less than `turns_below`.
 pub fn visits(held: Held, turns_below: f64, instruments: usize, seed: u64) -> [Attained; 2] {
     let mut noise = Noise::new(seed, 98);
     let (graduation, repeats, offset) = held.size();
     let mut told = [Attained::default(); 2];
-    let misset = |x: f64| f64::from(u8::from((-0.375..0.675).contains(&x))) + 1e-6;
-    for _ in 0..instruments {
+    for number in 0..instruments {
         let b = offset * noise.normal();
-        let mut strings: Vec<(f64, f64, Belief)> = (0..STRINGS)
-            .map(|_| {
-                let marks_from = noise.between(-0.5, 0.5) * graduation;
-                (noise.between(-0.375, 0.675), marks_from, Belief::new(held, misset))
+        let kind = &KINDS[number % KINDS.len()];
+        // Stopped at 1 over the last fret, or open over 12: how much of a saddle's height the action shows.
+        let stopped = noise.chance(0.75);
+        let shows = if stopped { 0.74 } else { 0.5 };
+        let misset = (-0.5 * shows, 0.9 * shows);
+        let prior = |x: f64| f64::from(u8::from((misset.0..misset.1).contains(&x))) + 1e-6;
+        let mut strings: Vec<(f64, f64, Belief)> = (0..kind.strings())
+            .map(|string| {
+                // Where the marks of a tool lie beside what is wanted.
+                let (low, high) = kind.action;
+                let marks_from = match stopped {
+                    true => -(low + (high - low) * kind.across(string)),
+                    false => noise.between(-0.5, 0.5) * graduation,
+                };
+                (noise.between(misset.0, misset.1), marks_from, Belief::new(held, prior))
             })
             .collect();
         for visit in 0..VISITS {
-            let moved = noise.chance(MOVES).then(|| noise.below(STRINGS));
+            let moved = noise.chance(MOVES).then(|| noise.below(strings.len()));
             let row = &mut told[usize::from(visit > 0)];
             let mut needless = false;
-            for (n, (x, marks_from, belief)) in strings.iter_mut().enumerate() {
+            for (n, (at, marks_from, belief)) in strings.iter_mut().enumerate() {
                 if visit > 0 {
-                    *x += QUIET * noise.normal();
+                    *at += CREEP * noise.normal();
                     if moved == Some(n) {
-                        *x += noise.sign() * noise.between(MOVED.0, MOVED.1);
+                        *at += noise.sign() * noise.between(MOVED.0, MOVED.1);
                     }
-                    belief.aged(MOVES / STRINGS as f64);
+                    belief.later(MOVES / kind.strings() as f64);
                 }
-                let mut look = |x: f64, belief: &mut Belief| {
-                    let seen = x + b + repeats * noise.normal() - *marks_from;
-                    belief.read(held, (seen / graduation).round() * graduation + *marks_from);
+                let mut x = *at + QUIET * noise.normal();
+                // The neck is set first, so that it is read at several known heights beside this.
+                let turns = if visit == 0 { 2 } else { usize::from(noise.chance(0.4)) };
+                let necks: Vec<f64> = (0..turns).map(|_| noise.between(-NECK, NECK)).collect();
+                let mut look = |x: f64, beside: f64, belief: &mut Belief| {
+                    let from = *marks_from - beside;
+                    let seen = x + b + repeats * noise.normal() - from;
+                    belief.read(held, (seen / graduation).round() * graduation + from);
                 };
-                look(*x, belief);
+                necks.iter().for_each(|beside| look(x, *beside, belief));
+                look(x, 0.0, belief);
                 for _ in 0..3 {
                     let moves = (-40..=40).map(|n| f64::from(n) * 0.04);
                     let best = moves
@@ -280,16 +334,17 @@ pub fn visits(held: Held, turns_below: f64, instruments: usize, seed: u64) -> [A
                     needless |= x.abs() <= TOLERANCE.1;
                     row.turns += 1;
                     row.overshoots +=
-                        usize::from(*x * (*x + best) < 0.0 && (*x + best).abs() > TOLERANCE.1);
-                    *x += best;
+                        usize::from(x * (x + best) < 0.0 && (x + best).abs() > TOLERANCE.1);
+                    (x, *at) = (x + best, *at + best);
                     belief.turned(best);
-                    look(*x, belief);
+                    look(x, 0.0, belief);
                 }
                 // The final numbers are read once more.
-                look(*x, belief);
+                look(x, 0.0, belief);
                 row.within += usize::from(x.abs() <= TOLERANCE.1);
             }
             row.visits += 1;
+            row.strings += strings.len();
             row.needless += usize::from(needless);
         }
     }

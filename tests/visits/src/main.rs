@@ -14,11 +14,11 @@
 use std::env;
 use std::process::ExitCode;
 
-use fallaway_visits::bound::{self, POLICIES};
+use fallaway_visits::bound::{self, Attained, POLICIES};
 use fallaway_visits::changed::{Named, Said, Told};
 use fallaway_visits::instrument::BridgeKind;
 use fallaway_visits::reader::Held;
-use fallaway_visits::visit::{End, Trial, Turned, Visit, live};
+use fallaway_visits::visit::{End, LONG, Trial, Turned, Visit, live};
 
 /// Visits of each instrument.
 const VISITS: usize = 8;
@@ -129,24 +129,25 @@ fn bounds(strings: usize, seed: u64) {
     }
 }
 
-/// What an observer who knows all but the heights attains in whole visits.
+/// What an observer who knows all but the heights attains in whole visits, by from how many per cent on he turns.
 fn attainable(instruments: usize, seed: u64) {
     head(
-        "an observer | turned if off with | visit | strings in | needless, of visits | overshoots",
+        "an observer | turned if off with | strings in, first visit | later visits | visits with a \
+         needless turn, first | later | all | overshoots, first | later",
     );
     for held in Held::ALL {
-        for off_with in [0.7, 0.8, 0.9] {
+        for off_with in [0.5, 0.6, 0.7, 0.8, 0.9] {
             let found = bound::visits(held, 1.0 - off_with, instruments, seed);
-            for (visit, a) in ["first", "later"].iter().zip(found) {
-                println!(
-                    "| {} | {:.0} % | {visit} | {} | {} | {} |",
-                    held.word(),
-                    100.0 * off_with,
-                    percent(a.within, a.visits * 5),
-                    percent(a.needless, a.visits),
-                    percent(a.overshoots, a.turns)
-                );
-            }
+            let each = |of: fn(&Attained) -> String| found.iter().map(of).collect::<Vec<_>>();
+            let needless: usize = found.iter().map(|a| a.needless).sum();
+            let columns = [
+                each(|a| percent(a.within, a.strings)),
+                each(|a| percent(a.needless, a.visits)),
+                vec![percent(needless, found.iter().map(|a| a.visits).sum())],
+                each(|a| percent(a.overshoots, a.turns)),
+            ];
+            let name = held.word();
+            println!("| {name} | {:.0} % | {} |", 100.0 * off_with, columns.concat().join(" | "));
         }
     }
 }
@@ -170,14 +171,17 @@ fn head(columns: &str) {
 /// What goes wrong, a line for each visit.
 fn worst(visits: &[Visit]) {
     for (at, v) in visits.iter().enumerate() {
-        let bad =
-            !matches!(v.end, End::Done | End::StoppedRightly(_)) || v.rod_harmed || v.thread_ended;
+        let bad = !matches!(v.end, End::Done | End::StoppedRightly(_))
+            || v.rounds > LONG
+            || v.rod_harmed
+            || v.thread_ended;
         if bad {
             println!(
-                "instrument {} visit {}: {:?}, {}, {}{}{}{}",
+                "instrument {} visit {}: {:?} after {}, {}, {}{}{}{}",
                 v.instrument,
                 at % VISITS + 1,
                 v.end,
+                v.rounds,
                 v.bridge.word(),
                 v.tool.word(),
                 if v.misread { ", misread" } else { "" },
@@ -216,7 +220,7 @@ fn tables(visits: &[Visit]) {
     row("with a misreading", any, |v, _, _| v.misread);
     row("without", any, |v, _, _| !v.misread);
     head(
-        "visits | n | done | stopped rightly | falsely | beyond 25 rounds | cannot follow | relief in \
+        "visits | n | done | stopped rightly | falsely | beyond 25 rounds | endless | cannot follow | relief in \
          | strings in | all in | in 1.5 tolerances",
     );
     for (name, visits) in &rows {
@@ -252,6 +256,7 @@ fn ends(name: &str, visits: &[&Visit]) {
         share(visits, |v| v.end == End::Done),
         share(visits, |v| matches!(v.end, End::StoppedRightly(_))),
         share(visits, |v| matches!(v.end, End::StoppedFalsely(_))),
+        share(visits, |v| v.rounds > LONG),
         share(visits, |v| v.end == End::Endless),
         share(visits, |v| matches!(v.end, End::CannotFollow(_))),
         share(visits, |v| v.relief_off.abs() <= 1.0),

@@ -20,8 +20,10 @@ use crate::reader::{Held, Reader};
 
 /// Tolerances of relief and of action in mm.
 pub const TOLERANCE: (f64, f64) = (0.05, 0.20);
-/// A visit is broken off after so many rounds: looks at the plan that lead to a turn or a reading.
-pub const MOST_ROUNDS: usize = 25;
+/// A visit of more rounds than this is too long: looks at the plan that lead to a turn or a reading.
+pub const LONG: usize = 25;
+/// One of more than this has no end, and is broken off.
+pub const MOST_ROUNDS: usize = 60;
 
 /// How a visit ended.
 #[derive(Debug, Clone, PartialEq)]
@@ -397,10 +399,11 @@ impl Bench {
         });
         match &step.verdict {
             StepVerdict::Stop { why } => return Some(self.stopped(*why)),
-            StepVerdict::Adjust(work) if step.kind == StepKind::Tune || work.moves.is_empty() => {
-                return self.without_a_screw(step, work);
-            }
+            StepVerdict::Adjust(_) if step.kind == StepKind::Tune => self.log.tuned(),
             // The page says which are done in one go before anything is read again.
+            StepVerdict::Adjust(work) if work.moves.is_empty() => {
+                return self.by_hand(&now(plan));
+            }
             StepVerdict::Adjust(_) => {
                 let mut turned = Vec::new();
                 let before: Vec<f64> = self.all().into_iter().map(|s| self.off(s)).collect();
@@ -496,12 +499,20 @@ impl Bench {
         if rightly { End::StoppedRightly(why) } else { End::StoppedFalsely(why) }
     }
 
-    /// Tuning, and saddles that nothing turns: what is said is filed off or put under.
-    fn without_a_screw(&mut self, step: &PlanStep, work: &StepWork) -> Option<End> {
-        if step.kind == StepKind::Tune {
-            self.log.tuned();
-            return None;
+    /// Saddles that nothing turns: what is said is filed off string by string; what is put under lifts all, so
+    /// that the others are left for now.
+    fn by_hand(&mut self, steps: &[&PlanStep]) -> Option<End> {
+        for step in steps {
+            let Some(work) = step.verdict.adjust() else { continue };
+            let end = self.filed(step, work);
+            if end.is_some() || work.way == PartWay::Shim {
+                return end;
+            }
         }
+        None
+    }
+
+    fn filed(&mut self, step: &PlanStep, work: &StepWork) -> Option<End> {
         let string = step.place().map(|p| usize::from(p.number()) - 1);
         // Without a number it is filed until it reads as forecast.
         let gap = work.expect.zip(step.compared).map(|(to, c)| (to.value - c.read.value).abs());
