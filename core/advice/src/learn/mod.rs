@@ -25,8 +25,8 @@ pub use forecast::{
 };
 pub use readers::{ReaderBias, ReaderLearned};
 pub use response::{CLAW_MM, ScrewResponse};
-pub use season::{ClimateLack, SeasonLearned};
 pub(crate) use season::moisture_mm;
+pub use season::{ClimateLack, SeasonLearned};
 pub use tension::{TensionLearned, tension};
 pub use touch::PlayerTouch;
 pub use value::{Interval, LearnedValue, LeftOut, WhyLeftOut};
