@@ -103,9 +103,8 @@ fn a_technician_s_day_goes_through_the_prompt_alone() {
     let (intake, work) = DAY.split_once('\n').unwrap();
     let day = format!(
         "{intake}\nowner \"A. Player\" --contact \"by the door\"\njob add \"set-up\" --price \"80 EUR\"\n\
-         {}job done 1 --time 50\ncare --months 6\nadd guitar-6 \"red six\"\nowner \"B. Player\"\n\
-         b \"buzzes\"\nt\nr 0.2 mm\nu\nr 0.25 mm\nfret 7 high\ndesk\non \"walnut four\"\nc\nq\n",
-        work
+         {work}job done 1 --time 50\ncare --months 6\nadd guitar-6 \"red six\"\nowner \"B. Player\"\n\
+         b \"buzzes\"\nt\nr 0.2 mm\nu\nr 0.25 mm\nfret 7 high\ndesk\non \"walnut four\"\nc\nq\n"
     );
     let ran = tech.at_the_bench("bench|--enter", &day);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{ran:?}");

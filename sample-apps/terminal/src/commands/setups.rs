@@ -229,16 +229,13 @@ fn drop_target(
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     let quantity = reading::quantity_of(&instrument, what, way, &spec)?;
-    let (locations, place) = match strings {
-        Some(text) => {
-            let places = bench::listed(text, &spec)?;
-            let said = names::strings(&spec, &places);
-            (places.into_iter().map(Location::Course).collect(), Some(said))
-        }
-        None => {
-            let whole = whole_or_side(what, way)?;
-            (vec![whole], names::location(&spec, whole))
-        }
+    let (locations, place) = if let Some(text) = strings {
+        let places = bench::listed(text, &spec)?;
+        let said = names::strings(&spec, &places);
+        (places.into_iter().map(Location::Course).collect(), Some(said))
+    } else {
+        let whole = whole_or_side(what, way)?;
+        (vec![whole], names::location(&spec, whole))
     };
     let setup = instrument.setup_named(name)?;
     for location in locations {
