@@ -204,7 +204,9 @@ impl Scene {
         for mark in &mut self.marks {
             match &mut mark.shape {
                 Shape::Line { places, .. } | Shape::Area { places } => {
-                    places.iter_mut().for_each(|at| at.y -= top);
+                    for at in places {
+                        at.y -= top;
+                    }
                 }
                 Shape::Dot { at, .. }
                 | Shape::Ring { at, .. }

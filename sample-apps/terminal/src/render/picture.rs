@@ -23,7 +23,9 @@ pub fn in_characters(scene: &Scene, columns: usize) -> Vec<String> {
             Shape::Dot { at, .. } => grid.put(*at, '*'),
             Shape::Ring { at, .. } => grid.put(*at, 'o'),
             Shape::Area { places } if mark.role == MarkRole::Caution => {
-                places.first().into_iter().for_each(|at| grid.put(*at, '!'));
+                if let Some(at) = places.first() {
+                    grid.put(*at, '!');
+                }
             }
             Shape::Area { .. } | Shape::Arc { .. } | Shape::Text { .. } => {}
         }
