@@ -13,8 +13,9 @@ final class Changed: Screen {
     if setup == nil { setup = try await instrument.setups().first?.id }
     none = setup == nil
     guard let setup else { return }
-    changed = try await instrument.whatChanged(before: .setup(setup: setup), after: .today)
-    drawn = try await instrument.drawChanges(before: .setup(setup: setup), after: .today)
+    let both = try await instrument.changesDrawn(before: .setup(setup: setup), after: .today)
+    changed = both.changed
+    drawn = both.scene
   }
 
   override func body() -> [Element] {

@@ -17,10 +17,9 @@ final class PlanSteps: Screen {
   private static let settlesS: Int64 = 10 * 60
 
   override func load() async throws {
-    let plan = try await phone.instrument().plan(setup: phone.setup)
-    self.plan = plan
-    let turns = now(plan).contains { !$0.moves.isEmpty }
-    dials = turns ? try await phone.instrument().drawTurns(setup: phone.setup) : []
+    let drawn = try await phone.instrument().planDrawn(setup: phone.setup)
+    plan = drawn.plan
+    dials = drawn.turns
   }
 
   /// The steps that are done in one go: all saddles, for example.

@@ -14,9 +14,9 @@ final class ClearanceSliders: Screen {
 
   override func load() async throws {
     let instrument = try phone.instrument()
-    neck = try await instrument.drawNeck(setup: phone.setup)
     let model = try await instrument.clearanceModel()
     self.model = model
+    neck = model.neck()
     asRead = model.basis().strings.first?.reliefMm ?? 0
     relief = asRead
     try await ask()

@@ -23,8 +23,9 @@ class Changed(phone: Phone) : Screen(phone) {
         none = setup == null
         if (setup == null) return
         val before = Occasion.Setup(setup)
-        changed = phone.instrument.whatChanged(before, Occasion.Today)
-        drawn = phone.instrument.drawChanges(before, Occasion.Today, null)
+        val both = phone.instrument.changesDrawn(before, Occasion.Today, null)
+        changed = both.changed
+        drawn = both.scene
     }
 
     override fun body() = buildList {

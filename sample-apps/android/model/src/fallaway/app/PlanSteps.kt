@@ -31,10 +31,9 @@ class PlanSteps(phone: Phone) : Screen(phone) {
     private class Hand(val steps: List<StepId>)
 
     override fun load() {
-        val plan = phone.instrument.plan(phone.setup)
-        this.plan = plan
-        val turns = now(plan).any { (it.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty().isNotEmpty() }
-        dials = if (turns) phone.instrument.drawTurns(phone.setup, null) else emptyList()
+        val drawn = phone.instrument.planDrawn(phone.setup, null)
+        plan = drawn.plan
+        dials = drawn.turns
     }
 
     /** The steps that are done in one go: all saddles, for example. */

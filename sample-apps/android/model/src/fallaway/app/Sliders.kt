@@ -22,9 +22,9 @@ class ClearanceSliders(phone: Phone) : Screen(phone) {
     private var asRead = 0.0
 
     override fun load() {
-        neck = phone.instrument.drawNeck(null, phone.setup, null)
         val asked = phone.instrument.clearanceModel()
         model = asked
+        neck = asked.neck()
         asRead = asked.basis.strings.firstOrNull()?.reliefMm ?: 0.0
         relief = asRead
         ask()

@@ -106,6 +106,22 @@ class ModelTest {
     }
 
     @Test
+    fun aScreenIsReadWithOneCallOfTheCore() {
+        // The places of a pass and what was read there last; targets and what is usual; what is unsent to whom.
+        val two = setOf("Read", "Setups", "Send", "Settings", "Changed")
+        val code = File(root, "sample-apps/android/model/src").walk().filter { it.extension == "kt" }.joinToString("\n") { it.readText() }
+        val loads = Regex("""class (\w+)\([^\n]*\) : Screen\(phone\) \{.*?override fun load\(\)(.*?)\n\n""", RegexOption.DOT_MATCHES_ALL)
+        var seen = 0
+        for (screen in loads.findAll(code)) {
+            val (name, load) = screen.destructured
+            val calls = Regex("""phone\.(instrument|workshop)\.\w+\(""").findAll(load).count()
+            assertTrue("$name makes $calls calls", calls <= if (name in two) 2 else 1)
+            seen++
+        }
+        assertTrue("$seen", seen > 15)
+    }
+
+    @Test
     fun aNoteIsCalledAsItIsInTheLanguage() {
         Playing("de", texts("de")).use { playing ->
             val phone = playing.phones.getValue("tech")
