@@ -237,8 +237,8 @@ fn the_last_step_comes_though_one_could_not_be_done() {
     assert_eq!(last.kind, StepKind::AsLeft, "{:?}", last.verdict);
     let SettledBy::AsLeft { of } = &last.settled_by else { panic!("{:?}", last.settled_by) };
     assert!(of.iter().any(|one| one.quantity == relief()));
-    bass.done(view.id(last), &StepDone::reading([relief_pass("24")]), WriteOptions::sure())
-        .unwrap();
+    let left = StepDone::reading([relief_pass("24"), action_pass("5 5 5 5", 4)]);
+    bass.done(view.id(last), &left, WriteOptions::sure()).unwrap();
     let end = plan(&bass);
     assert!(end.plan.next_step().is_none());
     let text = end.text(&fallaway::text::Voice::default());

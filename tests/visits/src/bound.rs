@@ -292,9 +292,10 @@ pub fn visits(held: Held, turns_below: f64, instruments: usize, seed: u64) -> [A
             .map(|string| {
                 // Where the marks of a tool lie beside what is wanted.
                 let (low, high) = kind.action;
-                let marks_from = match stopped {
-                    true => -(low + (high - low) * kind.across(string)),
-                    false => noise.between(-0.5, 0.5) * graduation,
+                let marks_from = if stopped {
+                    -(low + (high - low) * kind.across(string))
+                } else {
+                    noise.between(-0.5, 0.5) * graduation
                 };
                 (noise.between(misset.0, misset.1), marks_from, Belief::new(held, prior))
             })
@@ -320,7 +321,9 @@ pub fn visits(held: Held, turns_below: f64, instruments: usize, seed: u64) -> [A
                     let seen = x + b + repeats * noise.normal() - from;
                     belief.read(held, (seen / graduation).round() * graduation + from);
                 };
-                necks.iter().for_each(|beside| look(x, *beside, belief));
+                for beside in necks {
+                    look(x, beside, belief);
+                }
                 look(x, 0.0, belief);
                 for _ in 0..3 {
                     let moves = (-40..=40).map(|n| f64::from(n) * 0.04);
