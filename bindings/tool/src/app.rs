@@ -95,12 +95,12 @@ struct Compiled {
     library: PathBuf,
 }
 
-/// Compiles the app.
-fn compiled(profile: Profile) -> Outcome<Compiled> {
+/// Compiles the app with the libraries under some headings, those of its tests beside it or not.
+fn compiled(profile: Profile, headings: &[&str]) -> Outcome<Compiled> {
     kotlin::build(profile)?;
     let libraries = Libraries::read()?;
     let compiler = libraries.of("compiler")?;
-    let fetched = libraries.all_of_the_app()?;
+    let fetched = libraries.all_of(headings)?;
     let framework = fetched.iter().find(|file| name_of(file).contains("android-all-"));
     let framework = framework.ok_or("the framework was not fetched")?.clone();
     let rest: Vec<PathBuf> = fetched.into_iter().filter(|file| *file != framework).collect();
@@ -119,7 +119,7 @@ fn compiled(profile: Profile) -> Outcome<Compiled> {
 
 /// Runs classes of the app's tests, which run the app on Android's framework.
 fn on_this_machine(profile: Profile, tested: &[&str]) -> Outcome {
-    let Compiled { framework, resources, code, library } = compiled(profile)?;
+    let Compiled { framework, resources, code, library } = compiled(profile, &["app", "test"])?;
     let compiler = Libraries::read()?.of("compiler")?;
     let tests = made().join("app-tests");
     let below = [resources.classes.as_slice(), &[library]].concat();
@@ -169,13 +169,13 @@ impl Libraries {
         Ok(Self { list })
     }
 
-    /// The files of everything that the app and its tests run on, the framework among them.
-    fn all_of_the_app(&self) -> Outcome<Vec<PathBuf>> {
+    /// The files of those under some headings, and the framework.
+    fn all_of(&self, headings: &[&str]) -> Outcome<Vec<PathBuf>> {
         let mut all = Vec::new();
-        for heading in ["app", "test", "framework"] {
+        for heading in headings.iter().chain(&["framework"]) {
             all.extend(listed(&self.list, heading)?);
         }
-        fetch(&all, &made().join("libraries/app"))
+        fetch(&all, &made().join("libraries").join(headings.join("-and-")))
     }
 
     /// The files of those under a heading.

@@ -16,7 +16,7 @@ const API: &str = "26";
 
 /// Makes it twice, as it is and shrunk, and says how large its parts are.
 pub fn package() -> Outcome {
-    let app = compiled(Profile::Dev)?;
+    let app = compiled(Profile::Dev, &["app"])?;
     let shrinker = Libraries::read()?.of("shrinker")?;
     for shrunk in [false, true] {
         let folder = made().join("apk").join(if shrunk { "shrunk" } else { "whole" });

@@ -134,6 +134,7 @@ fn jars(folder: &Path) -> Outcome<Vec<PathBuf>> {
             if file.extension().is_some_and(|kind| kind == "jar")
                 && name != "lint.jar"
                 && name != "api.jar"
+                && name != "inspector.jar"
             {
                 found.push(file);
             }
