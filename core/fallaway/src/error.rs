@@ -6,7 +6,7 @@ use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, Word};
 
-use crate::write_options::{Cell, Doubt};
+use crate::writing::write_options::{Cell, Doubt};
 
 /// What was asked for and is not there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

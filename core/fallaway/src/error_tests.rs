@@ -3,7 +3,7 @@
 use fallaway_text::{Language, Voice};
 
 use super::*;
-use crate::write_options::DoubtAbout;
+use crate::writing::write_options::DoubtAbout;
 
 fn all() -> Vec<Error> {
     let reason = || say::locked();

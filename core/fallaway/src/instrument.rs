@@ -12,17 +12,17 @@ use fallaway_store::ChangeStanding;
 
 use fallaway_text::messages::errors as say;
 
-use crate::card::{Card, CardData};
-use crate::doubts::{Lengths, of_pass};
 use crate::error::{Error, NotFoundKind, Result, field, there_are};
-use crate::open_visit::open_visit;
-use crate::projection;
-use crate::secrets::compared;
-use crate::views::{
+use crate::keeping::projection;
+use crate::keeping::secrets::compared;
+use crate::keeping::workshop_state::WorkshopState;
+use crate::showing::card::{Card, CardData};
+use crate::showing::views::{
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, Person, RetractOutcome,
 };
-use crate::workshop_state::WorkshopState;
-use crate::write_options::{Doubt, WriteOptions};
+use crate::writing::doubts::{Lengths, of_pass};
+use crate::writing::open_visit::open_visit;
+use crate::writing::write_options::{Doubt, WriteOptions};
 
 /// One instrument of a workshop. A handle: copies mean the same instrument.
 #[derive(Clone)]
@@ -379,7 +379,7 @@ fn says(filter: &HistoryFilter, entry: &fallaway_record::Entry, state: &State) -
 fn entry_view(
     state: &State,
     placed: &Placed,
-    writers: &crate::loaded_record::WriterLabels,
+    writers: &crate::keeping::loaded_record::WriterLabels,
 ) -> HistoryEntry {
     let id = placed.entry.id;
     let retracted = state.retractions(id).iter().map(|retracted| match &retracted.retraction {

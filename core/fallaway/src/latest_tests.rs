@@ -5,8 +5,8 @@ use fallaway_measure::{Amount, Fret, Quantity, Tool, Unit, parse_pass};
 use fallaway_record::{AdjustedPart, Adjustment, Climate, Pass, Remark, Turns};
 use proptest::prelude::*;
 
-use crate::card::Latest;
-use crate::environment::{SystemClock, SystemRandom};
+use crate::keeping::environment::{SystemClock, SystemRandom};
+use crate::showing::card::Latest;
 use crate::{Instrument, Role, Workshop, WriteOptions};
 
 fn workshop(label: &str) -> Workshop {

@@ -24,99 +24,58 @@
 //! in `core/fallaway/examples` are whole programs: `read_and_plan`, `share`, `resolve_conflict`,
 //! `follow_changes`.
 
-mod archive;
-mod as_left;
-mod backup;
-mod callbacks;
-mod card;
 mod convert;
-mod copying;
 mod dates;
-mod delivery;
-mod diagnostics;
-mod doubts;
-mod drawings;
-mod drawn_across;
-mod entries;
-pub mod environment;
 mod error;
-mod exchange;
-mod import;
 mod instrument;
-mod joining;
-mod journal;
+mod keeping;
 #[cfg(test)]
 mod latest_tests;
-mod loaded_record;
-mod notice;
-mod open_visit;
-mod pass_draft;
-mod pass_text;
-mod people;
-mod planning;
-mod preferences;
-mod projection;
-mod recovery;
-mod relay;
-mod secrets;
-mod series;
-mod session;
-mod setup_from_visit;
-mod setups;
-mod sheets;
-mod shop;
-mod steps;
-mod subscription;
-pub mod sync;
-mod table_out;
-mod targets_from;
-mod undo;
-mod usual;
-mod views;
-mod visits;
-mod what_if;
+mod sharing;
+mod showing;
 mod workshop;
-mod workshop_state;
-mod write_options;
+mod writing;
 
-pub use callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
-pub use card::{Card, CardLine, CardStanding, LastReading};
 pub use dates::{read_moment, written_moment};
-pub use delivery::OutgoingBundle;
-pub use diagnostics::VERSION;
-pub use doubts::is_against_the_known_way;
-pub use drawings::draw_changed;
-pub use entries::NewEntry;
 pub use error::{Error, NotFoundKind, Result};
-pub use exchange::{NewInvitation, WaitingFor};
 pub use fallaway_text::errors::{Accepted, AcceptedValues};
-pub use import::{ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport};
 pub use instrument::Instrument;
-pub use notice::Notice;
-pub use pass_draft::{CellVerdict, DraftCell, PassDraft};
-pub use pass_text::PassOptions;
-pub use people::{HeldWork, InvitationView};
-pub use planning::{Explanation, Occasion, PlanView};
-pub use preferences::{Preferences, UsualTools};
-pub use series::SeriesPoint;
-pub use shop::{
+pub use keeping::callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
+pub use keeping::diagnostics::VERSION;
+pub use keeping::environment;
+pub use keeping::notice::Notice;
+pub use keeping::preferences::{Preferences, UsualTools};
+pub use keeping::shop::{
     Care, Customer, DueAgain, FoundIn, FoundText, Job, JobPart, Money, OpenWork, ShopSpec,
     StringSet,
 };
-pub use steps::{StepDone, StepId, StepWritten};
-pub use subscription::Subscription;
-pub use targets_from::{TakenTargets, TargetSource};
-pub use undo::{Undoing, Undone, UndoneLine};
-pub use usual::UsualReading;
-pub use views::{
+pub use keeping::subscription::Subscription;
+pub use sharing::delivery::OutgoingBundle;
+pub use sharing::exchange::{NewInvitation, WaitingFor};
+pub use sharing::people::{HeldWork, InvitationView};
+pub use sharing::sync;
+pub use showing::card::{Card, CardLine, CardStanding, LastReading};
+pub use showing::drawings::draw_changed;
+pub use showing::planning::{Explanation, Occasion, PlanView};
+pub use showing::series::SeriesPoint;
+pub use showing::views::{
     AddedBy, ContestedField, ContestedValue, ContestedVersion, DeviceInfo, EntryCount,
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, InstrumentSummary,
     InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, Setup, SetupName,
     TargetView, TemplateInfo, Visit, VisitLine, WhyAside,
 };
-pub use what_if::BuzzAnswer;
+pub use showing::what_if::BuzzAnswer;
 pub use workshop::{Workshop, WorkshopOptions};
-pub use write_options::{Accept, Cell, Doubt, DoubtAbout, WriteOptions};
+pub use writing::doubts::is_against_the_known_way;
+pub use writing::entries::NewEntry;
+pub use writing::import::{ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport};
+pub use writing::pass_draft::{CellVerdict, DraftCell, PassDraft};
+pub use writing::pass_text::PassOptions;
+pub use writing::steps::{StepDone, StepId, StepWritten};
+pub use writing::targets_from::{TakenTargets, TargetSource};
+pub use writing::undo::{Undoing, Undone, UndoneLine};
+pub use writing::usual::UsualReading;
+pub use writing::write_options::{Accept, Cell, Doubt, DoubtAbout, WriteOptions};
 
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;

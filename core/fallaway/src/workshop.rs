@@ -15,22 +15,22 @@ use fallaway_store::{
 
 use fallaway_text::messages::errors as say;
 
-use crate::callbacks::{ChangeListener, Log, LogLevel, LogSink};
-use crate::diagnostics;
-use crate::environment::{
+use crate::error::{Error, NotFoundKind, Result, field, there_are};
+use crate::instrument::Instrument;
+use crate::keeping::callbacks::{ChangeListener, Log, LogLevel, LogSink};
+use crate::keeping::diagnostics;
+use crate::keeping::environment::{
     Clock, FileKeeper, MemoryKeeper, Random, SecretKeeper, SystemClock, SystemRandom,
 };
-use crate::error::{Error, NotFoundKind, Result, field, there_are};
-use crate::exchange::put_op;
-use crate::instrument::Instrument;
-use crate::loaded_record::LoadedRecord;
-use crate::notice::Notice;
-use crate::projection::{self, ListLine};
-use crate::secrets::{Identity, draw, forget_words, kept_as};
-use crate::session::{Session, SessionLock};
-use crate::subscription::Subscription;
-use crate::views::{DeviceInfo, InstrumentId, InstrumentSummary, TemplateInfo};
-use crate::workshop_state::WorkshopState;
+use crate::keeping::loaded_record::LoadedRecord;
+use crate::keeping::notice::Notice;
+use crate::keeping::projection::{self, ListLine};
+use crate::keeping::secrets::{Identity, draw, forget_words, kept_as};
+use crate::keeping::session::{Session, SessionLock};
+use crate::keeping::subscription::Subscription;
+use crate::keeping::workshop_state::WorkshopState;
+use crate::sharing::exchange::put_op;
+use crate::showing::views::{DeviceInfo, InstrumentId, InstrumentSummary, TemplateInfo};
 
 /// How a workshop is opened.
 pub struct WorkshopOptions {

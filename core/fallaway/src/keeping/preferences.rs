@@ -1,0 +1,258 @@
+//! How the person at this device works: language, units, order, tools, way of reading. Kept in the
+//! store of the device, never in a record: whoever shares it has their own.
+
+use std::path::Path;
+
+use fallaway_measure::{Amount, Limit, Quantity, Tool, Unit, number_in};
+use fallaway_record::{Posture, StoppedBy};
+use fallaway_store::{SqliteStore, Store};
+use fallaway_text::messages::errors as say;
+use fallaway_text::{Language, LengthOf, LengthUnit, Units, Voice};
+use minicbor::{Decode, Encode};
+
+use crate::error::{Error, Result, field};
+use crate::keeping::workshop_state::WorkshopState;
+use crate::workshop::Workshop;
+
+/// Where they lie in the store.
+const META: &str = "preferences";
+
+/// The tool in hand for each kind of reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct UsualTools {
+    /// For relief.
+    pub relief: Option<Tool>,
+    /// For action.
+    pub action: Option<Tool>,
+    /// At the nut.
+    pub nut: Option<Tool>,
+    /// For the spacing of strings, and the height of the bridge.
+    pub spacing: Option<Tool>,
+    /// For the gap of a pickup.
+    pub pickup: Option<Tool>,
+    /// For pitch and intonation.
+    pub tuner: Option<Tool>,
+}
+
+impl UsualTools {
+    /// The tool for a quantity.
+    pub fn of(&self, quantity: Quantity) -> Option<Tool> {
+        match quantity {
+            Quantity::Pitch | Quantity::Intonation { .. } => self.tuner,
+            // Read with what reads spacing: a caliper.
+            Quantity::BridgeHeight | Quantity::BridgeTail => self.spacing,
+            other => match LengthOf::from(other) {
+                LengthOf::Relief => self.relief,
+                LengthOf::Action => self.action,
+                LengthOf::Nut => self.nut,
+                LengthOf::Spacing => self.spacing,
+                LengthOf::Pickup => self.pickup,
+                LengthOf::Other => None,
+            },
+        }
+    }
+}
+
+/// How the person at this device works.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Preferences {
+    /// The language; `None`: that of the system, which the app knows.
+    pub language: Option<Language>,
+    /// The units of numbers.
+    pub units: Units,
+    /// Whether the lowest string comes first, on the card and where a pass is read.
+    pub low_first: bool,
+    /// The frequency of A4 that a new instrument is given; `None`: 440 Hz (ISO 16:1975).
+    pub a4: Option<Amount>,
+    /// The tool of a reading that names none and has no unit.
+    pub tools: UsualTools,
+    /// How an instrument lies while it is read, where a pass does not say.
+    pub posture: Option<Posture>,
+    /// What stops the string, where a pass does not say.
+    pub stopped_by: Option<StoppedBy>,
+}
+
+impl Preferences {
+    /// How to speak to the person; `system` is the language that the device is set to.
+    pub fn voice(&self, system: Option<Language>) -> Voice {
+        Voice::new(self.language.or(system).unwrap_or_default()).in_units(self.units)
+    }
+
+    /// Those of the workshop in a folder, without opening it: to know the language before anything
+    /// else. As usual where there is no workshop yet.
+    ///
+    /// # Errors
+    /// When the store cannot be read.
+    pub fn kept_in(folder: &Path) -> Result<Self> {
+        if !SqliteStore::is_in(folder) {
+            return Ok(Self::default());
+        }
+        Self::read(&SqliteStore::open(folder)?)
+    }
+
+    fn read(store: &dyn Store) -> Result<Self> {
+        let kept = store.meta(META)?;
+        let kept = kept.and_then(|bytes| minicbor::decode::<Kept>(&bytes).ok());
+        Ok(kept.unwrap_or_default().into())
+    }
+
+    /// As they lie in the store.
+    fn kept(&self) -> Kept {
+        let UsualTools { relief, action, nut, spacing, pickup, tuner } = self.tools;
+        Kept {
+            language: self.language.map(|language| language.tag().to_owned()),
+            units: self.units.to_string(),
+            low_first: self.low_first,
+            a4: self.a4,
+            tools: [relief, action, nut, spacing, pickup, tuner],
+            posture: self.posture,
+            stopped_by: self.stopped_by,
+        }
+    }
+
+    fn check(&self) -> Result<()> {
+        if let Some(a4) = self.a4 {
+            let hertz = number_in(a4, Unit::Hertz).unwrap_or(f64::NAN);
+            Limit::A4
+                .check(hertz)
+                .map_err(|outside| Error::from(fallaway_mechanics::Error::Outside(outside)))?;
+        }
+        let units = &self.units;
+        let lengths =
+            [units.relief, units.action, units.nut, units.spacing, units.pickup, units.other];
+        if lengths.into_iter().all(LengthUnit::is_sound) {
+            Ok(())
+        } else {
+            Err(Error::bad_input(field("units"), say::no_such_parts(), say::parts_of_an_inch()))
+        }
+    }
+}
+
+/// As they lie in the store: what a newer version adds is passed over, and what it writes that is
+/// not understood is as if nobody had said it.
+#[derive(Encode, Decode, Default)]
+#[cbor(map)]
+struct Kept {
+    #[n(0)]
+    language: Option<String>,
+    #[n(1)]
+    units: String,
+    #[n(2)]
+    low_first: bool,
+    #[n(3)]
+    a4: Option<Amount>,
+    /// Relief, action, nut, spacing, pickup, tuner.
+    #[n(4)]
+    tools: [Option<Tool>; 6],
+    #[n(5)]
+    posture: Option<Posture>,
+    #[n(6)]
+    stopped_by: Option<StoppedBy>,
+}
+
+impl From<Kept> for Preferences {
+    fn from(kept: Kept) -> Self {
+        let [relief, action, nut, spacing, pickup, tuner] = kept.tools;
+        Self {
+            language: kept.language.as_deref().and_then(Language::named),
+            units: kept.units.parse().unwrap_or_default(),
+            low_first: kept.low_first,
+            a4: kept.a4,
+            tools: UsualTools { relief, action, nut, spacing, pickup, tuner },
+            posture: kept.posture,
+            stopped_by: kept.stopped_by,
+        }
+    }
+}
+
+impl WorkshopState {
+    /// How the person at this device works.
+    pub(crate) fn preferences(&self) -> Result<Preferences> {
+        Preferences::read(self.store.as_ref())
+    }
+}
+
+impl Workshop {
+    /// How the person at this device works: language, units, order of strings, A4, tools, way of
+    /// reading. Everything as usual until somebody says otherwise.
+    ///
+    /// # Errors
+    /// [`Error::Closed`], or when the store cannot be read.
+    pub fn preferences(&self) -> Result<Preferences> {
+        drop(self.inner.session()?);
+        self.inner.preferences()
+    }
+
+    /// Keeps how the person at this device works. Cards, passes and new instruments go by it from
+    /// now on; what is said goes by [`Preferences::voice`].
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for an A4 outside its limits and for parts of an inch that no rule has;
+    /// when the store cannot be written.
+    pub fn set_preferences(&self, preferences: &Preferences) -> Result<()> {
+        preferences.check()?;
+        drop(self.inner.session()?);
+        let kept = minicbor::to_vec(preferences.kept());
+        let kept = kept.map_err(|error| Error::internal("preferences", error))?;
+        Ok(self.inner.store.set_meta(META, Some(&kept))?)
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use fallaway_record::SpecField;
+
+    use super::*;
+    use crate::WorkshopOptions;
+    use crate::keeping::environment::{SystemClock, SystemRandom};
+
+    fn workshop() -> Workshop {
+        Workshop::in_memory("tech", Box::new(SystemClock), Box::new(SystemRandom)).unwrap()
+    }
+
+    fn hertz(number: i64) -> Amount {
+        Amount::decimal(number, 0, Unit::Hertz).unwrap()
+    }
+
+    #[test]
+    fn preferences_are_kept_as_they_were_set() {
+        let workshop = workshop();
+        assert_eq!(workshop.preferences().unwrap(), Preferences::default());
+        let set = Preferences {
+            language: Language::named("de"),
+            units: "1/32, relief thou".parse().unwrap(),
+            low_first: true,
+            a4: Some(hertz(442)),
+            tools: UsualTools { relief: Some(Tool::FEELER_THOU), ..UsualTools::default() },
+            posture: Some(Posture::Playing),
+            stopped_by: Some(StoppedBy::Capo),
+        };
+        workshop.set_preferences(&set).unwrap();
+        assert_eq!(workshop.preferences().unwrap(), set);
+        let low = Preferences { a4: Some(hertz(300)), ..set };
+        assert!(matches!(workshop.set_preferences(&low), Err(Error::BadInput { .. })));
+        assert_eq!(workshop.preferences().unwrap(), set);
+    }
+
+    #[test]
+    fn they_are_known_before_the_workshop_is_open() {
+        let folder = tempfile::tempdir().unwrap();
+        assert_eq!(Preferences::kept_in(folder.path()).unwrap(), Preferences::default());
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+        let workshop = Workshop::open(WorkshopOptions::new(folder.path(), "tech")).unwrap();
+        let set = Preferences { low_first: true, ..Preferences::default() };
+        workshop.set_preferences(&set).unwrap();
+        assert_eq!(Preferences::kept_in(folder.path()).unwrap(), set);
+    }
+
+    #[test]
+    fn a_new_instrument_is_given_the_preferred_a4() {
+        let workshop = workshop();
+        let a4 = hertz(442);
+        workshop.set_preferences(&Preferences { a4: Some(a4), ..Preferences::default() }).unwrap();
+        let spec =
+            workshop.add_instrument("bass-4", "walnut bass").unwrap().details().unwrap().spec;
+        assert!(spec.fields().contains(&SpecField::A4(a4)));
+    }
+}

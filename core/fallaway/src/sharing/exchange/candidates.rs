@@ -1,0 +1,226 @@
+//! What is on its way in: opened, verified, and brought together with what waits or is held.
+
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::ops::ControlFlow;
+use std::sync::Arc;
+
+use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
+use fallaway_sharing::{ChainProof, ChangeBundle, MemberOp, OpenError, Payload, bundle_id, open};
+use fallaway_store::{Batch, ChangeStanding, StoredChange, StoredMemberOp};
+use fallaway_text::Phrase;
+use fallaway_text::messages::sharing;
+
+use crate::convert::open_error;
+use crate::error::{Error, Result};
+use crate::keeping::callbacks::ProgressListener;
+use crate::keeping::loaded_record::LoadedRecord;
+use crate::sharing::relay::{LogUnit, units_of};
+use crate::showing::views::RefusedBundle;
+
+/// What the bundles of a file hold, after everything that needs no record was proved.
+#[derive(Default)]
+pub(super) struct Opened {
+    pub members: Vec<MemberOp>,
+    pub changes: Vec<ChangeBundle>,
+    pub refused: Vec<RefusedBundle>,
+    /// Those whose key, or a version that knows their kind, has not come.
+    pub unread: Vec<Vec<u8>>,
+    /// What is in those that were opened.
+    pub units: Vec<(BundleId, Vec<LogUnit>)>,
+}
+
+impl Opened {
+    /// Opens every bundle.
+    pub(super) fn open(
+        loaded: &LoadedRecord,
+        sealed: &[impl AsRef<[u8]>],
+        progress: &dyn ProgressListener,
+    ) -> Result<Self> {
+        let mut opened = Self::default();
+        let total = sealed.len() as u64;
+        for (done, bytes) in (1..).zip(sealed) {
+            let bytes = bytes.as_ref();
+            let payload = open(&loaded.id, &loaded.epoch_keys, bytes);
+            if let Ok((header, payload)) = &payload {
+                opened.units.push((bundle_id(bytes), units_of(payload, &header.epoch)));
+            }
+            let reason = match payload {
+                Ok((_, Payload::Member(op))) => {
+                    opened.members.push(op);
+                    None
+                }
+                Ok((_, Payload::Changes(bundle))) => {
+                    opened.changes.push(bundle);
+                    None
+                }
+                Ok((_, Payload::Unknown { kind, .. })) => {
+                    opened.unread.push(bytes.to_vec());
+                    Some(sharing::newer_kind(kind))
+                }
+                Err(error) => {
+                    if matches!(error, OpenError::UnknownEpoch(_)) {
+                        opened.unread.push(bytes.to_vec());
+                    }
+                    Some(open_error(&error))
+                }
+            };
+            if let Some(reason) = reason {
+                let bundle = bundle_id(bytes).to_string().chars().take(8).collect();
+                opened.refused.push(RefusedBundle { bundle, reason });
+            }
+            if progress.at(done, total) == ControlFlow::Break(()) {
+                return Err(Error::Cancelled);
+            }
+        }
+        Ok(opened)
+    }
+}
+
+/// Member operations on their way in.
+pub(super) struct Arriving {
+    members: HashSet<DeviceId>,
+    new: BTreeMap<MemberHash, Vec<u8>>,
+    gone: BTreeSet<MemberHash>,
+}
+
+impl Arriving {
+    /// Before any has come.
+    pub(super) fn at(loaded: &LoadedRecord) -> Self {
+        let members = loaded.members.members().iter().map(|m| m.device).collect();
+        Self { members, new: BTreeMap::new(), gone: BTreeSet::new() }
+    }
+
+    /// Takes these in. Which of them are kept is asked at the end: to who has come in last everything
+    /// that happened before waits for what only the key that it brings opens.
+    pub(super) fn take(
+        &mut self,
+        loaded: &mut LoadedRecord,
+        own: &DeviceId,
+        ops: Vec<MemberOp>,
+    ) -> Result<()> {
+        for op in ops {
+            let (hash, bytes) = (op.hash(), op.encode());
+            if loaded.members.insert(op)? && !self.gone.remove(&hash) {
+                self.new.insert(hash, bytes);
+            }
+            if loaded.members.is_full() {
+                self.gone.extend(loaded.members.keep(own));
+            }
+        }
+        Ok(())
+    }
+
+    /// Puts those that are kept into the batch; the names of who is new.
+    pub(super) fn file(
+        mut self,
+        loaded: &mut LoadedRecord,
+        own: &DeviceId,
+        batch: &mut Batch,
+    ) -> Vec<String> {
+        self.gone.extend(loaded.members.keep(own));
+        // What was given up is new to the store, or goes from there.
+        self.gone.retain(|hash| self.new.remove(hash).is_none());
+        batch.members_dropped.extend(self.gone);
+        let standing = ChangeStanding::Admitted;
+        let new =
+            self.new.into_iter().map(|(hash, bytes)| StoredMemberOp { hash, standing, bytes });
+        batch.members.extend(new);
+        let mut labels = loaded.members.labels(own);
+        let now = loaded.members.members().into_iter();
+        now.filter(|m| !self.members.contains(&m.device))
+            .filter_map(|m| labels.remove(&m.device))
+            .collect()
+    }
+}
+
+/// A verified change that is not in the document yet.
+pub(super) struct Candidate {
+    pub change: VerifiedChange,
+    pub proof: Arc<ChainProof>,
+    /// Already in the store, beside the record.
+    pub stored: bool,
+}
+
+/// What a merge decides on.
+#[derive(Default)]
+pub(super) struct Gathered {
+    /// The changes of bundles that are not in the document, and those beside it, which may be ready
+    /// now.
+    pub candidates: BTreeMap<ChangeId, Candidate>,
+    /// How many of the bundles' were here before.
+    pub already_here: usize,
+    /// Signatures over the newest change of a writer that is in the document already.
+    pub signatures: Vec<Arc<ChainProof>>,
+}
+
+/// Gathers what bundles brought, and what stood `beside` the record so far.
+pub(super) fn gather(
+    loaded: &LoadedRecord,
+    bundles: Vec<ChangeBundle>,
+    beside: Vec<StoredChange>,
+) -> Gathered {
+    let known: HashSet<ChangeId> = loaded.pending.iter().map(|one| one.hash).collect();
+    let mut gathered = Gathered::default();
+    for bundle in bundles {
+        let (proof, changes) = bundle.into_parts();
+        let proof = Arc::new(proof);
+        if loaded.record.last_of(&proof.writer()).is_some_and(|(_, last)| last == proof.tip) {
+            gathered.signatures.push(Arc::clone(&proof));
+        }
+        for change in changes {
+            let stored = known.contains(&change.id());
+            if stored || loaded.record.contains(&change.id()) {
+                gathered.already_here += 1;
+            }
+            if !loaded.record.contains(&change.id()) {
+                let proof = Arc::clone(&proof);
+                let candidate = Candidate { change, proof, stored };
+                gathered.candidates.insert(candidate.change.id(), candidate);
+            }
+        }
+    }
+    for candidate in provable(loaded, beside) {
+        gathered.candidates.entry(candidate.change.id()).or_insert(candidate);
+    }
+    gathered
+}
+
+/// What stood beside the record and is not out for good, with the signature that proves it: that
+/// over it, or over the next one that follows it.
+fn provable(loaded: &LoadedRecord, beside: Vec<StoredChange>) -> Vec<Candidate> {
+    if beside.is_empty() {
+        return Vec::new();
+    }
+    let tried = beside.into_iter().filter(|one| one.standing != ChangeStanding::Quarantined);
+    let changes = tried.filter_map(|one| VerifiedChange::kept(&loaded.id, one.bytes).ok());
+    let mut changes: BTreeMap<ChangeId, VerifiedChange> =
+        changes.map(|change| (change.id(), change)).collect();
+    let mut candidates = Vec::new();
+    // Sorted by number: the nearest one proves it.
+    for signature in &loaded.signatures {
+        let Some(proof) = changes
+            .contains_key(&signature.hash)
+            .then(|| ChainProof::decode_kept(&signature.bytes).ok())
+            .flatten()
+        else {
+            continue;
+        };
+        let proof = Arc::new(proof);
+        let mut next = Some(signature.hash);
+        while let Some(change) = next.and_then(|id| changes.remove(&id)) {
+            let before = |id: &&ChangeId| {
+                changes
+                    .get(id)
+                    .is_some_and(|dep| dep.writer == change.writer && dep.seq + 1 == change.seq)
+            };
+            next = change.deps.iter().find(before).copied();
+            candidates.push(Candidate { change, proof: Arc::clone(&proof), stored: true });
+        }
+    }
+    candidates
+}
+
+/// A change that is not taken, by the beginning of its id.
+pub(super) fn refused(id: &ChangeId, reason: Phrase) -> RefusedBundle {
+    RefusedBundle { bundle: id.to_string().chars().take(8).collect(), reason }
+}

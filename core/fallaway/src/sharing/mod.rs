@@ -1,0 +1,9 @@
+//! With whom: bundles out and in, invitations, people, recovery, the relay.
+
+pub(crate) mod delivery;
+pub(crate) mod exchange;
+pub(crate) mod joining;
+pub(crate) mod people;
+pub(crate) mod recovery;
+pub(crate) mod relay;
+pub mod sync;

@@ -1,0 +1,421 @@
+//! Who takes part: roles, removals, invitations, and what is held of whom.
+
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
+
+use fallaway_changes::{Container, DeviceId, VerifiedChange, Writer};
+use fallaway_record::Moment;
+use fallaway_sharing::limits::MAX_FRONTIER;
+use fallaway_sharing::{
+    Action, ChainProof, DeviceKeys, Frontier, FrontierPoint, InviteFor, Member, MemberOp,
+    OpenInvitation, Role,
+};
+use fallaway_store::{Batch, ChangeStanding, StoreError};
+use fallaway_text::messages::errors as say;
+
+use crate::error::{Error, NotFoundKind, Result, there_are};
+use crate::instrument::Instrument;
+use crate::keeping::loaded_record::LoadedRecord;
+use crate::keeping::secrets::note_compared;
+use crate::keeping::workshop_state::missing;
+use crate::sharing::exchange::{
+    DevicesOf, WhyAside, judge_again, prepare_sealing, put_op, short, take_keys,
+};
+use crate::showing::views::MergeReport;
+
+impl Instrument {
+    /// Gives a member another role: the device of this fingerprint. An owner that came in later
+    /// takes nothing from one that was there before. What a member has written stays.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a fingerprint of nobody; [`Error::NotAllowed`] if this device is no
+    /// owner, or not one that may do this; when the store cannot be written.
+    pub fn set_role(&self, fingerprint: &str, role: Role) -> Result<()> {
+        self.write_member_op(Role::Owner, |keys, loaded, now| {
+            let device = member(loaded, fingerprint)?;
+            if !loaded.members.can_cap(&keys.device(), &device) {
+                return Err(Error::not_allowed(say::came_in_before()));
+            }
+            let frontier = frontier(loaded, &[device]);
+            let action = Action::SetRole { device, role, frontier };
+            Ok((sign(keys, loaded, now, action)?, ()))
+        })
+    }
+
+    /// Writes the record although somebody's device asks for a newer version of its format: the
+    /// demand is taken back, with its history, until somebody makes it again. What a newer version
+    /// wrote stays, and is passed over here as before. Nothing happens where nobody asks for it.
+    ///
+    /// # Errors
+    /// [`Error::NotAllowed`] if this device is no owner; whatever an edit answers.
+    pub fn write_anyway(&self) -> Result<()> {
+        self.inner.edit_despite_newer(self.id, |edit| {
+            if edit.role != Some(Role::Owner) {
+                return Err(Error::not_allowed(say::only_owner()));
+            }
+            edit.loaded.record.ask_for_this_version().into_iter().for_each(|put| edit.put(put));
+            // It is nothing that could be taken back.
+            edit.keep_journal(self.inner.journal(&self.id));
+            Ok(())
+        })
+    }
+
+    /// Removes a device: it gets nothing that is written from then on, and of its work stays what this
+    /// device has. What it wrote since, unheard of, is held: see [`Instrument::held`]. With
+    /// `all_devices` those of the same person go with it. Invitations that they wrote and nobody has used
+    /// end with them. Whoever left by itself can be removed, too: that says how far its work is taken.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a fingerprint of nobody; [`Error::NotAllowed`] if this device is no owner,
+    /// or not one that may do this, or is the one that is named: that is [`Instrument::leave`]; when the
+    /// store cannot be written.
+    pub fn remove_member(
+        &self,
+        fingerprint: &str,
+        all_devices: bool,
+        reason: Option<&str>,
+    ) -> Result<()> {
+        self.write_member_op(Role::Owner, |keys, loaded, now| {
+            let (by, named) = ((keys, keys.device()), [fingerprint.to_owned()]);
+            Ok((removal_of(loaded, by, &named, all_devices, reason, now)?, ()))
+        })
+    }
+
+    /// Leaves the record: this device gets nothing that is written from then on, and writes nothing. It
+    /// keeps what it has until it forgets the instrument. Send a bundle afterwards.
+    ///
+    /// # Errors
+    /// [`Error::NotAllowed`] if it is no member, or the only owner; when the store cannot be written.
+    pub fn leave(&self) -> Result<()> {
+        // What it wrote so far it wrote as a member.
+        let mut session = self.inner.session()?;
+        self.inner.commit_draft(&mut session, self.id)?;
+        drop(session);
+        self.write_member_op(Role::Viewer, |keys, loaded, now| {
+            let own = keys.device();
+            let owners = loaded.members.members().into_iter();
+            let mut owners = owners.filter(|one| one.role == Role::Owner).map(|one| one.device);
+            let is_owner = loaded.members.role(&own) == Some(Role::Owner);
+            if is_owner && !owners.any(|owner| owner != own) {
+                return Err(Error::not_allowed(say::last_owner()));
+            }
+            Ok((sign(keys, loaded, now, Action::Leave)?, ()))
+        })
+    }
+
+    /// Somebody has compared a device's fingerprint by voice, or side by side: it is shown as compared on
+    /// this device from now on, in every record.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a fingerprint of nobody; when the store cannot be written.
+    pub fn compared(&self, fingerprint: &str) -> Result<()> {
+        self.inner.with_record(self.id, |_, loaded| {
+            let device = member(loaded, fingerprint)?;
+            note_compared(self.inner.store.as_ref(), device)
+        })
+    }
+
+    /// Tells those who share the record what this device is called, if it takes part.
+    pub(crate) fn tell_name(&self, label: &str) -> Result<()> {
+        let takes_part = self.inner.with_record(self.id, |identity, loaded| {
+            let own = loaded.members.member(&identity.keys.device());
+            Ok(own.is_some_and(|own| own.label != label))
+        })?;
+        if !takes_part {
+            return Ok(());
+        }
+        self.write_member_op(Role::Viewer, |keys, loaded, now| {
+            let action = Action::Rename { label: label.to_owned() };
+            Ok((sign(keys, loaded, now, action)?, ()))
+        })
+    }
+
+    /// Invitations that nobody has used and that have not expired.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn open_invitations(&self) -> Result<Vec<InvitationView>> {
+        let now = self.now();
+        self.inner.with_record(self.id, |identity, loaded| {
+            let labels = loaded.members.labels(&identity.keys.device());
+            let open = loaded.members.open_invitations(now.unix_s).into_iter();
+            let view = |one: OpenInvitation| InvitationView {
+                id: short(&one.invite),
+                role: one.role,
+                by: labels.get(&one.by).cloned().unwrap_or_default(),
+                own_device: one.whom == InviteFor::SamePerson,
+                expires: Moment { unix_s: one.expires, ..now },
+            };
+            Ok(open.map(view).collect())
+        })
+    }
+
+    /// Withdraws an invitation that nobody has used, by its id in [`Instrument::open_invitations`].
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for an id of none; [`Error::NotAllowed`] if this device is no owner and has
+    /// not written it; when the store cannot be written.
+    pub fn withdraw(&self, invitation: &str) -> Result<()> {
+        self.write_member_op(Role::Viewer, |keys, loaded, now| {
+            let open = loaded.members.open_invitations(now);
+            let found = open.iter().find(|one| short(&one.invite) == invitation.trim());
+            let found = found.ok_or_else(|| Error::NotFound {
+                what: NotFoundKind::Invitation,
+                name: invitation.to_owned(),
+                accepted: there_are(open.iter().map(|one| short(&one.invite))),
+            })?;
+            let own = keys.device();
+            if found.by != own && loaded.members.role(&own) != Some(Role::Owner) {
+                return Err(Error::not_allowed(say::only_owner()));
+            }
+            let action = Action::Withdraw { invite: found.invite };
+            Ok((sign(keys, loaded, now, action)?, ()))
+        })
+    }
+
+    /// What is kept beside the record and not a part of it, by device and reason.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn held(&self) -> Result<Vec<HeldWork>> {
+        let now = self.now();
+        self.inner.with_record(self.id, |identity, loaded| {
+            let devices = DevicesOf::new(loaded);
+            let labels = loaded.members.labels(&identity.keys.device());
+            let mut held: BTreeMap<(DeviceId, &str), HeldWork> = BTreeMap::new();
+            for one in loaded.beside(self.inner.store.as_ref())? {
+                let Some(device) = devices.of(&one.writer) else { continue };
+                if one.standing != ChangeStanding::Held {
+                    continue;
+                }
+                let Ok(change) = VerifiedChange::kept(&loaded.id, one.bytes) else { continue };
+                let why = WhyAside::stored(one.reason.as_deref());
+                let at = Moment { unix_s: change.time, ..now };
+                let work = held.entry((device, why.word())).or_insert_with(|| HeldWork {
+                    device: labels.get(&device).cloned().unwrap_or_default(),
+                    fingerprint: device.fingerprint(),
+                    why,
+                    entries: 0,
+                    values: 0,
+                    first: at,
+                    last: at,
+                });
+                let entries = change.ops.iter().filter(|put| put.container == Container::LOG);
+                let entries = entries.count();
+                work.entries += entries;
+                work.values += change.ops.len() - entries;
+                work.first = if at.unix_s < work.first.unix_s { at } else { work.first };
+                work.last = if at.unix_s > work.last.unix_s { at } else { work.last };
+            }
+            Ok(held.into_values().collect())
+        })
+    }
+
+    /// Takes in what is held of a device, named by its fingerprint: from then on it is a part of the
+    /// record, everywhere. Answers what came in.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a device of which nothing is held; [`Error::NotAllowed`] if this device is
+    /// no owner; when the store cannot be written.
+    pub fn accept_held(&self, fingerprint: &str) -> Result<MergeReport> {
+        self.write_member_op(Role::Owner, |keys, loaded, now| {
+            let devices = DevicesOf::new(loaded);
+            let held = loaded.pending.iter().filter(|one| one.standing == ChangeStanding::Held);
+            let mut last: BTreeMap<Writer, FrontierPoint> = BTreeMap::new();
+            let mut others: BTreeSet<String> = BTreeSet::new();
+            for one in held {
+                let Some(device) = devices.of(&one.writer) else { continue };
+                let of = device.fingerprint();
+                if of != fingerprint {
+                    others.insert(of);
+                    continue;
+                }
+                let point = FrontierPoint { writer: one.writer, seq: one.seq, tip: one.hash };
+                let known = last.entry(one.writer).or_insert(point);
+                if (one.seq, Reverse(one.hash)) > (known.seq, Reverse(known.tip)) {
+                    *known = point;
+                }
+            }
+            if last.is_empty() {
+                return Err(Error::NotFound {
+                    what: NotFoundKind::Held,
+                    name: fingerprint.to_owned(),
+                    accepted: there_are(others),
+                });
+            }
+            let frontier = last.into_values().take(MAX_FRONTIER).collect();
+            Ok((sign(keys, loaded, now, Action::Accept { frontier })?, ()))
+        })?;
+        let mut session = self.inner.session()?;
+        self.inner.noting(judge_again(&self.inner, &mut session, self.id))
+    }
+
+    /// Stores one operation on the members, made by a device with at least this role, and answers what
+    /// comes with it. Where it takes somebody's right to read, the new key is in the same commit. It
+    /// is made anew if another process was faster.
+    pub(crate) fn write_member_op<T>(
+        &self,
+        least: Role,
+        make: impl Fn(&DeviceKeys, &LoadedRecord, i64) -> Result<(MemberOp, T)>,
+    ) -> Result<T> {
+        self.write_op(|keys, loaded, now| {
+            if loaded.members.role(&keys.device()) < Some(least) {
+                return Err(Error::not_allowed(say::only_owner()));
+            }
+            make(keys, loaded, now)
+        })
+    }
+
+    /// The same of an operation of which `make` says who may write it.
+    pub(crate) fn write_op<T>(
+        &self,
+        make: impl Fn(&DeviceKeys, &LoadedRecord, i64) -> Result<(MemberOp, T)>,
+    ) -> Result<T> {
+        let now = self.inner.clock.now().unix_s;
+        let mut session = self.inner.session()?;
+        let session = &mut *session;
+        loop {
+            self.inner.refresh(session, self.id)?;
+            let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+            let keys = &session.identity.keys;
+            let (op, answer) = make(keys, loaded, now)?;
+            let mut batch = Batch::new();
+            put_op(&op, &mut batch);
+            // What cannot be taken in is not stored either.
+            loaded.members.insert(op)?;
+            take_keys(&session.identity, loaded, &mut batch);
+            prepare_sealing(&self.inner, &session.identity, loaded, false, &mut batch)?;
+            match self.inner.store.commit(&self.id, loaded.generation, &batch) {
+                Ok(generation) => {
+                    loaded.filed(batch, Vec::new(), generation);
+                    session.changed.insert(self.id);
+                    return Ok(answer);
+                }
+                Err(error) => {
+                    // What is in memory is ahead of the store.
+                    session.records.remove(&self.id);
+                    if !matches!(error, StoreError::Moved { .. }) {
+                        return Err(error.into());
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// An invitation that nobody has used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InvitationView {
+    /// The beginning of its hash, by which it is withdrawn.
+    pub id: String,
+    /// What whoever uses it will be able to do.
+    pub role: Role,
+    /// Who wrote it.
+    pub by: String,
+    /// Whether it is for another device of whoever wrote it.
+    pub own_device: bool,
+    /// Until when it can be used.
+    pub expires: Moment,
+}
+
+/// What is held of one device for one reason.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeldWork {
+    /// Who wrote it.
+    pub device: String,
+    /// The short text that names its key: by it the work is accepted.
+    pub fingerprint: String,
+    /// Why it is no part of the record.
+    pub why: WhyAside,
+    /// Entries.
+    pub entries: usize,
+    /// Facts, targets and crossings out.
+    pub values: usize,
+    /// When the first of it was written.
+    pub first: Moment,
+    /// When the last of it was written.
+    pub last: Moment,
+}
+
+/// The removal of devices by their fingerprints, signed by `keys`, which may be those of the recovery
+/// words; never that of this device, `own`.
+pub(crate) fn removal_of(
+    loaded: &LoadedRecord,
+    (keys, own): (&DeviceKeys, DeviceId),
+    fingerprints: &[String],
+    all_devices: bool,
+    reason: Option<&str>,
+    now: i64,
+) -> Result<MemberOp> {
+    let named = fingerprints.iter().map(|one| {
+        let left = left(loaded).find(|device| device.fingerprint() == *one);
+        left.map_or_else(|| member(loaded, one), Ok)
+    });
+    let named = named.collect::<Result<Vec<_>>>()?;
+    let persons: Vec<_> = named.iter().map(|device| loaded.members.person(device)).collect();
+    let members = loaded.members.members().into_iter();
+    let goes = |one: &Member| {
+        named.contains(&one.device) || all_devices && persons.contains(&Some(one.person))
+    };
+    let mut devices: Vec<DeviceId> = members.filter(goes).map(|one| one.device).collect();
+    devices.extend(left(loaded).filter(|device| named.contains(device)));
+    devices.sort_unstable();
+    if devices.contains(&own) {
+        return Err(Error::not_allowed(say::not_oneself()));
+    }
+    if !devices.iter().all(|device| loaded.members.can_cap(&keys.device(), device)) {
+        return Err(Error::not_allowed(say::came_in_before()));
+    }
+    let open = loaded.members.open_invitations(now).into_iter();
+    let mut invites: Vec<_> =
+        open.filter(|one| devices.contains(&one.by)).map(|one| one.invite).collect();
+    invites.sort_unstable();
+    let frontier = frontier(loaded, &devices);
+    let reason = reason.map(str::trim).filter(|reason| !reason.is_empty());
+    let reason = reason.map(str::to_owned);
+    sign(keys, loaded, now, Action::Remove { devices, frontier, invites, reason })
+}
+
+fn sign(keys: &DeviceKeys, loaded: &LoadedRecord, now: i64, action: Action) -> Result<MemberOp> {
+    let op = MemberOp::sign(keys, loaded.id, &loaded.members.heads(), now, action);
+    op.map_err(|e| Error::internal("member operation", e))
+}
+
+/// Who left, and was not removed: a program of its own could write on as if it had not.
+fn left(loaded: &LoadedRecord) -> impl Iterator<Item = DeviceId> {
+    let members = &loaded.members;
+    let removed = members.removals().into_iter().filter(|one| one.left.is_none());
+    let removed: BTreeSet<DeviceId> = removed.map(|one| one.device).collect();
+    let mut former = members.former();
+    former.retain(|device| !removed.contains(device));
+    former.into_iter()
+}
+
+/// The member of this fingerprint.
+fn member(loaded: &LoadedRecord, fingerprint: &str) -> Result<DeviceId> {
+    let members = loaded.members.members();
+    let found = members.iter().find(|member| member.device.fingerprint() == fingerprint);
+    found.map(|member| member.device).ok_or_else(|| Error::NotFound {
+        what: NotFoundKind::Person,
+        name: fingerprint.to_owned(),
+        accepted: there_are(members.iter().map(|one| one.device.fingerprint())),
+    })
+}
+
+/// How far these devices' work is here.
+fn frontier(loaded: &LoadedRecord, devices: &[DeviceId]) -> Frontier {
+    let proofs = loaded.signatures.iter();
+    let proofs = proofs.filter_map(|one| ChainProof::decode_kept(&one.bytes).ok());
+    let mut frontier: Frontier = proofs
+        .filter(|proof| devices.contains(&proof.device))
+        .map(|proof| proof.writer())
+        .filter_map(|writer| {
+            let (seq, tip) = loaded.record.last_of(&writer)?;
+            Some(FrontierPoint { writer, seq, tip })
+        })
+        .collect();
+    frontier.sort_unstable();
+    frontier.dedup();
+    frontier.truncate(MAX_FRONTIER);
+    frontier
+}

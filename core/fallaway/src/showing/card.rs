@@ -1,0 +1,515 @@
+//! The numbers card: what was read last, beside what was wanted.
+//!
+//! A screen reads it from a projection, without loading the record.
+
+use std::collections::{BTreeMap, HashMap};
+
+use fallaway_advice::compare::{
+    AgainstTarget, JudgedTogether, Judgement, OnScrews, RestsOn, Trail, Trails, judge_by,
+    outside_together,
+};
+use fallaway_advice::observe::{
+    Estimate, Facts, Measurand, SoFar, TODAY_S, disturbs, intervention_of, last_readings,
+    with_input,
+};
+use fallaway_changes::{ChangeId, Container, Put};
+use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
+use fallaway_record::{
+    Entry, EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Placed, Registers,
+    SetupId, State, Target,
+};
+use fallaway_text::{Phrase, names};
+use minicbor::{Decode, Encode};
+
+use crate::showing::views::SetupName;
+
+/// The last reading of one quantity at one place.
+#[derive(Debug, Clone, PartialEq, Encode, Decode)]
+#[cbor(map)]
+pub struct LastReading {
+    /// What was read, and which way.
+    #[n(0)]
+    pub quantity: Quantity,
+    /// Where.
+    #[n(1)]
+    pub location: Location,
+    /// What the person saw.
+    #[n(2)]
+    pub reading: Reading,
+    /// With what.
+    #[n(3)]
+    pub tool: Option<Tool>,
+    /// When, by the reader's clock.
+    #[n(4)]
+    pub at: Moment,
+    /// Who read it.
+    #[n(5)]
+    pub by: Option<String>,
+    /// Something has been done since that disturbs it: measure again.
+    #[n(6)]
+    pub stale: bool,
+    /// The standard deviation of one reading by this reader over what the tool states, if the record
+    /// shows it.
+    #[n(7)]
+    pub over_stated: Option<f64>,
+    /// What was read before it and done since, as far as it decides with it.
+    #[n(8)]
+    #[cbor(default)]
+    pub trail: Trail,
+    /// The screws that hold the string of an action.
+    #[n(9)]
+    pub held: Option<OnScrews>,
+}
+
+impl LastReading {
+    /// A reading of a pass, under its target key.
+    fn of(entry: &Entry, pass: &Pass, read: &PassReading) -> Option<(String, Self)> {
+        let key = fallaway_record::target_key(pass.quantity, read.location)?;
+        let last = Self {
+            quantity: pass.quantity,
+            location: read.location,
+            reading: read.reading,
+            tool: pass.tool,
+            at: entry.at,
+            by: entry.by.clone(),
+            stale: false,
+            over_stated: None,
+            trail: Trail::default(),
+            held: None,
+        };
+        Some((key, last))
+    }
+}
+
+/// The last reading of everything that was ever read, by target key, and what carries them on.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Latest {
+    readings: BTreeMap<String, LastReading>,
+    so_far: SoFar,
+}
+
+/// The same as a projection keeps it, with the state of the document that it belongs to.
+#[derive(Debug, Clone, PartialEq, Encode, Decode)]
+#[cbor(map)]
+pub(crate) struct KeptLatest {
+    #[n(0)]
+    heads: Vec<[u8; 32]>,
+    #[n(1)]
+    readings: Vec<LastReading>,
+    #[n(2)]
+    so_far: SoFar,
+}
+
+impl KeptLatest {
+    pub(crate) fn of(latest: &Latest, heads: &[ChangeId]) -> Self {
+        Self {
+            heads: sorted(heads),
+            readings: latest.readings.values().cloned().collect(),
+            so_far: latest.so_far.clone(),
+        }
+    }
+
+    /// The readings, if they belong to a document with these heads.
+    pub(crate) fn matching(self, heads: &[ChangeId]) -> Option<Latest> {
+        if self.heads != sorted(heads) {
+            return None;
+        }
+        let keyed = self
+            .readings
+            .into_iter()
+            .map(|last| Some((fallaway_record::target_key(last.quantity, last.location)?, last)));
+        let readings = keyed.collect::<Option<_>>()?;
+        Some(Latest { readings, so_far: self.so_far })
+    }
+}
+
+/// The screws that hold the string of an action.
+fn held(facts: &Facts, of: Measurand) -> Option<OnScrews> {
+    OnScrews::of(facts, of).filter(|_| Trail::is_kept_of(of))
+}
+
+fn sorted(heads: &[ChangeId]) -> Vec<[u8; 32]> {
+    let mut sorted: Vec<[u8; 32]> = heads.iter().map(|head| head.to_bytes()).collect();
+    sorted.sort_unstable();
+    sorted
+}
+
+impl Latest {
+    /// Reads a whole history. What was done without having seen a reading counts as after it.
+    pub(crate) fn of<'a>(state: &State, entries: impl Iterator<Item = &'a Placed>) -> Self {
+        // Of thousands of readings only the last are kept, but for one dated on an earlier day.
+        let mut known: HashMap<(Quantity, Location), (&Entry, &Pass, &PassReading)> =
+            HashMap::new();
+        for placed in entries.filter(|placed| !state.is_retracted(placed.entry.id)) {
+            let EntryBody::Pass(pass) = &placed.entry.body else { continue };
+            for read in &pass.readings {
+                let of = (pass.quantity, read.location);
+                let earlier = known
+                    .get(&of)
+                    .is_some_and(|(kept, ..)| placed.entry.at.unix_s < kept.at.unix_s - TODAY_S);
+                if !earlier {
+                    known.insert(of, (&placed.entry, pass, read));
+                }
+            }
+        }
+        let mut readings: BTreeMap<String, LastReading> = known
+            .into_values()
+            .filter_map(|(entry, pass, read)| LastReading::of(entry, pass, read))
+            .collect();
+        // Whether a reading still stands does not hang on the day, nor on a setup.
+        let ((last, so_far), trails, facts) = with_input(state, &SetupId::main(), 0, |input| {
+            (last_readings(input), Trails::of(input), input.facts.clone())
+        });
+        for last in last {
+            let Measurand { quantity, location } = last.measurand;
+            let key = fallaway_record::target_key(quantity, location);
+            if let Some(kept) = key.and_then(|key| readings.get_mut(&key)) {
+                kept.stale = last.overtaken_by.is_some();
+                kept.over_stated = last.repeats.map(|repeats| repeats.over_stated);
+                kept.reading = last.between.unwrap_or(kept.reading);
+                kept.trail = trails.get(last.measurand).cloned().unwrap_or_default();
+                kept.held = held(&facts, last.measurand);
+            }
+        }
+        Self { readings, so_far }
+    }
+
+    /// Takes in one more entry, the newest. `false` if the whole history has to be read anew: a
+    /// climate may be another season.
+    #[must_use]
+    pub(crate) fn absorb(&mut self, entry: &Entry, facts: &Facts) -> bool {
+        if !self.so_far.carry_on(entry, facts) {
+            return false;
+        }
+        if let EntryBody::Pass(pass) = &entry.body {
+            for read in &pass.readings {
+                let Some((key, mut last)) = LastReading::of(entry, pass, read) else { continue };
+                let before = self.readings.remove(&key);
+                if let Some(before) =
+                    before.clone().filter(|b| last.at.unix_s < b.at.unix_s - TODAY_S)
+                {
+                    self.readings.insert(key, before);
+                    continue;
+                }
+                last.trail = before.map(|before| before.trail).unwrap_or_default();
+                let measurand = Measurand { quantity: last.quantity, location: last.location };
+                last.held = held(facts, measurand);
+                if Trail::is_kept_of(measurand) {
+                    last.trail.read(read.reading, pass.tool, pass.posture, entry.at.unix_s);
+                }
+                self.readings.insert(key, last);
+            }
+            // How its reader repeats may be known better now.
+            for last in self.readings.values_mut().filter(|last| last.by == entry.by) {
+                last.over_stated =
+                    self.so_far.over_stated(last.by.as_deref(), last.quantity, last.tool);
+            }
+        } else if let Some(done) = intervention_of(&entry.body) {
+            for last in self.readings.values_mut() {
+                let measurand = Measurand { quantity: last.quantity, location: last.location };
+                last.stale |= disturbs(&done, measurand, facts);
+                last.trail.done(&done, measurand, facts);
+            }
+        }
+        true
+    }
+
+    /// Takes in operations that follow everything so far. `false` if they do more than add
+    /// entries and targets, so that the whole history has to be read anew: what was crossed out may
+    /// have been the last reading of something, or a deed, and a fact may decide what disturbs what.
+    #[must_use]
+    pub(crate) fn absorb_puts<'a>(
+        &mut self,
+        puts: impl IntoIterator<Item = &'a Put>,
+        facts: &Facts,
+    ) -> bool {
+        for put in puts {
+            match put.container {
+                Container::LOG => {
+                    let id = put.key.parse::<EntryId>();
+                    let entry = id.ok().and_then(|id| Entry::decode(id, &put.value).ok());
+                    if entry.is_some_and(|entry| !self.absorb(&entry, facts)) {
+                        return false;
+                    }
+                }
+                container if keeps_readings(container, &put.key) => {}
+                _ => return false,
+            }
+        }
+        true
+    }
+
+    /// What was read last under a target key.
+    pub(crate) fn reading(&self, key: &str) -> Option<Reading> {
+        self.readings.get(key).map(|last| last.reading)
+    }
+
+    pub(crate) fn into_readings(self) -> Vec<LastReading> {
+        self.readings.into_values().collect()
+    }
+}
+
+/// Whether a target or fact has no say in which reading is the last, and in what disturbs it.
+pub(crate) fn keeps_readings(container: Container, key: &str) -> bool {
+    let part = key.split_once('/').map_or(key, |(part, _)| part);
+    container == Container::SETUPS
+        || (container == Container::SPEC && matches!(part, "name" | "about" | "string" | "tuning"))
+}
+
+/// A target as the projection keeps it.
+#[derive(Debug, Clone, PartialEq, Encode, Decode)]
+#[cbor(map)]
+pub(crate) struct KeptTarget {
+    #[n(0)]
+    pub target: Target,
+    #[n(1)]
+    pub contested: bool,
+}
+
+/// A setup as the projection keeps it.
+#[derive(Debug, Clone, PartialEq, Encode, Decode)]
+#[cbor(map)]
+pub(crate) struct KeptSetup {
+    #[n(0)]
+    pub id: String,
+    #[n(1)]
+    pub name: String,
+    #[n(2)]
+    pub targets: Vec<KeptTarget>,
+}
+
+impl KeptSetup {
+    fn named(&self) -> Option<SetupName> {
+        Some(SetupName { id: self.id.parse().ok()?, name: self.name.clone() })
+    }
+}
+
+/// Everything that a numbers card shows, in one blob.
+#[derive(Debug, Clone, PartialEq, Encode, Decode)]
+#[cbor(map)]
+pub(crate) struct CardData {
+    #[n(0)]
+    pub name: String,
+    #[n(1)]
+    pub tuning: Vec<(String, String)>,
+    #[n(2)]
+    pub readings: Vec<LastReading>,
+    #[n(3)]
+    pub setups: Vec<KeptSetup>,
+}
+
+impl CardData {
+    pub(crate) fn of(registers: &Registers, latest: Latest) -> Self {
+        let spec = registers.spec();
+        let note = |note: &Note| note.name();
+        let setups = registers.setups().keys().map(|id| KeptSetup {
+            id: id.to_string(),
+            name: registers.setup_name(id).to_owned(),
+            targets: targets(registers, id),
+        });
+        Self {
+            name: spec.name.clone().unwrap_or_default(),
+            tuning: spec.tuning.iter().map(|(p, n)| (p.to_string(), note(n))).collect(),
+            readings: latest.into_readings(),
+            setups: setups.collect(),
+        }
+    }
+}
+
+fn targets(registers: &Registers, id: &SetupId) -> Vec<KeptTarget> {
+    let Some(setup) = registers.setups().get(id) else { return Vec::new() };
+    let kept = setup.targets.values().map(|target| KeptTarget {
+        contested: registers.target_contested(id, target.quantity, target.location),
+        target: target.clone(),
+    });
+    kept.collect()
+}
+
+/// How a reading lies to its target.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CardStanding {
+    /// Within the tolerance.
+    Within,
+    /// Outside the tolerance by the numbers, but not told apart from what is wanted.
+    SameAsFarAsReadable,
+    /// Above the target: to be adjusted.
+    Above,
+    /// Below the target: to be adjusted.
+    Below,
+    /// Something has been done since the reading that disturbs it.
+    MeasureAgain,
+    /// The target has several values: there is nothing to compare with.
+    TwoValues,
+    /// There is no target, or no reading, or a bound that tells nothing.
+    Unknown,
+}
+
+/// One line of a card.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CardLine {
+    /// What is read, and which way.
+    pub quantity: Quantity,
+    /// Where.
+    pub location: Location,
+    /// The place in words, such as "4 (E)".
+    pub place: Phrase,
+    /// What was read last.
+    pub last: Option<LastReading>,
+    /// What is wanted.
+    pub target: Option<Target>,
+    /// How the one lies to the other.
+    pub standing: CardStanding,
+}
+
+/// The numbers of an instrument, for a screen that is read at arm's length.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Card {
+    /// The instrument's name.
+    pub name: String,
+    /// The setup whose targets are shown; `None` if the instrument has none.
+    pub setup: Option<SetupName>,
+    /// All setups.
+    pub setups: Vec<SetupName>,
+    /// The lines, relief first, then action, from the highest-pitched string to the lowest, or the
+    /// other way round if that is preferred.
+    pub lines: Vec<CardLine>,
+}
+
+impl Card {
+    /// Puts targets of a setup (the first one if none is named) and last readings side by side, of each
+    /// quantity the lowest string first if so wished. `Err` carries the names that there are.
+    pub(crate) fn of(
+        data: &CardData,
+        setup: Option<&SetupId>,
+        low_first: bool,
+    ) -> Result<Self, Vec<String>> {
+        let setups: Vec<SetupName> = data.setups.iter().filter_map(KeptSetup::named).collect();
+        let names = || setups.iter().map(|setup| setup.name.clone()).collect::<Vec<_>>();
+        let chosen = match setup {
+            Some(wanted) => {
+                let named = |kept: &&KeptSetup| kept.id == wanted.as_str();
+                Some(data.setups.iter().find(named).ok_or_else(names)?)
+            }
+            None => data.setups.first(),
+        };
+        let mut merged: BTreeMap<(u8, String), CardLine> = BTreeMap::new();
+        let blank = |quantity, location| CardLine {
+            quantity,
+            location,
+            place: data.place(location),
+            last: None,
+            target: None,
+            standing: CardStanding::Unknown,
+        };
+        for last in &data.readings {
+            let key = (rank(last.quantity), sort_key(last.quantity, last.location));
+            let line = merged.entry(key).or_insert_with(|| blank(last.quantity, last.location));
+            line.last = Some(last.clone());
+            if last.stale {
+                line.standing = CardStanding::MeasureAgain;
+            }
+        }
+        for kept in chosen.into_iter().flat_map(|setup| &setup.targets) {
+            let (quantity, location) = (kept.target.quantity, kept.target.location);
+            let key = (rank(quantity), sort_key(quantity, location));
+            let line = merged.entry(key).or_insert_with(|| blank(quantity, location));
+            line.standing = match (&line.last, kept.contested) {
+                (_, true) => CardStanding::TwoValues,
+                (Some(last), false) if last.stale => CardStanding::MeasureAgain,
+                (Some(last), false) => compare(last, &kept.target),
+                (None, false) => CardStanding::Unknown,
+            };
+            line.target = Some(kept.target.clone());
+        }
+        let mut lines: Vec<CardLine> = merged.into_values().collect();
+        judge_together(&mut lines);
+        if low_first {
+            lines.chunk_by_mut(|a, b| a.quantity == b.quantity).for_each(<[CardLine]>::reverse);
+        }
+        Ok(Self {
+            name: data.name.clone(),
+            setup: chosen.and_then(KeptSetup::named),
+            setups,
+            lines,
+        })
+    }
+}
+
+impl CardData {
+    fn place(&self, location: Location) -> Phrase {
+        let text = location.to_string();
+        let Location::Course(place) = location else {
+            let label = names::location_label(&InstrumentSpec::default(), location);
+            return label.unwrap_or_else(|| Phrase::written(text));
+        };
+        // Kept without its octave, which no label shows.
+        let kept = self.tuning.iter().find(|(place, _)| *place == text);
+        let note = kept.and_then(|(_, letter)| format!("{letter}0").parse().ok());
+        names::string_tuned(place, note)
+    }
+}
+
+/// The order of the chain of work.
+const fn rank(quantity: Quantity) -> u8 {
+    match quantity {
+        Quantity::Pitch => 0,
+        Quantity::Relief { .. } => 1,
+        Quantity::Gap { over, .. } if over.number() == 1 => 2,
+        Quantity::SpacingNut => 3,
+        Quantity::SpacingBridge | Quantity::BridgeHeight | Quantity::BridgeTail => 4,
+        Quantity::Gap { .. } => 5,
+        Quantity::PickupGap { .. } => 6,
+        Quantity::Intonation { .. } => 7,
+        Quantity::Other(_) => 8,
+    }
+}
+
+fn sort_key(quantity: Quantity, location: Location) -> String {
+    let place = match location {
+        Location::Course(place) => {
+            format!("{:03}{}", place.number(), place.member().unwrap_or(' '))
+        }
+        other => format!("~{other}"),
+    };
+    format!("{quantity}/{place}")
+}
+
+/// Judges the last reading by the target, by the rule of the plan.
+fn judged(last: &LastReading, target: &Target) -> Option<JudgedTogether> {
+    let read = Estimate::of_reading_repeating(last.reading, last.tool, last.over_stated)?;
+    let compared = AgainstTarget::new(read, target.wanted, target.tolerance, RestsOn::Reading)?;
+    Some(judge_by(&compared, Some(&last.trail), last.over_stated))
+}
+
+/// Whether the last reading meets the target.
+fn compare(last: &LastReading, target: &Target) -> CardStanding {
+    match judged(last, target).map(|judged| judged.judgement) {
+        Some(Judgement::OnTarget) => CardStanding::Within,
+        Some(Judgement::OnTargetWithinError) => CardStanding::SameAsFarAsReadable,
+        Some(Judgement::Above) => CardStanding::Above,
+        Some(Judgement::Below) => CardStanding::Below,
+        Some(Judgement::CannotTell) | None => CardStanding::Unknown,
+    }
+}
+
+/// Strings on the same screws are judged together, as in the plan.
+fn judge_together(lines: &mut [CardLine]) {
+    use CardStanding::{Above, Below, SameAsFarAsReadable, Within};
+    let read = |line: &CardLine| {
+        let stands = matches!(line.standing, Within | SameAsFarAsReadable | Above | Below);
+        let (last, target) = line.last.as_ref().zip(line.target.as_ref()).filter(|_| stands)?;
+        Some((line.quantity, (last.held?, judged(last, target)?.compared)))
+    };
+    let all: Vec<_> = lines.iter().map(read).collect();
+    for (line, own) in lines.iter_mut().zip(&all) {
+        let Some((quantity, own)) = own else { continue };
+        let alike = all.iter().flatten().filter(|(q, _)| q == quantity);
+        let alike: Vec<(OnScrews, AgainstTarget)> = alike.map(|(_, held)| *held).collect();
+        line.standing = match (line.standing, outside_together(*own, &alike)) {
+            (Above | Below, Some(false)) => SameAsFarAsReadable,
+            (SameAsFarAsReadable, Some(true)) if own.1.off().value > 0.0 => Above,
+            (SameAsFarAsReadable, Some(true)) => Below,
+            (standing, _) => standing,
+        };
+    }
+}

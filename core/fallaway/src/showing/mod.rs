@@ -1,0 +1,11 @@
+//! What people look at: card, plan, history, what changed, drawings, pages and tables.
+
+pub(crate) mod card;
+pub(crate) mod drawings;
+pub(crate) mod drawn_across;
+pub(crate) mod planning;
+pub(crate) mod series;
+pub(crate) mod sheets;
+pub(crate) mod table_out;
+pub(crate) mod views;
+pub(crate) mod what_if;

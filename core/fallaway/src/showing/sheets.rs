@@ -1,0 +1,287 @@
+//! Pages to hand over: what a visit found, did and left; and the numbers for the lid of the case.
+
+use std::collections::HashMap;
+
+use fallaway_advice::observe::{
+    Estimate, EstimateUnit, Facts, Measurand, disturbs, intervention_of, of_spec,
+};
+use fallaway_advice::plan::StepKind;
+use fallaway_measure::{Location, Quantity, Reading, Tool};
+use fallaway_record::spec::Fact;
+use fallaway_record::{
+    Adjustment, EntryBody, EntryId, EntryKind, InstrumentSpec, Moment, Phase, SetupId,
+};
+use fallaway_sheet::{BenchNumber, BenchSheet, CustomerNumber, CustomerSheet, SheetPage};
+use fallaway_text::{Phrase, Voice, entries, facts, names, plan};
+
+use crate::error::{Error, NotFoundKind, Result};
+use crate::instrument::Instrument;
+use crate::showing::card::{CardLine, CardStanding};
+use crate::showing::views::{HistoryEntry, HistoryFilter};
+
+/// What was written without a visit belongs together as far back as this before the last of it.
+pub(crate) const DAY_OF_WORK_S: i64 = 12 * 3_600;
+
+/// What is done in one go, and when, what for.
+struct Occasion {
+    entries: Vec<HistoryEntry>,
+    at: Moment,
+    purpose: Option<String>,
+    /// Nothing came after it.
+    last: bool,
+}
+
+/// First and last reading of one thing on an occasion.
+struct Seen {
+    found: Option<Reading>,
+    left: Option<(Reading, Option<Tool>)>,
+}
+
+impl Instrument {
+    /// The page that a customer takes home: as found, wanted, as left; what was done, by whom; strings
+    /// and air; what to watch, and when to come back. Of a visit, the last one if none is named; of the
+    /// last day of work where nobody opened one.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a visit or setup that the instrument does not have; when the record cannot
+    /// be read.
+    pub fn customer_sheet(
+        &self,
+        visit: Option<EntryId>,
+        setup: Option<&SetupId>,
+        voice: &Voice,
+    ) -> Result<SheetPage> {
+        let occasion = self.occasion(visit)?;
+        let (card, spec) = (self.card(setup)?, self.details()?.spec);
+        let seen = seen(&occasion.entries, &of_spec(&spec));
+        let number = |line: &CardLine| customer_number(line, &seen, &spec);
+        let mut by: Vec<String> = Vec::new();
+        for entry in &occasion.entries {
+            if !by.contains(&entry.who) {
+                by.push(entry.who.clone());
+            }
+        }
+        let watch = occasion.entries.iter().rev().find_map(|view| match &view.entry.body {
+            EntryBody::VisitEnd(ended) => Some(ended.note.clone()),
+            _ => None,
+        });
+        let of_kind = |kind: EntryKind| {
+            let filter = HistoryFilter {
+                kinds: vec![kind],
+                last: Some(1),
+                hide_retracted: true,
+                ..HistoryFilter::default()
+            };
+            self.history(&filter).map(|mut found| found.pop())
+        };
+        let changed = of_kind(EntryKind::StringChange)?;
+        let here = |body: &EntryBody| matches!(body, EntryBody::Climate(_));
+        let climate = occasion.entries.iter().rev().find(|view| here(&view.entry.body)).cloned();
+        let climate = if climate.is_some() { climate } else { of_kind(EntryKind::Climate)? };
+        let air = climate.and_then(|view| match &view.entry.body {
+            EntryBody::Climate(climate) if climate.humidity.or(climate.temperature).is_some() => {
+                Some((climate.humidity, climate.temperature, view.entry.at))
+            }
+            _ => None,
+        });
+        // What is open, and how the neck lies, is of today.
+        let open = if occasion.last { self.open_work(setup)? } else { Vec::new() };
+        let neck = if occasion.last { self.draw_neck(None, setup, voice).ok() } else { None };
+        let page = CustomerSheet {
+            name: card.name.clone(),
+            at: occasion.at,
+            purpose: occasion.purpose,
+            by,
+            numbers: card.lines.iter().filter_map(number).collect(),
+            done: done(&occasion.entries, &spec),
+            notes: notes(&occasion.entries),
+            tuning: spec.tuning.values().map(|note| names::note(*note)).collect(),
+            strings: strings(&spec, changed.as_ref()),
+            strings_since: changed.map(|view| view.entry.at),
+            air,
+            watch: watch.flatten(),
+            open,
+            neck,
+        };
+        Ok(fallaway_sheet::customer_sheet(&page, voice))
+    }
+
+    /// The page in the lid of the case: targets large, last readings beside them, and what hands have to
+    /// know.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] for a setup that the instrument does not have; when the record cannot be read.
+    pub fn bench_sheet(&self, setup: Option<&SetupId>, voice: &Voice) -> Result<SheetPage> {
+        let (card, spec) = (self.card(setup)?, self.details()?.spec);
+        let numbers = card.lines.iter().filter(|line| line.quantity != Quantity::Pitch);
+        let numbers = numbers.map(|line| BenchNumber {
+            what: names::quantity(line.quantity),
+            place: names::location(&spec, line.location),
+            wanted: wanted(line),
+            read: line.last.as_ref().map(|last| names::reading(last.reading).of(line.quantity)),
+            two_values: line.standing == CardStanding::TwoValues,
+        });
+        let hands = [Fact::Tuning, Fact::Strings, Fact::Scale, Fact::Rod, Fact::Screw];
+        let mut known = Vec::new();
+        let notes: Vec<Phrase> = spec.tuning.values().map(|note| names::note(*note)).collect();
+        if !notes.is_empty() {
+            known.push((facts::called(Fact::Tuning), fallaway_text::List::space(notes).into()));
+        }
+        for field in spec.fields() {
+            if hands.contains(&field.fact()) && field.fact() != Fact::Tuning {
+                known.push((facts::name(&field, &spec), facts::value(&field, &spec)));
+            }
+        }
+        let page = BenchSheet {
+            name: card.name.clone(),
+            setup: card.setup.as_ref().map(|setup| setup.name.clone()),
+            numbers: numbers.collect(),
+            facts: known,
+        };
+        Ok(fallaway_sheet::bench_sheet(&page, voice))
+    }
+
+    /// The visit of this id, or the last; else what was written on the last day of work.
+    fn occasion(&self, visit: Option<EntryId>) -> Result<Occasion> {
+        let visits = self.visits()?;
+        let of = match visit {
+            Some(id) => {
+                let found = visits.iter().find(|line| line.visit.id == id);
+                let missing = || Error::not_found(NotFoundKind::Visit, id.to_string());
+                Some(found.ok_or_else(missing)?)
+            }
+            None => visits.iter().rfind(|line| line.entries > 0),
+        };
+        let filter = HistoryFilter {
+            visit: of.map(|line| line.visit.id),
+            hide_retracted: true,
+            ..HistoryFilter::default()
+        };
+        let mut entries = self.history(&filter)?;
+        entries.sort_by_key(|view| view.entry.at.unix_s);
+        let Some(line) = of else {
+            let last = entries.last().map(|view| view.entry.at);
+            let at = last.unwrap_or_else(|| self.inner.clock.now());
+            entries.retain(|view| at.unix_s - view.entry.at.unix_s <= DAY_OF_WORK_S);
+            return Ok(Occasion { entries, at, purpose: None, last: true });
+        };
+        let last = visits.last().is_some_and(|newest| newest.visit.id == line.visit.id);
+        let at = line.ended.unwrap_or(line.visit.begun);
+        Ok(Occasion { entries, at, purpose: line.visit.purpose.clone(), last })
+    }
+
+    /// Kinds of work on the instrument that the plan has left.
+    fn open_work(&self, setup: Option<&SetupId>) -> Result<Vec<Phrase>> {
+        let view = self.plan(setup)?;
+        // What only waits for another reading is nothing that a customer is owed.
+        let open = view.plan.steps.iter().filter(|step| step.verdict.adjust().is_some());
+        let mut kinds: Vec<StepKind> = open.map(|step| step.kind).collect();
+        kinds.dedup();
+        Ok(kinds.into_iter().map(plan::kind).collect())
+    }
+}
+
+/// First readings, and the last that nothing done since disturbs.
+fn seen(entries: &[HistoryEntry], facts: &Facts) -> HashMap<(Quantity, Location), Seen> {
+    let mut all: HashMap<(Quantity, Location), Seen> = HashMap::new();
+    for view in entries {
+        if let EntryBody::Pass(pass) = &view.entry.body {
+            for read in &pass.readings {
+                let of = all.entry((pass.quantity, read.location));
+                let of = of.or_insert(Seen { found: None, left: None });
+                if of.found.is_none() && pass.phase != Some(Phase::AsLeft) {
+                    of.found = Some(read.reading);
+                }
+                of.left = Some((read.reading, pass.tool));
+            }
+        } else if let Some(done) = intervention_of(&view.entry.body) {
+            for ((quantity, location), of) in &mut all {
+                let measurand = Measurand { quantity: *quantity, location: *location };
+                if disturbs(&done, measurand, facts) {
+                    of.left = None;
+                }
+            }
+        }
+    }
+    all
+}
+
+fn wanted(line: &CardLine) -> Option<(fallaway_measure::Amount, fallaway_measure::Amount)> {
+    line.target.as_ref().map(|target| (target.wanted, target.tolerance))
+}
+
+fn customer_number(
+    line: &CardLine,
+    seen: &HashMap<(Quantity, Location), Seen>,
+    spec: &InstrumentSpec,
+) -> Option<CustomerNumber> {
+    let of = seen.get(&(line.quantity, line.location));
+    if line.quantity == Quantity::Pitch || (of.is_none() && line.target.is_none()) {
+        return None;
+    }
+    let said = |reading: Reading| names::reading(reading).of(line.quantity);
+    let left = of.and_then(|of| of.left);
+    let left_mm = left
+        .and_then(|(reading, tool)| Estimate::of_reading(reading, tool))
+        .filter(|estimate| estimate.scale == EstimateUnit::Millimetre)
+        .map(|estimate| estimate.value);
+    Some(CustomerNumber {
+        what: names::quantity(line.quantity),
+        place: names::location(spec, line.location),
+        found: of.and_then(|of| of.found).map(said),
+        wanted: wanted(line),
+        left: left.map(|(reading, _)| said(reading)),
+        left_mm,
+        two_values: line.standing == CardStanding::TwoValues,
+    })
+}
+
+/// What was done, that of several strings in one line where it is the same.
+fn done(all: &[HistoryEntry], spec: &InstrumentSpec) -> Vec<Phrase> {
+    let alike = |one: &Adjustment, other: &Adjustment| {
+        std::mem::discriminant(&one.what) == std::mem::discriminant(&other.what)
+            && one.what.place().is_some()
+            && other.what.place().is_some()
+            && (one.turns, one.amount, &one.note) == (other.turns, other.amount, &other.note)
+    };
+    let mut said = Vec::new();
+    let mut together: Vec<Adjustment> = Vec::new();
+    for view in all {
+        if let EntryBody::Adjustment(one) = &view.entry.body {
+            if together.last().is_some_and(|last| !alike(last, one)) {
+                said.push(entries::adjusted(&std::mem::take(&mut together), spec));
+            }
+            together.push(one.clone());
+            continue;
+        }
+        if !together.is_empty() {
+            said.push(entries::adjusted(&std::mem::take(&mut together), spec));
+        }
+        if matches!(view.entry.body, EntryBody::StringChange(_)) {
+            said.push(view.text.clone());
+        }
+    }
+    if !together.is_empty() {
+        said.push(entries::adjusted(&together, spec));
+    }
+    said
+}
+
+/// What was remarked or heard.
+fn notes(all: &[HistoryEntry]) -> Vec<Phrase> {
+    let told = |view: &&HistoryEntry| match &view.entry.body {
+        EntryBody::Remark(_) => view.replaced_by.is_none(),
+        body => matches!(body, EntryBody::Buzz(_)),
+    };
+    all.iter().filter(told).map(|view| view.text.clone()).collect()
+}
+
+/// The set that was put on, as it was called, and the gauges.
+fn strings(spec: &InstrumentSpec, changed: Option<&HistoryEntry>) -> Vec<Phrase> {
+    let set = changed.and_then(|view| match &view.entry.body {
+        EntryBody::StringChange(change) => change.set.as_deref(),
+        _ => None,
+    });
+    let gauges = spec.strings.values().filter_map(|string| string.gauge).map(names::amount);
+    set.map(Phrase::written).into_iter().chain(gauges).collect()
+}
