@@ -14,6 +14,7 @@ use fallaway_changes::{
 };
 
 use crate::identity::{DeviceKeys, verify};
+use crate::known::{Known, Nothing};
 use crate::limits::{MAX_BUNDLE_BYTES, MAX_BUNDLE_OPS, MAX_CHANGES, MAX_MEMBER_HEADS};
 
 /// Begins the signed message of a [`ChainProof`].
@@ -218,6 +219,18 @@ impl ChangeBundle {
         changes: impl IntoIterator<Item = VerifiedChange>,
     ) -> Result<Self, ChainError> {
         proof.verify()?;
+        Self::under_kept(proof, changes)
+    }
+
+    /// The same, under a proof that this device has verified before and kept in its own store. The
+    /// signature is not checked again.
+    ///
+    /// # Errors
+    /// [`ChainError`]: changes that it does not prove, or the size.
+    pub fn under_kept(
+        proof: ChainProof,
+        changes: impl IntoIterator<Item = VerifiedChange>,
+    ) -> Result<Self, ChainError> {
         let changes: Vec<_> = changes.into_iter().map(UnverifiedChange::from).collect();
         at_most("changes", changes.len(), MAX_CHANGES)?;
         let ops = changes.iter().map(|change| change.ops.len()).sum();
@@ -262,12 +275,19 @@ impl ChangeBundle {
     /// # Errors
     /// [`ChainError`].
     pub fn decode(bytes: &[u8]) -> Result<Self, ChainError> {
+        Self::decode_beside(bytes, &Nothing)
+    }
+
+    /// The same; a signature that is known to be right is not checked again.
+    pub(crate) fn decode_beside(bytes: &[u8], known: &dyn Known) -> Result<Self, ChainError> {
         at_most("bytes of a bundle of changes", bytes.len(), MAX_BUNDLE_BYTES)?;
         let mut reader = Reader::new(bytes);
         reader.array_len(PROOF_ITEMS as u64 + 1, "a bundle of changes of 8 items")?;
         let proof = ChainProof::decode_items(&mut reader)?;
         // Before anything is allocated for changes: a stranger's bundle goes no further.
-        proof.verify()?;
+        if !known.has_proof(&proof) {
+            proof.verify()?;
+        }
         let count = bounded("changes", reader.array()?, MAX_CHANGES)? as u64;
         let first = proof.seq.checked_sub(count).and_then(|before| before.checked_add(1));
         let Some(first) = first else {

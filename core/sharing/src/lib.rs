@@ -78,6 +78,7 @@ mod frozen_tests;
 mod identity;
 mod invitation;
 mod keeping;
+mod known;
 mod labels;
 mod letter;
 pub mod limits;
@@ -104,6 +105,7 @@ pub use epoch::{EpochKey, UnwrapError};
 pub use epochs::EpochError;
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
+pub use known::Known;
 pub use labels::look_alike;
 pub use letter::{
     Invited, LetterError, Welcome, is_letter, open_letter, open_welcome, seal_letter, seal_welcome,
@@ -112,6 +114,6 @@ pub use member::MemberOp;
 pub use member_error::MemberError;
 pub use members::{InsertError, Members};
 pub use role::{Role, RoleError};
-pub use seal::{Header, OpenError, Payload, SealError, bundle_id, header, open, seal};
+pub use seal::{Header, OpenError, Payload, SealError, bundle_id, header, open, open_beside, seal};
 pub use standing::{Member, OpenInvitation, Removal, Skip, Standing, Status};
 pub use words::{WordsError, secret_of, words_of};

@@ -29,7 +29,7 @@ use crate::keeping::surplus;
 use crate::labels::shown_labels;
 use crate::limits::{MAX_KEPT_OPS, MAX_MEMBER_HEADS};
 use crate::member::MemberOp;
-use crate::members_view::View;
+use crate::members_view::{Consents, View};
 use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Standing, Status};
 use fallaway_changes::{DeviceId, EpochId, MemberHash, RecordId};
@@ -41,6 +41,8 @@ pub struct Members {
     ops: BTreeMap<MemberHash, MemberOp>,
     /// Worked out when somebody asks; forgotten when an operation arrives.
     view: OnceLock<View>,
+    /// Of the view before: what does not change with more operations.
+    consents: Consents,
 }
 
 /// Why an operation was not taken.
@@ -56,7 +58,8 @@ pub struct InsertError {
 impl Members {
     /// Nobody yet.
     pub fn new(record: RecordId) -> Self {
-        Self { record, ops: BTreeMap::new(), view: OnceLock::new() }
+        let (ops, view, consents) = (BTreeMap::new(), OnceLock::new(), Consents::new());
+        Self { record, ops, view, consents }
     }
 
     /// The record.
@@ -77,8 +80,14 @@ impl Members {
             return Ok(false);
         }
         self.ops.insert(op.hash(), op);
-        self.view = OnceLock::new();
+        self.forget_view();
         Ok(true)
+    }
+
+    fn forget_view(&mut self) {
+        if let Some(view) = self.view.take() {
+            self.consents = view.consents;
+        }
     }
 
     /// Whether so many operations were taken that [`Members::keep`] should be called before more.
@@ -95,7 +104,7 @@ impl Members {
             self.ops.remove(hash);
         }
         if !gone.is_empty() {
-            self.view = OnceLock::new();
+            self.forget_view();
         }
         gone.into_iter().collect()
     }
@@ -253,7 +262,7 @@ impl Members {
     }
 
     fn view(&self) -> &View {
-        self.view.get_or_init(|| View::of(&self.ops))
+        self.view.get_or_init(|| View::of(&self.ops, &self.consents))
     }
 }
 

@@ -1,8 +1,10 @@
 use super::*;
 use crate::action::InviteFor;
 use crate::action::{Action, WrappedKey};
+use crate::identity::CHECKED;
 use crate::identity::{DeviceKeys, InviteSecret};
 use crate::limits::{MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS, MAX_WAITING_OPS_OF_DEVICE};
+use crate::places::STEPS;
 use crate::standing::Skip;
 use crate::testing::keys;
 use proptest::prelude::*;
@@ -608,6 +610,64 @@ fn strangers_fill_nothing_and_members_their_own_share() {
     assert!(waiting <= MAX_WAITING_OPS);
     // Done once, it changes nothing again, and the set is what counts.
     assert_eq!(graph.members.keep(&own), []);
+}
+
+#[test]
+fn a_consent_is_checked_once_however_much_comes_after_it() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let mut ops = vec![];
+    for number in 2..12 {
+        let invite = graph.invites(&graph.owner, &[root], number);
+        let join = graph.joins(number, &[invite.hash()], invite.hash(), number, NOW);
+        // Somebody else signs a join for it, without the secret.
+        let other = graph.joins(100 + number, &[invite.hash()], invite.hash(), 99, NOW);
+        let name = Action::Rename { label: format!("name {number}") };
+        ops.extend([invite, graph.signs(&keys(number), &[join.hash()], name), join, other]);
+    }
+    CHECKED.set(0);
+    for op in &ops {
+        graph.take(op);
+        assert!(!graph.members.members().is_empty());
+    }
+    assert_eq!((graph.members.members().len(), CHECKED.get()), (11, 20));
+    // Also where some are given up.
+    graph.members.keep(&keys(1).device());
+    assert_eq!((graph.members.members().len(), CHECKED.get()), (11, 20));
+}
+
+/// A history of so many operations of 32 devices, most of which saw two others, and what was worked out
+/// for it, in steps over sets of operations: to know who is in, and to name what a new one has seen.
+fn steps_of(operations: usize) -> (u64, u64) {
+    let mut graph = Graph::new();
+    let mut ops = vec![graph.founding.hash()];
+    for number in 1..32 {
+        let op = graph.adds(&graph.owner, &ops[ops.len() - 1..], number + 1, Role::Contributor);
+        ops.push(graph.take(&op));
+    }
+    while ops.len() < operations {
+        let by = keys(1 + (ops.len() * 7 % 32) as u8);
+        let seen = &ops[ops.len() - 1 - ops.len() % 2..];
+        let op = graph.signs(&by, seen, Action::Rename { label: format!("name {}", ops.len()) });
+        ops.push(graph.take(&op));
+    }
+    let steps = || STEPS.with(|steps| steps.replace(0));
+    steps();
+    assert_eq!(graph.members.members().len(), 32);
+    let known = steps();
+    for _ in 0..100 {
+        assert_eq!(graph.members.heads(), set(&ops[ops.len() - 1..]));
+    }
+    (known, steps())
+}
+
+#[test]
+fn naming_what_was_seen_costs_the_same_after_any_number_of_operations() {
+    let (few, many) = (steps_of(512), steps_of(4_096));
+    // Every seal asks for it, and finds it worked out.
+    assert_eq!((few.1, many.1), (0, 0));
+    // Eight times as many operations take about eight times the steps.
+    assert!(many.0 < 12 * few.0, "{few:?} {many:?}");
 }
 
 #[test]

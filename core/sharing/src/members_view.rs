@@ -28,23 +28,32 @@ pub(crate) struct View {
     unclean: Places,
     /// Keys handed on: they say nothing about authority.
     handed: Places,
+    /// Those that count and that no other such one saw, but for keys handed on.
+    heads: Vec<usize>,
+    /// Whether the invitation that a join names has consented to it. An operation's hash names its
+    /// invitation, so that this holds for good.
+    pub consents: Consents,
     /// Where a device's exchange key was stated.
     cards: BTreeMap<DeviceId, Places>,
 }
 
 type Ops = BTreeMap<MemberHash, MemberOp>;
 
+/// Joins, and whether they were consented to.
+pub(crate) type Consents = HashMap<MemberHash, bool>;
+
 impl View {
-    /// Works everything out.
-    pub(crate) fn of(ops: &Ops) -> Self {
+    /// Works everything out; signatures of consent that are known are not checked again.
+    pub(crate) fn of(ops: &Ops, known: &Consents) -> Self {
         let mut view = Self::default();
-        view.put_in_order(ops);
+        let causes = view.put_in_order(ops);
         let judged: Vec<&MemberOp> =
             view.nodes.iter().filter_map(|node| ops.get(&node.hash)).collect();
         let recovery = judged.iter().find_map(|op| match op.action() {
             Action::Found { recovery, .. } => *recovery,
             _ => None,
         });
+        view.consents = view.consented(&judged, known);
         view.terms = decide(&view.nodes, recovery.map(|keys| keys.device));
         let granted = view.terms.seats.last().and_then(|seat| judged.get(seat.granted));
         view.recovery = match granted.map(|op| op.action()) {
@@ -65,14 +74,16 @@ impl View {
             };
             view.status.insert(op.hash(), status);
         }
+        view.find_heads(&causes);
         view.find_members(&judged);
         view.find_open(&judged, &joins);
         view
     }
 
     /// Sorts causes before effects, equals by hash, and sets aside what waits or needs a newer
-    /// version. A cycle (which would need a broken hash) waits for ever.
-    fn put_in_order(&mut self, ops: &Ops) {
+    /// version. A cycle (which would need a broken hash) waits for ever. Gives what each of those that
+    /// are judged names as seen.
+    fn put_in_order(&mut self, ops: &Ops) -> Vec<Vec<usize>> {
         // By their number in the order of the hashes.
         let number: HashMap<MemberHash, usize> = ops.keys().copied().zip(0..).collect();
         let all: Vec<&MemberOp> = ops.values().collect();
@@ -90,6 +101,7 @@ impl View {
             }
         }
         let mut places: Vec<Option<usize>> = vec![None; all.len()];
+        let mut causes_of = Vec::with_capacity(all.len());
         let mut status = vec![Status::Waiting; all.len()];
         while let Some(here) = ready.pop_first() {
             for effect in effects.get(here).into_iter().flatten() {
@@ -106,10 +118,11 @@ impl View {
             match causes {
                 Some(causes) if !op.action().needs_newer() => {
                     let mut past = Places::default();
-                    for cause in causes {
-                        past.insert(cause);
-                        past.add_all(self.past_of(cause));
+                    for cause in &causes {
+                        past.insert(*cause);
+                        past.add_all(self.past_of(*cause));
                     }
+                    causes_of.push(causes);
                     let place = self.nodes.len();
                     self.index.insert(op.hash(), place);
                     places.get_mut(here).into_iter().for_each(|own| *own = Some(place));
@@ -120,6 +133,35 @@ impl View {
             }
         }
         self.status = ops.keys().copied().zip(status).collect();
+        causes_of
+    }
+
+    fn consented(&self, judged: &[&MemberOp], known: &Consents) -> Consents {
+        let joins = judged.iter().filter_map(|op| {
+            let Action::Join { invite, .. } = op.action() else { return None };
+            let invited = self.index.get(invite).and_then(|place| judged.get(*place))?;
+            let Action::Invite { key, .. } = invited.action() else { return None };
+            let known = known.get(&op.hash()).copied();
+            Some((op.hash(), known.unwrap_or_else(|| op.consented(key))))
+        });
+        joins.collect()
+    }
+
+    /// Effects come first, so one pass over what each names is enough.
+    fn find_heads(&mut self, causes: &[Vec<usize>]) {
+        let mut covered = Places::none();
+        for (place, causes) in causes.iter().enumerate().rev() {
+            let counts = self.accepted.contains(place) && !self.handed.contains(place);
+            let seen = covered.contains(place);
+            if counts && !seen {
+                self.heads.push(place);
+            }
+            if counts || seen {
+                for cause in causes {
+                    covered.insert(*cause);
+                }
+            }
+        }
     }
 
     fn past_of(&self, place: usize) -> &Places {
@@ -238,7 +280,7 @@ impl View {
         let Some(invited) = judged.get(invite) else { return Err(Skip::NoInvitation) };
         match invited.action() {
             Action::Invite { expires, .. } if op.time() > *expires => return Err(Skip::Expired),
-            Action::Invite { key, .. } if op.consented(key) => {}
+            Action::Invite { .. } if self.consents.get(&op.hash()) == Some(&true) => {}
             Action::Invite { .. } => return Err(Skip::NoConsent),
             _ => return Err(Skip::NoInvitation),
         }
@@ -365,17 +407,10 @@ impl View {
 
     /// What counts and no other that counts has seen; whether it is none of an owner's.
     pub(crate) fn heads(&self) -> impl Iterator<Item = (bool, MemberHash)> {
-        let mut covered = Places::default();
-        let counts =
-            |place: &usize| self.accepted.contains(*place) && !self.handed.contains(*place);
-        for place in (0..self.nodes.len()).filter(counts) {
-            covered.add_all(self.past_of(place));
-        }
-        let heads = (0..self.nodes.len()).filter(counts).filter_map(move |place| {
-            let node = self.nodes.get(place)?;
-            (!covered.contains(place)).then_some((place, node.hash))
-        });
-        heads.map(|(place, hash)| (!self.terms.counted.contains_key(&place), hash))
+        self.heads.iter().filter_map(|place| {
+            let node = self.nodes.get(*place)?;
+            Some((!self.terms.counted.contains_key(place), node.hash))
+        })
     }
 
     /// Everything at or before these heads.

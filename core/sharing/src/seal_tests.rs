@@ -2,10 +2,12 @@ use std::collections::BTreeSet;
 
 use super::*;
 use crate::action::InviteFor;
+use crate::chain::ChainProof;
 use crate::identity::InviteSecret;
 use crate::role::Role;
 use crate::testing::{bundle, item, keys, record, value_of};
-use fallaway_changes::MemberHash;
+use fallaway_changes::{MemberHash, Signature};
+
 use proptest::prelude::*;
 
 fn key() -> EpochKey {
@@ -60,6 +62,63 @@ fn payloads_round_trip() {
         assert_eq!(opened, payload);
         assert_eq!(seen, header(&bytes).unwrap());
         assert_eq!((seen.tag, seen.epoch), (record().tag(&key().id()), key().id()));
+    }
+}
+
+/// What stands here was not verified by anybody: what is known is taken as it is.
+struct Here(Payload);
+
+impl Known for Here {
+    fn op(&self, hash: &MemberHash) -> Option<&MemberOp> {
+        match &self.0 {
+            Payload::Member(op) if op.hash() == *hash => Some(op),
+            _ => None,
+        }
+    }
+
+    fn has_proof(&self, proof: &ChainProof) -> bool {
+        matches!(&self.0, Payload::Changes(bundle) if bundle.proof() == proof)
+    }
+}
+
+/// The payload with one bit of its signature flipped, and the same read without a check of that.
+fn forged(payload: &Payload) -> (Payload, Vec<u8>) {
+    let honest = payload.encode();
+    let signature = match payload {
+        Payload::Changes(bundle) => bundle.proof().signature,
+        Payload::Member(op) => {
+            let bytes = op.encode();
+            Signature::from_bytes(*bytes.last_chunk().unwrap())
+        }
+        Payload::Unknown { .. } => unreachable!(),
+    };
+    let at = honest.windows(64).position(|part| part == signature.as_bytes()).unwrap();
+    let mut bytes = honest;
+    bytes[at + 9] ^= 1;
+    let read = match payload {
+        Payload::Changes(bundle) => {
+            let mut proof = bundle.proof().clone();
+            proof.signature = Signature::from_bytes(*bytes[at..].first_chunk().unwrap());
+            Payload::Changes(ChangeBundle::under_kept(proof, bundle.changes().to_vec()).unwrap())
+        }
+        Payload::Member(_) => Payload::Member(MemberOp::decode_kept(&bytes[2..]).unwrap()),
+        Payload::Unknown { .. } => unreachable!(),
+    };
+    (read, bytes)
+}
+
+#[test]
+fn what_is_known_is_verified_once_and_any_other_signature_is_verified() {
+    for payload in &payloads()[..2] {
+        let (read, bytes) = forged(payload);
+        let sealed_forgery = crafted(&padded(&bytes), None);
+        let keys = [key()];
+        let open_with = |known: &dyn Known| open_beside(&record(), &keys, &sealed_forgery, known);
+        // Nobody knows it, or another signature over the same: it is checked.
+        assert!(open_with(&Nothing).is_err());
+        assert!(open_with(&Here(payload.clone())).is_err());
+        // This very one was kept, so nobody asks again.
+        assert_eq!(open_with(&Here(read.clone())).unwrap().1, read);
     }
 }
 

@@ -5,7 +5,9 @@ use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
-use fallaway_sharing::{ChainProof, ChangeBundle, MemberOp, OpenError, Payload, bundle_id, open};
+use fallaway_sharing::{
+    ChainProof, ChangeBundle, Known, MemberOp, OpenError, Payload, bundle_id, open_beside,
+};
 use fallaway_store::{Batch, ChangeStanding, StoredChange, StoredMemberOp};
 use fallaway_text::Phrase;
 use fallaway_text::messages::sharing;
@@ -40,7 +42,7 @@ impl Opened {
         let total = sealed.len() as u64;
         for (done, bytes) in (1..).zip(sealed) {
             let bytes = bytes.as_ref();
-            let payload = open(&loaded.id, &loaded.epoch_keys, bytes);
+            let payload = open_beside(&loaded.id, &loaded.epoch_keys, bytes, &Here(loaded));
             if let Ok((header, payload)) = &payload {
                 opened.units.push((bundle_id(bytes), units_of(payload, &header.epoch)));
             }
@@ -73,6 +75,23 @@ impl Opened {
             }
         }
         Ok(opened)
+    }
+}
+
+/// What this device has verified and kept: of a file with everything that is most of it.
+struct Here<'a>(&'a LoadedRecord);
+
+impl Known for Here<'_> {
+    fn op(&self, hash: &MemberHash) -> Option<&MemberOp> {
+        self.0.members.op(hash)
+    }
+
+    fn has_proof(&self, proof: &ChainProof) -> bool {
+        let signatures = &self.0.signatures;
+        let key = (proof.writer(), proof.seq, proof.tip);
+        let place = signatures.binary_search_by_key(&key, |one| (one.writer, one.seq, one.hash));
+        let kept = place.ok().and_then(|place| signatures.get(place));
+        kept.is_some_and(|kept| kept.bytes == proof.encode())
     }
 }
 

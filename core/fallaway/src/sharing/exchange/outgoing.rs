@@ -172,7 +172,7 @@ fn chains(
         }
         let proof = ChainProof::decode_kept(&signature.bytes);
         let proof = proof.map_err(|e| Error::internal("signature", e))?;
-        let bundle = ChangeBundle::new(proof, changes);
+        let bundle = ChangeBundle::under_kept(proof, changes);
         let payload = Payload::Changes(bundle.map_err(|e| Error::internal("bundle", e))?);
         chains.push(Leaving { payload, units });
     }
