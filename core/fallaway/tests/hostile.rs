@@ -251,6 +251,61 @@ fn three_hundred_writers_of_one_member_keep_nobody_from_sealing() {
     assert_eq!(bass.contested().unwrap(), []);
 }
 
+/// Whoever may write can have any number of writers, and what they wrote is in; it stands in nobody's
+/// way, and ends with its author's removal. Whoever may not write has one share for all of them.
+#[test]
+fn thousands_of_writers_of_one_device_stand_in_nobody_s_way() {
+    const WRITERS: u32 = 2_000;
+    let (tech, bass) = bass();
+    let mallory = Mallory::invited(&bass).joined();
+    let reader = Mallory::invited_as(&bass, Role::Viewer);
+    let reader = Mallory { keys: DeviceKeys::from_seed(&[67; 32]), ..reader };
+    let player = workshop("player", 2);
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &bass.bundle_out().unwrap().file).unwrap();
+    let founding = [ChangeId::founding(&bass.id())];
+    let (flood, read) = (mallory.flood(WRITERS, &founding), reader.flood(WRITERS, &founding));
+    for device in [&tech, &player] {
+        let report = device.bundle_in(&flood).unwrap();
+        assert_eq!((report.added.len(), report.refused.len()), (1, 0));
+        drop(device.bundle_in(&read));
+    }
+    let view = bass.details().unwrap();
+    assert!(view.waiting + view.set_aside <= 512, "{view:?}");
+    // They write and meet, and everything is told once.
+    let meet = || {
+        for _ in 0..2 {
+            tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+            player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+        }
+    };
+    bass.add_remark(remark("of the owner"), None).unwrap();
+    theirs.add_remark(remark("of the player"), None).unwrap();
+    meet();
+    assert_eq!(told(&theirs), told(&bass));
+    let remarks = |one: &Instrument| {
+        let history = one.history(&HistoryFilter::default()).unwrap();
+        history.iter().filter(|one| matches!(one.entry.body, EntryBody::Remark(_))).count()
+    };
+    assert_eq!((remarks(&bass), remarks(&theirs)), (2, 2));
+    // The author is removed, and sends as many again.
+    let fingerprint = mallory.keys.device().fingerprint();
+    bass.remove_member(&fingerprint, true, None).unwrap();
+    meet();
+    let more = mallory.flood(2 * WRITERS, &founding);
+    for device in [&tech, &player] {
+        drop(device.bundle_in(&more));
+        let instrument = device.instrument_named("stage").unwrap();
+        let held = instrument.held().unwrap();
+        let held: usize = held.iter().map(|one| one.values).sum();
+        assert!(held <= 2 * 512, "{held}");
+    }
+    bass.add_remark(remark("after it"), None).unwrap();
+    meet();
+    assert_eq!(told(&theirs), told(&bass));
+    assert_eq!((remarks(&bass), remarks(&theirs)), (3, 3));
+}
+
 #[test]
 fn what_a_member_crosses_out_is_brought_back() {
     let (tech, bass) = bass();

@@ -72,6 +72,19 @@ impl VectorClock {
         self.root = joined(self.root.as_ref(), Some(&theirs));
     }
 
+    /// Counts the blocks of a clock that were not counted before.
+    #[cfg(test)]
+    pub(super) fn count_blocks(&self, counted: &mut std::collections::HashSet<usize>) {
+        let mut open: Vec<&Arc<Block>> = self.root.iter().collect();
+        while let Some(block) = open.pop() {
+            if counted.insert(Arc::as_ptr(block) as usize)
+                && let Block::Blocks(blocks) = block.as_ref()
+            {
+                open.extend(blocks.iter().flatten());
+            }
+        }
+    }
+
     fn grow(&mut self) {
         self.root = self.root.take().map(under);
         self.height += 1;

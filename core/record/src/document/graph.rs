@@ -226,4 +226,34 @@ mod tests {
         assert_eq!(graph.clone().add(node(1, 4, &[3])), None, "numbers have no gaps");
         assert_eq!(graph.clone().add(node(1, 3, &[9])), None, "dependencies come first");
     }
+
+    /// So many writers, each with one change that has seen two of the last forty; how many blocks their
+    /// clocks take.
+    fn blocks_of(writers: u32) -> usize {
+        let mut graph = Graph::founded(ChangeId::from_bytes([9; 32]));
+        for number in 1..=writers {
+            let (mut id, mut writer) = ([1; 32], [1; 16]);
+            id[..4].copy_from_slice(&number.to_be_bytes());
+            writer[..4].copy_from_slice(&number.to_be_bytes());
+            let near = |step: u32| number - 1 - number.wrapping_mul(step) % number.min(40);
+            let mut deps = vec![near(7), near(11)];
+            deps.sort_unstable();
+            deps.dedup();
+            let (id, writer) = (ChangeId::from_bytes(id), Writer::from_bytes(writer));
+            graph.add(NewNode { id, writer, seq: 1, ops: 1, time: 0, deps }).unwrap();
+        }
+        let mut counted = std::collections::HashSet::new();
+        graph.nodes().iter().for_each(|node| node.clock.count_blocks(&mut counted));
+        counted.len()
+    }
+
+    /// A member can have any number of writers. A table of writers by changes would be a hundred times
+    /// as large for ten times as many.
+    #[test]
+    fn what_thousands_of_writers_have_seen_takes_a_few_blocks_a_change() {
+        for writers in [1_000, 10_000] {
+            let blocks = blocks_of(writers);
+            assert!(blocks < 24 * writers as usize, "{writers} writers: {blocks} blocks");
+        }
+    }
 }
