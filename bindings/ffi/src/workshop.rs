@@ -68,6 +68,10 @@ pub struct InstrumentSummary {
     pub waiting: u32,
     /// Whether it was put away on this device.
     pub archived: bool,
+    /// How many jobs of the shop are open on it (kept on this device).
+    pub open_work: u32,
+    /// Since when it is due to be looked at again, if it is (kept on this device).
+    pub due: Option<Moment>,
 }
 
 impl From<fallaway::InstrumentSummary> for InstrumentSummary {
@@ -79,6 +83,8 @@ impl From<fallaway::InstrumentSummary> for InstrumentSummary {
             contested: count(summary.contested),
             waiting: count(summary.waiting),
             archived: summary.archived,
+            open_work: count(summary.open_work),
+            due: summary.due.map(Moment::from),
         }
     }
 }

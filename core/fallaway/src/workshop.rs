@@ -188,6 +188,7 @@ impl Workshop {
 
     pub(crate) fn all_instruments(&self) -> Result<Vec<InstrumentSummary>> {
         let mut all = self.summaries(&|_, _| true)?;
+        self.with_work(&mut all)?;
         all.sort_unstable_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
         Ok(all)
     }
@@ -226,6 +227,8 @@ impl Workshop {
                 contested,
                 waiting,
                 archived,
+                open_work: 0,
+                due: None,
             });
         }
         Ok(summaries)

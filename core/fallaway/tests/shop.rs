@@ -163,6 +163,13 @@ fn the_shop_knows_whose_it_is_what_waits_and_what_is_due() {
     let whats: Vec<&str> = open.iter().map(|one| one.job.what.as_str()).collect();
     assert_eq!(whats, ["new nut", "level the frets", "clean the pots"]);
     assert_eq!(open[1].customer, Some(owner));
+    let listed = |workshop: &Workshop| {
+        let all = workshop.instruments().unwrap();
+        all.into_iter().map(|one| (one.open_work, one.due)).collect::<Vec<_>>()
+    };
+    let mut works: Vec<usize> = listed(&workshop).into_iter().map(|one| one.0).collect();
+    works.sort_unstable();
+    assert_eq!(works, [1, 2]);
 
     let price = |text| Money::read(text);
     let done = Job {
@@ -189,6 +196,10 @@ fn the_shop_knows_whose_it_is_what_waits_and_what_is_due() {
     hand.set("2026-08-05");
     let due = workshop.due_again().unwrap();
     assert_eq!((due.len(), due[0].instrument), (1, bass.id()));
+    assert_eq!(
+        listed(&workshop).into_iter().filter_map(|one| one.1).collect::<Vec<_>>(),
+        [due[0].since]
+    );
 
     // None of it is in the record, and it goes with the instrument.
     let record = String::from_utf8(bass.export().unwrap()).unwrap();

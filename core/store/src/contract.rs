@@ -146,6 +146,12 @@ pub trait Store: Send + Sync {
     /// When the store cannot be read.
     fn meta(&self, key: &str) -> Result<Option<Vec<u8>>, StoreError>;
 
+    /// The values of the whole store whose keys begin so, with their keys.
+    ///
+    /// # Errors
+    /// When the store cannot be read.
+    fn metas_from(&self, beginning: &str) -> Result<Vec<(String, Vec<u8>)>, StoreError>;
+
     /// Sets or removes a value of the whole store.
     ///
     /// # Errors

@@ -184,6 +184,12 @@ impl Store for MemoryStore {
         Ok(self.lock().meta.get(key).cloned())
     }
 
+    fn metas_from(&self, beginning: &str) -> Result<Vec<(String, Vec<u8>)>, StoreError> {
+        let inner = self.lock();
+        let begun = inner.meta.iter().filter(|(key, _)| key.starts_with(beginning));
+        Ok(begun.map(|(key, value)| (key.clone(), value.clone())).collect())
+    }
+
     fn set_meta(&self, key: &str, value: Option<&[u8]>) -> Result<(), StoreError> {
         let mut inner = self.lock();
         match value {

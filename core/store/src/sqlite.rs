@@ -423,6 +423,20 @@ impl Store for SqliteStore {
         })
     }
 
+    fn metas_from(&self, beginning: &str) -> Result<Vec<(String, Vec<u8>)>, StoreError> {
+        // The last of all characters closes the range: what begins so stands before it.
+        let end = format!("{beginning}\u{10ffff}");
+        self.read(|conn, found| {
+            let rows = META.read(
+                conn,
+                "WHERE key >= ?1 AND key < ?2 ORDER BY key",
+                [beginning, end.as_str()],
+                codec::named_meta,
+            )?;
+            Ok(rows.collect(found))
+        })
+    }
+
     fn set_meta(&self, key: &str, value: Option<&[u8]>) -> Result<(), StoreError> {
         self.write(None, |conn| {
             let name = ValueRef::Text(key.as_bytes());

@@ -681,6 +681,19 @@ fn values_of_the_store(bench: &mut dyn Bench) {
     bench.reopen();
     assert_eq!(bench.store().meta("device"), Ok(Some(b"bench laptop".to_vec())));
     assert_eq!(bench.store().meta("other"), Ok(Some(Vec::new())));
+    bench.store().set_meta("device 2", Some(b"tablet")).unwrap();
+    let begun = |bench: &dyn Bench| {
+        let mut all = bench.store().metas_from("device").unwrap();
+        all.sort_unstable();
+        all
+    };
+    let both = [("device", "bench laptop"), ("device 2", "tablet")];
+    assert_eq!(
+        begun(bench),
+        both.map(|(key, value)| (key.to_owned(), value.as_bytes().to_vec()))
+    );
+    assert_eq!(bench.store().metas_from("device 2 "), Ok(Vec::new()));
+    bench.store().set_meta("device 2", None).unwrap();
     bench.store().set_meta("device", Some(b"phone")).unwrap();
     bench.store().set_meta("other", None).unwrap();
     bench.store().set_meta("never set", None).unwrap();

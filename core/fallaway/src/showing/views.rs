@@ -73,6 +73,10 @@ pub struct InstrumentSummary {
     pub waiting: usize,
     /// Whether it was put away on this device.
     pub archived: bool,
+    /// How many jobs of the shop are open on it (kept on this device).
+    pub open_work: usize,
+    /// Since when it is due to be looked at again, if it is (kept on this device).
+    pub due: Option<Moment>,
 }
 
 /// A person's device in the record.

@@ -198,6 +198,12 @@ pub(super) fn outgoing_key(item: &Outgoing) -> (i64, &[u8]) {
     }
 }
 
+pub(super) fn named_meta(row: Vec<Value>) -> Option<(String, Vec<u8>)> {
+    let [key, value] = cells(row)?;
+    let Value::Text(key) = key else { return None };
+    Some((key, blob(value)?))
+}
+
 pub(super) fn meta(row: Vec<Value>) -> Option<Vec<u8>> {
     let [_, value] = cells(row)?;
     blob(value)

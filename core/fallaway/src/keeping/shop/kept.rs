@@ -1,5 +1,7 @@
 //! Where it lies: values of the whole store, a map each, of which a newer version's parts are passed over.
 
+use std::collections::BTreeMap;
+
 use fallaway_changes::RecordId;
 use minicbor::{Decode, Encode};
 
@@ -45,6 +47,19 @@ fn of_instrument(id: &RecordId) -> String {
 impl WorkshopState {
     pub(crate) fn shop_of(&self, id: &RecordId) -> Result<KeptOfInstrument> {
         self.kept(&of_instrument(id))
+    }
+
+    /// What is kept of each; one whose value cannot be read is left out.
+    pub(crate) fn shop_of_all(&self) -> Result<BTreeMap<RecordId, KeptOfInstrument>> {
+        let beginning = format!("{SHOP} ");
+        let values = self.store.metas_from(&beginning)?;
+        Ok(values
+            .into_iter()
+            .filter_map(|(key, bytes)| {
+                let id = key.strip_prefix(&beginning)?.parse().ok()?;
+                Some((id, minicbor::decode(&bytes).ok()?))
+            })
+            .collect())
     }
 
     /// `None` takes everything that is kept of it away.

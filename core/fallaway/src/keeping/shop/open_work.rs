@@ -5,7 +5,7 @@ use fallaway_record::Moment;
 
 use super::model::{Care, Customer, Job};
 use crate::error::Result;
-use crate::showing::views::InstrumentId;
+use crate::showing::views::{InstrumentId, InstrumentSummary};
 use crate::workshop::Workshop;
 
 /// A job that is open, with the instrument that it is about.
@@ -37,6 +37,18 @@ pub struct DueAgain {
 }
 
 impl Workshop {
+    /// Says in the list what is open on each, and which are due: in one reading of what the shop keeps.
+    pub(crate) fn with_work(&self, all: &mut [InstrumentSummary]) -> Result<()> {
+        let kept = self.inner.shop_of_all()?;
+        let now = self.inner.clock.now();
+        for one in all {
+            let Some(kept) = kept.get(&one.id) else { continue };
+            one.open_work = kept.jobs.iter().filter(|job| job.done.is_none()).count();
+            one.due = kept.care.as_ref().and_then(|care| due_since(care, one.last_entry, now));
+        }
+        Ok(())
+    }
+
     /// The open jobs of all instruments that were not put away: those with a day first, by the day; then
     /// the others as they were taken in.
     ///
@@ -44,8 +56,9 @@ impl Workshop {
     /// [`crate::Error::Closed`], or when the store cannot be read.
     pub fn open_work(&self) -> Result<Vec<OpenWork>> {
         let mut open = Vec::new();
+        let mut all = self.inner.shop_of_all()?;
         for one in self.instruments()? {
-            let kept = self.inner.shop_of(&one.id)?;
+            let Some(kept) = all.remove(&one.id) else { continue };
             let jobs = kept.jobs.into_iter().filter(|job| job.done.is_none());
             open.extend(jobs.map(|job| OpenWork {
                 instrument: one.id,
@@ -65,15 +78,13 @@ impl Workshop {
     /// # Errors
     /// As [`Workshop::open_work`].
     pub fn due_again(&self) -> Result<Vec<DueAgain>> {
-        let now = self.inner.clock.now();
+        let mut all = self.inner.shop_of_all()?;
         let mut due = Vec::new();
         for one in self.instruments()? {
-            let kept = self.inner.shop_of(&one.id)?;
-            let since = kept.care.as_ref().and_then(|care| due_since(care, one.last_entry, now));
-            due.extend(since.map(|since| DueAgain {
+            due.extend(one.due.map(|since| DueAgain {
                 instrument: one.id,
                 name: one.name,
-                customer: kept.customer,
+                customer: all.remove(&one.id).and_then(|kept| kept.customer),
                 last: one.last_entry,
                 since,
             }));
