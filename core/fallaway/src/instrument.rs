@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use fallaway_changes::Container;
 use fallaway_measure::Quantity;
+use fallaway_order::InOrder as _;
 use fallaway_record::{
     Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, Placed, Remark,
     Retraction, SetupId, SpecField, State, StringChange, Tuning,
@@ -70,7 +71,7 @@ impl Instrument {
                 this_device: member.device == device,
             });
             let mut heads = loaded.record.heads();
-            heads.sort_unstable();
+            heads.put_in_order();
             let mut hasher = blake3::Hasher::new();
             for head in &heads {
                 hasher.update(head.as_bytes());

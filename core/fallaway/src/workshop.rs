@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use fallaway_changes::{Put, RecordId};
+use fallaway_order::InOrder as _;
 use fallaway_record::{Draft, Record, SpecField};
 use fallaway_sharing::{DeviceKeys, EpochKey, MemberOp, Members};
 use fallaway_store::{
@@ -189,7 +190,7 @@ impl Workshop {
     pub(crate) fn all_instruments(&self) -> Result<Vec<InstrumentSummary>> {
         let mut all = self.summaries(&|_, _| true)?;
         self.with_work(&mut all)?;
-        all.sort_unstable_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
+        all.put_in_order_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
         Ok(all)
     }
 
@@ -291,7 +292,7 @@ impl Workshop {
                 accepted: there_are(all.iter().map(|one| one.name.as_str())),
             }),
             _ => {
-                fitting.sort_unstable_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
+                fitting.put_in_order_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
                 let ids = fitting.iter().map(|one| {
                     format!("{} {}", one.name, one.id.to_string().get(..8).unwrap_or_default())
                 });

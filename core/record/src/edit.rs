@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use fallaway_changes::{Container, Put, Writer};
 use fallaway_measure::{Amount, Dimension, Fret, Location, Quantity, StringPlace};
+use fallaway_order::InOrder as _;
 
 use crate::document::{OpId, Record};
 use crate::entry::{AdjustedPart, CouldNot, Entry, EntryBody, EntryError, FretFinding};
@@ -397,7 +398,7 @@ impl Editor<'_> {
             return Err(changed(Vec::new()));
         };
         let mut seen = seen.to_vec();
-        seen.sort_unstable();
+        seen.put_in_order();
         if !register.versions.iter().map(|version| version.op).eq(seen) {
             return Err(changed(register.versions.clone()));
         }

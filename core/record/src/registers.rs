@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, Container, Put, Writer, derive};
 use fallaway_measure::{Location, Quantity};
+use fallaway_order::InOrder as _;
 
 use crate::document::{Document, OpId};
 use crate::spec::{InstrumentSpec, SpecField};
@@ -121,7 +122,7 @@ pub(crate) fn versions(document: &Document, container: Container, key: &str) -> 
         Some(Version { op, change: Some(node.id), time: node.time, value })
     };
     let mut versions: Vec<_> = slots.iter().filter_map(version).collect();
-    versions.sort_unstable_by_key(|version| version.op);
+    versions.put_in_order_by_key(|version| version.op);
     versions
 }
 

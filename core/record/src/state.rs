@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer};
+use fallaway_order::InOrder as _;
 
 use crate::document::{Document, Graph, VectorClock};
 use crate::entry::{Entry, EntryBody};
@@ -252,7 +253,7 @@ fn leave_once(placed: &mut Vec<Placed>) {
     if again.is_empty() {
         return;
     }
-    again.sort_unstable_by_key(|entry| entry.id);
+    again.put_in_order_by_key(|entry| entry.id);
     // A copied device gives one name to two entries: it is the same only if it says the same.
     let mut said: HashMap<EntryId, Vec<&Entry>> = HashMap::new();
     let firsts: HashSet<EntryId> = again.iter().filter_map(|entry| entry.again).collect();
@@ -306,7 +307,7 @@ fn in_order(graph: &Graph, mut by_node: Vec<Vec<Placed>>) -> Vec<Placed> {
     }
     for own in &mut by_node {
         // Last first, so that the next one is popped off the end.
-        own.sort_unstable_by_key(|placed| Reverse(placed.op));
+        own.put_in_order_by_key(|placed| Reverse(placed.op));
     }
     let mut order = Vec::with_capacity(by_node.iter().map(Vec::len).sum());
     let mut next = BinaryHeap::new();

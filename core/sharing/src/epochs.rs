@@ -18,6 +18,7 @@ use crate::member_error::MemberError;
 use crate::members::Members;
 use crate::standing::{Member, Status};
 use fallaway_changes::{DeviceId, EpochId};
+use fallaway_order::InOrder as _;
 
 /// Why no epoch could be begun.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -159,7 +160,7 @@ impl Members {
         let newest = self.last_of(|epoch| held.iter().any(|key| key.id() == *epoch));
         let mut older: Vec<EpochKey> =
             held.iter().filter(|key| newest.contains(&key.id())).cloned().collect();
-        older.sort_unstable_by_key(EpochKey::id);
+        older.put_in_order_by_key(EpochKey::id);
         older.dedup();
         older.truncate(MAX_PARENTS);
         let parents: Vec<EpochId> = older.iter().map(EpochKey::id).collect();

@@ -14,6 +14,7 @@ use crate::member::MemberOp;
 use crate::members_view::View;
 use crate::standing::{Skip, Status};
 use fallaway_changes::{DeviceId, MemberHash};
+use fallaway_order::InOrder as _;
 
 /// What may go. What `own` wrote never does.
 pub(crate) fn surplus(
@@ -40,7 +41,7 @@ pub(crate) fn surplus(
     };
 
     // Members' first: a stranger can be any number of devices.
-    waiting.sort_unstable_by_key(|(_, hash, device)| (!view.was_member(device), *hash));
+    waiting.put_in_order_by_key(|(_, hash, device)| (!view.was_member(device), *hash));
     let mut kept = 0;
     for (_, hash, device) in waiting {
         if kept >= MAX_WAITING_OPS || beyond(&device, MAX_WAITING_OPS_OF_DEVICE) {
@@ -49,7 +50,7 @@ pub(crate) fn surplus(
             kept += 1;
         }
     }
-    void.sort_unstable();
+    void.put_in_order();
     // Whoever came second with an invitation wrote before it could know: others may have built on it.
     let came_second =
         |hash: &MemberHash| matches!(view.status.get(hash), Some(Status::Skipped(Skip::Used(_))));
@@ -75,7 +76,7 @@ pub(crate) fn surplus(
         by_device.entry(device).or_default().push((depth, hash));
     }
     for ops in by_device.values_mut() {
-        ops.sort_unstable();
+        ops.put_in_order();
         ops.retain(|(_, hash)| !seen_by_others(hash));
     }
     for _ in MAX_KEPT_OPS..total {

@@ -33,6 +33,7 @@ use crate::members_view::{Consents, View};
 use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Standing, Status};
 use fallaway_changes::{DeviceId, EpochId, MemberHash, RecordId};
+use fallaway_order::InOrder as _;
 
 /// The member operations of one record and what follows from them.
 #[derive(Debug, Clone)]
@@ -136,7 +137,7 @@ impl Members {
     pub fn heads(&self) -> BTreeSet<MemberHash> {
         let view = self.view();
         let mut heads: Vec<(bool, MemberHash)> = view.heads().collect();
-        heads.sort_unstable();
+        heads.put_in_order();
         heads.into_iter().take(MAX_MEMBER_HEADS).map(|(_, hash)| hash).collect()
     }
 
@@ -155,7 +156,7 @@ impl Members {
     pub fn labels(&self, own: &DeviceId) -> BTreeMap<DeviceId, String> {
         let view = self.view();
         let mut members: Vec<&Member> = view.members.values().collect();
-        members.sort_by_key(|member| (member.device != *own, member.role < Role::Owner));
+        members.put_in_order_by_key(|member| (member.device != *own, member.role < Role::Owner));
         let mut devices: Vec<(DeviceId, &str)> =
             members.iter().map(|member| (member.device, member.label.as_str())).collect();
         let former = view.former.iter().map(|(device, label)| (*device, label.as_str()));
@@ -206,7 +207,7 @@ impl Members {
             }
         }
         if !missing.is_empty() {
-            missing.sort_unstable();
+            missing.put_in_order();
             missing.dedup();
             return Standing::Waiting(missing);
         }

@@ -9,6 +9,7 @@ use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Skip, Status};
 use crate::terms::{AsOf, Cap, Deed, Grant, JudgedOp, Rank, Terms, decide};
 use fallaway_changes::{DeviceId, EpochId, ExchangeKey, MemberHash};
+use fallaway_order::InOrder as _;
 
 /// The operations in order and judged.
 #[derive(Debug, Clone, Default)]
@@ -519,7 +520,7 @@ impl View {
                 Some((*rank, node.depth, node.hash))
             })
             .collect();
-        ranked.sort_unstable();
+        ranked.put_in_order();
         ranked.into_iter().filter_map(|(_, _, hash)| ops.get(&hash)).collect()
     }
 
@@ -634,7 +635,7 @@ impl Joins {
                 Some((*rank, node.depth, node.hash, *place))
             })
             .collect();
-        ranked.sort_unstable();
+        ranked.put_in_order();
         let mut joins = Self {
             by_invite: HashMap::new(),
             withdrawals: Places::default(),

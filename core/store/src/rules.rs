@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, Writer};
+use fallaway_order::InOrder as _;
 
 use crate::contract::SIGNATURE_STRIDE;
 use crate::error::StoreError;
@@ -40,7 +41,7 @@ pub(crate) fn advance(
     contained: impl IntoIterator<Item = (Writer, u64, ChangeId)>,
 ) -> Result<BTreeMap<Writer, u64>, StoreError> {
     let mut sorted: Vec<_> = contained.into_iter().collect();
-    sorted.sort_unstable();
+    sorted.put_in_order();
     let mut through = compacted.clone();
     for (writer, seq, hash) in sorted {
         let last = through.entry(writer).or_insert(0);

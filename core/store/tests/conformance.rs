@@ -688,10 +688,7 @@ fn values_of_the_store(bench: &mut dyn Bench) {
         all
     };
     let both = [("device", "bench laptop"), ("device 2", "tablet")];
-    assert_eq!(
-        begun(bench),
-        both.map(|(key, value)| (key.to_owned(), value.as_bytes().to_vec()))
-    );
+    assert_eq!(begun(bench), both.map(|(key, value)| (key.to_owned(), value.as_bytes().to_vec())));
     assert_eq!(bench.store().metas_from("device 2 "), Ok(Vec::new()));
     bench.store().set_meta("device 2", None).unwrap();
     bench.store().set_meta("device", Some(b"phone")).unwrap();

@@ -9,6 +9,7 @@ use fallaway_mechanics::pluck::PluckDirection;
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::strings::MassBasis;
 use fallaway_mechanics::units::as_mm;
+use fallaway_order::InOrder as _;
 use fallaway_record::InstrumentSpec;
 use uom::si::force::newton;
 
@@ -228,7 +229,7 @@ fn of_strings(
 pub fn out_of_date(model: &ClearanceModel) -> Option<Phrase> {
     let mut kinds: Vec<_> =
         model.out_of_date.iter().filter_map(|seen| seen.measurand.kind()).collect();
-    kinds.sort_unstable();
+    kinds.put_in_order();
     (!kinds.is_empty()).then(|| say::out_of_date(plan::to_measure(&kinds)))
 }
 

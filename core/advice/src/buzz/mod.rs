@@ -13,6 +13,7 @@ use fallaway_measure::Length;
 use fallaway_mechanics::clearance::ClearanceMargin;
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_mechanics::{Error, Result};
+use fallaway_order::InOrder as _;
 use uom::si::f64::Force;
 use uom::si::force::newton;
 
@@ -181,7 +182,7 @@ pub fn causes_with(
     for suspect in &mut suspects {
         suspect.last_fret = frets.try_into().unwrap_or(u8::MAX);
     }
-    suspects.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    suspects.put_in_order_by(|a, b| a.cost.total_cmp(&b.cost));
     if let [first, next, ..] = suspects.as_mut_slice()
         && matches!(first.cause, BuzzCause::ReliefTooSmall | BuzzCause::ActionLow)
         && let BuzzCause::ProudCrown { fret } = next.cause

@@ -8,6 +8,7 @@ use fallaway_measure::{Amount, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_mechanics::units::{as_mm, mm};
+use fallaway_order::InOrder as _;
 use fallaway_record::spec::{
     BoardCurve, Clockwise, HeightBy, ScrewPlace, ScrewSpec, StringConstruction, ThreadSpec,
 };
@@ -266,7 +267,9 @@ pub fn of_spec(spec: &InstrumentSpec) -> Facts {
         })
         .collect();
     if strings.iter().all(|s| s.pitch_hz.is_some()) {
-        strings.sort_by(|a, b| b.pitch_hz.unwrap_or(0.0).total_cmp(&a.pitch_hz.unwrap_or(0.0)));
+        strings.put_in_order_by(|a, b| {
+            b.pitch_hz.unwrap_or(0.0).total_cmp(&a.pitch_hz.unwrap_or(0.0))
+        });
     }
     let screw = |at| spec.screws.get(&at);
     let pitch_of = |at| screw(at).and_then(thread).map(|t| as_mm(t.pitch()));

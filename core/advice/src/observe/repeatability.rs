@@ -4,6 +4,7 @@
 use std::collections::HashMap;
 
 use fallaway_measure::{Quantity, Reading, Tool, ToolKind};
+use fallaway_order::InOrder as _;
 use fallaway_record::Posture;
 
 use super::done::{Done, live};
@@ -106,7 +107,7 @@ pub(crate) fn last_passes(input: &Input<'_>) -> Vec<usize> {
         }
     }
     let mut positions: Vec<usize> = last.into_values().collect();
-    positions.sort_unstable();
+    positions.put_in_order();
     positions
 }
 

@@ -2,6 +2,7 @@
 //! by entry, so that one more entry does not ask for the whole history.
 
 use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool, ToolKind};
+use fallaway_order::InOrder as _;
 use fallaway_record::{Entry, EntryBody, EntryId, Phase, Posture};
 use minicbor::{Decode, Encode};
 
@@ -96,7 +97,7 @@ impl SoFar {
             Some(last)
         });
         let mut so_far = Self { readers: readers.collect(), passes: passes.collect(), humidity };
-        so_far.readers.sort_by(|a, b| (&a.by, a.tool).cmp(&(&b.by, b.tool)));
+        so_far.readers.put_in_order_by(|a, b| (&a.by, a.tool).cmp(&(&b.by, b.tool)));
         so_far
     }
 

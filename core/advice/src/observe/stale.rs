@@ -4,6 +4,7 @@
 //! balances string tension against springs, so there each change of one string moves all.
 
 use fallaway_measure::{Location, StringPlace};
+use fallaway_order::InOrder as _;
 
 use super::facts::Facts;
 use super::intervention::{Intervention, InterventionKind};
@@ -188,7 +189,7 @@ pub fn disturbs(intervention: &Intervention, measurand: Measurand, facts: &Facts
 pub fn again(kind: InterventionKind, facts: &Facts) -> Vec<MeasurandKind> {
     let mut classes: Vec<MeasurandKind> =
         rules(kind, facts).flat_map(|rule| rule.again).map(|&(class, _)| class).collect();
-    classes.sort_unstable();
+    classes.put_in_order();
     classes.dedup();
     classes
 }

@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use fallaway_changes::{
     ChangeError, ChangeId, Container, Incarnation, Put, RecordId, VerifiedChange, Writer, limits,
 };
+use fallaway_order::InOrder as _;
 use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role, look_alike};
 use fallaway_store::{
@@ -279,7 +280,7 @@ impl LoadedRecord {
         }
         self.signatures.retain(|one| !batch.dropped.contains(&one.hash));
         self.signatures.extend(batch.signatures);
-        self.signatures.sort_by_key(|one| (one.writer, one.seq, one.hash));
+        self.signatures.put_in_order_by_key(|one| (one.writer, one.seq, one.hash));
         self.outgoing.extend(batch.outgoing.into_iter().filter_map(|edit| match edit {
             OutgoingEdit::Add(one) => Some(one),
             OutgoingEdit::Done(_) => None,

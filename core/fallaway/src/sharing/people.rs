@@ -4,6 +4,7 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{Container, DeviceId, VerifiedChange, Writer};
+use fallaway_order::InOrder as _;
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_FRONTIER;
 use fallaway_sharing::{
@@ -359,7 +360,7 @@ pub(crate) fn removal_of(
     };
     let mut devices: Vec<DeviceId> = members.filter(goes).map(|one| one.device).collect();
     devices.extend(left(loaded).filter(|device| named.contains(device)));
-    devices.sort_unstable();
+    devices.put_in_order();
     if devices.contains(&own) {
         return Err(Error::not_allowed(say::not_oneself()));
     }
@@ -369,7 +370,7 @@ pub(crate) fn removal_of(
     let open = loaded.members.open_invitations(now).into_iter();
     let mut invites: Vec<_> =
         open.filter(|one| devices.contains(&one.by)).map(|one| one.invite).collect();
-    invites.sort_unstable();
+    invites.put_in_order();
     let frontier = frontier(loaded, &devices);
     let reason = reason.map(str::trim).filter(|reason| !reason.is_empty());
     let reason = reason.map(str::to_owned);
@@ -414,7 +415,7 @@ fn frontier(loaded: &LoadedRecord, devices: &[DeviceId]) -> Frontier {
             Some(FrontierPoint { writer, seq, tip })
         })
         .collect();
-    frontier.sort_unstable();
+    frontier.put_in_order();
     frontier.dedup();
     frontier.truncate(MAX_FRONTIER);
     frontier

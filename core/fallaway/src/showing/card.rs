@@ -14,6 +14,7 @@ use fallaway_advice::observe::{
 };
 use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
+use fallaway_order::InOrder as _;
 use fallaway_record::{
     Entry, EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Placed, Registers,
     SetupId, State, Target,
@@ -130,7 +131,7 @@ fn held(facts: &Facts, of: Measurand) -> Option<OnScrews> {
 
 fn sorted(heads: &[ChangeId]) -> Vec<[u8; 32]> {
     let mut sorted: Vec<[u8; 32]> = heads.iter().map(|head| head.to_bytes()).collect();
-    sorted.sort_unstable();
+    sorted.put_in_order();
     sorted
 }
 

@@ -9,6 +9,7 @@ use fallaway_advice::observe::{
 use fallaway_advice::plan::StepVerdict;
 use fallaway_measure::{Amount, Location, Quantity, StringPlace};
 use fallaway_mechanics::units::as_mm;
+use fallaway_order::InOrder as _;
 use fallaway_record::{EntryBody, Moment, SetupId};
 use fallaway_sheet::{
     Gap, GapBefore, History, HistoryDeed, HistoryForecast, HistoryPoint, Neck, Scene,
@@ -99,7 +100,7 @@ impl Instrument {
         let frets = spec.frets.map_or(0, |frets| frets.count);
         let hidden = HistoryFilter { hide_retracted: true, ..HistoryFilter::default() };
         let mut all = self.history(&hidden)?;
-        all.sort_by_key(|view| view.entry.at.unix_s);
+        all.put_in_order_by_key(|view| view.entry.at.unix_s);
         let facts = of_spec(&spec);
         let with_before = |line: &CardLine| Gap { before: before(line, &all, &facts), ..gap(line) };
         Ok(fallaway_sheet::neck(
@@ -149,8 +150,8 @@ impl Instrument {
                 deeds.push(HistoryDeed { at: view.entry.at, said: view.text });
             }
         }
-        deeds.sort_by_key(|deed| deed.at.unix_s);
-        air.sort_by_key(|(at, _)| at.unix_s);
+        deeds.put_in_order_by_key(|deed| deed.at.unix_s);
+        air.put_in_order_by_key(|(at, _)| at.unix_s);
         let line = self.card(setup)?.lines.into_iter();
         let target = line
             .filter(|line| (line.quantity, line.location) == (quantity, location))

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use fallaway_advice::observe::{Estimate, Facts, Measurand, of_spec};
 use fallaway_measure::{Fret, Location, Quantity, StringPlace};
 use fallaway_mechanics::units::as_mm;
+use fallaway_order::InOrder as _;
 use fallaway_record::spec::BoardCurve;
 use fallaway_record::{EntryBody, InstrumentSpec, SetupId};
 use fallaway_sheet::{BoardArc, Gap, IntonationRow, RowString, SaddleRow, Scene, SpacingGap};
@@ -110,7 +111,7 @@ impl Instrument {
     fn before_and_after(&self, facts: &Facts) -> Result<HashMap<Measurand, BeforeAndAfter>> {
         let hidden = HistoryFilter { hide_retracted: true, ..HistoryFilter::default() };
         let mut all = self.history(&hidden)?;
-        all.sort_by_key(|view| view.entry.at.unix_s);
+        all.put_in_order_by_key(|view| view.entry.at.unix_s);
         let mut read: HashMap<Measurand, BeforeAndAfter> = HashMap::new();
         for view in &all {
             if let EntryBody::Pass(pass) = &view.entry.body

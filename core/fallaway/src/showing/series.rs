@@ -1,6 +1,7 @@
 //! One quantity over the years, for a chart.
 
 use fallaway_measure::{Location, Quantity, Reading, Tool};
+use fallaway_order::InOrder as _;
 use fallaway_record::{EntryBody, EntryId, EntryKind, Moment, Phase};
 
 use crate::error::Result;
@@ -62,7 +63,7 @@ impl Instrument {
                 entry: entry.id,
             }));
         }
-        points.sort_by_key(|point| point.at.unix_s);
+        points.put_in_order_by_key(|point| point.at.unix_s);
         Ok(points)
     }
 }

@@ -7,6 +7,7 @@ use fallaway_advice::observe::{
 };
 use fallaway_advice::plan::StepKind;
 use fallaway_measure::{Location, Quantity, Reading, Tool};
+use fallaway_order::InOrder as _;
 use fallaway_record::spec::Fact;
 use fallaway_record::{
     Adjustment, EntryBody, EntryId, EntryKind, InstrumentSpec, Moment, Phase, SetupId,
@@ -158,7 +159,7 @@ impl Instrument {
             ..HistoryFilter::default()
         };
         let mut entries = self.history(&filter)?;
-        entries.sort_by_key(|view| view.entry.at.unix_s);
+        entries.put_in_order_by_key(|view| view.entry.at.unix_s);
         let Some(line) = of else {
             let last = entries.last().map(|view| view.entry.at);
             let at = last.unwrap_or_else(|| self.inner.clock.now());

@@ -1,6 +1,7 @@
 //! What stands when the work is done, marked as left in one go.
 
 use fallaway_advice::observe::{LastRead, Measurand, last_readings, with_input};
+use fallaway_order::InOrder as _;
 use fallaway_record::{EntryBody, EntryId, Pass, PassReading, Phase, SetupId, State};
 
 use crate::error::{Error, NotFoundKind, Result};
@@ -49,7 +50,7 @@ fn standing(state: &State, visit: EntryId, last: Vec<LastRead>) -> (Vec<Pass>, V
             here.then_some((read, pass, place))
         })
         .collect();
-    last.sort_by_key(|(read, _, place)| (read.entry, *place));
+    last.put_in_order_by_key(|(read, _, place)| (read.entry, *place));
     for (read, pass, _) in last {
         let Some(reading) =
             pass.at(read.measurand.location).filter(|_| read.overtaken_by.is_none())

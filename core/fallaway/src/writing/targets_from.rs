@@ -4,6 +4,7 @@ use fallaway_advice::observe::{of_spec, usual_tolerance};
 use fallaway_measure::{
     Amount, Fret, InstrumentFamily, Location, Note, Quantity, StringPlace, Unit,
 };
+use fallaway_order::InOrder as _;
 use fallaway_record::spec::{HeightBy, StringConstruction};
 use fallaway_record::{InstrumentSpec, Moment, SetupId, Target};
 
@@ -156,7 +157,7 @@ fn laid_over(
             targets.push(Target { quantity, location: Location::Course(place), ..target.clone() });
         }
     }
-    by_place.sort_unstable();
+    by_place.put_in_order();
     (targets, left_out, by_place)
 }
 

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use fallaway_advice::observe::{Measurand, MeasurandKind, of_spec};
 use fallaway_measure::{Location, Quantity, Reading, Tool};
+use fallaway_order::InOrder as _;
 use fallaway_record::{EntryBody, Moment, Pass};
 
 use crate::error::Result;
@@ -84,7 +85,7 @@ impl Instrument {
                 let last = |at: &Location| before.get(&(one.quantity, *at)).copied();
                 one.before = one.locations.iter().map(last).collect();
             }
-            all.sort_by_key(|one| (rank(one.quantity), one.quantity.to_string()));
+            all.put_in_order_by_key(|one| (rank(one.quantity), one.quantity.to_string()));
             Ok(all)
         })
     }

@@ -15,6 +15,7 @@
 
 use std::collections::{BTreeSet, BinaryHeap};
 
+use fallaway_order::InOrder as _;
 use nalgebra::{DMatrix, DVector};
 
 use super::compare::as_length;
@@ -345,7 +346,7 @@ fn follow(
             }
         })
         .collect();
-    all.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    all.put_in_order_by(|a, b| b.weight.total_cmp(&a.weight));
     all
 }
 

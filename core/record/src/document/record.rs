@@ -7,6 +7,7 @@ use fallaway_changes::limits::MAX_DEPS;
 use fallaway_changes::{
     Change, ChangeError, ChangeId, Container, Put, RecordId, VerifiedChange, Writer, canonical,
 };
+use fallaway_order::InOrder as _;
 
 use super::access::{self, Access};
 use super::check::{self, Refusal};
@@ -99,7 +100,7 @@ impl Record {
     /// The changes that no other change of the record has seen, sorted.
     pub fn heads(&self) -> Vec<ChangeId> {
         let mut heads: Vec<_> = self.document.graph.heads().map(|node| node.id).collect();
-        heads.sort_unstable();
+        heads.put_in_order();
         heads
     }
 
@@ -309,7 +310,7 @@ impl Record {
         let graph = self.graph();
         let deps = node.deps.iter().map(|dep| graph.node(*dep).map(|node| node.id));
         let mut deps = deps.collect::<Option<Vec<_>>>()?;
-        deps.sort_unstable();
+        deps.put_in_order();
         let writer = graph.writers().get(node.writer as usize)?;
         let operations = self.document.operations(position);
         Some(canonical(writer, u64::from(node.seq), node.time, &deps, operations))

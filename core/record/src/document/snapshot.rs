@@ -12,6 +12,7 @@ use std::sync::Arc;
 
 use fallaway_changes::cbor::{Builder, ItemKind, Reader};
 use fallaway_changes::{ChangeError, ChangeId, RecordId, Writer, canonical, read_ops};
+use fallaway_order::InOrder as _;
 use miniz_oxide::{deflate, inflate};
 
 use super::contents::{Document, Entering, Stored};
@@ -56,7 +57,7 @@ pub(super) struct Block {
 pub(super) fn write(record: &RecordId, document: &Document, saved: &mut Vec<Block>) -> Vec<u8> {
     let graph = &document.graph;
     let mut heads: Vec<ChangeId> = graph.heads().map(|node| node.id).collect();
-    heads.sort_unstable();
+    heads.put_in_order();
     let mut done: u32 = saved.iter().map(|block| block.changes).sum();
     // The founding is not written.
     let count = (graph.nodes().len() as u32).saturating_sub(1);
@@ -150,7 +151,7 @@ pub(super) fn read(
         rest = after;
     }
     let mut found: Vec<ChangeId> = document.graph.heads().map(|node| node.id).collect();
-    found.sort_unstable();
+    found.put_in_order();
     let (heads, _) = heads.as_chunks::<{ ChangeId::LEN }>();
     if !found.iter().map(|id| *id.as_bytes()).eq(heads.iter().copied()) {
         return Err(damaged("it holds other changes than were written"));
@@ -197,7 +198,7 @@ fn read_block(
             deps.push(dep);
             ids.push(node.id);
         }
-        ids.sort_unstable();
+        ids.put_in_order();
         let start = reader.position();
         read_ops(&mut reader, writer, |_| ())?;
         let operations = start..reader.position();

@@ -3,6 +3,7 @@
 use fallaway_advice::observe::{COVERAGE, Estimate, EstimateUnit};
 use fallaway_measure::{Amount, Quantity};
 use fallaway_mechanics::units::as_mm;
+use fallaway_order::InOrder as _;
 use fallaway_record::Moment;
 use fallaway_text::{Computed, List, Phrase, Voice, names};
 
@@ -197,7 +198,7 @@ fn draw_fan(
     voice: &Voice,
 ) {
     let mut sorted: Vec<&Expected<'_>> = fan.iter().collect();
-    sorted.sort_by(|one, other| other.1.total_cmp(&one.1));
+    sorted.put_in_order_by(|one, other| other.1.total_cmp(&one.1));
     let mut free_from = TOP + 4.0;
     for (number, (one, mm, about)) in sorted.iter().enumerate() {
         let y = scale.y(*mm);

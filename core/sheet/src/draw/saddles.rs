@@ -3,6 +3,7 @@
 use fallaway_measure::Quantity;
 use fallaway_mechanics::board::{ArcFit, Centre, crown_drop, fit_arc};
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
+use fallaway_order::InOrder as _;
 use fallaway_text::{Computed, List, Phrase, Voice};
 
 use super::neck::{Gap, in_mm, sentence, target_mm};
@@ -94,7 +95,7 @@ pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
     let mut scene = Scene::new(WIDTH, HEIGHT, voice.sentence(&say::saddles_title(fret)));
     scene.heading();
     let mut strings: Vec<&RowString> = of.strings.iter().collect();
-    strings.sort_by(|one, other| other.offset_mm.total_cmp(&one.offset_mm));
+    strings.put_in_order_by(|one, other| other.offset_mm.total_cmp(&one.offset_mm));
     let column = (WIDTH - 2.0 * EDGE) / strings.len().max(1) as f64;
     let (frame, factor) = frame(of, &strings, column);
 

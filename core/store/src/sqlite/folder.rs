@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use fallaway_order::InOrder as _;
+
 use crate::error::StoreError;
 use crate::model::{Damage, DamagedPart};
 
@@ -209,7 +211,7 @@ impl Folder {
                 found.push(Damage { record: None, part: DamagedPart::File, name, reason });
             }
         }
-        found.sort_by(|a, b| (a.name.len(), &a.name).cmp(&(b.name.len(), &b.name)));
+        found.put_in_order_by(|a, b| (a.name.len(), &a.name).cmp(&(b.name.len(), &b.name)));
         Ok(found)
     }
 

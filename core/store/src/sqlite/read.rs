@@ -1,6 +1,7 @@
 //! What is read of a record, inside one read transaction.
 
 use fallaway_changes::RecordId;
+use fallaway_order::InOrder as _;
 use rusqlite::Connection;
 use rusqlite::types::Value;
 
@@ -39,7 +40,7 @@ pub(super) fn load(
         None => (None, std::collections::BTreeMap::new()),
     };
     let mut signatures = SIGNATURE.read(conn, OF_RECORD, key, codec::signature)?.collect(found);
-    signatures.sort_by_key(|signature| (signature.writer, signature.seq, signature.hash));
+    signatures.put_in_order_by_key(|signature| (signature.writer, signature.seq, signature.hash));
     let loaded = Loaded {
         generation,
         snapshot,

@@ -10,6 +10,7 @@ use fallaway_mechanics::state::{
     StatePart, StateReading, compare_parts_knowing, doubts,
 };
 use fallaway_mechanics::units::mm;
+use fallaway_order::InOrder as _;
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 
@@ -166,7 +167,7 @@ pub(super) fn doubt(
             }
         }
     }
-    explanations.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    explanations.put_in_order_by(|a, b| b.weight.total_cmp(&a.weight));
     let mut wrong = Vec::new();
     for (end, side) in ends.into_iter().enumerate() {
         for (index, taken) in side.taken.iter().enumerate() {
@@ -204,7 +205,7 @@ fn on_both_sides(mut wrong: [Vec<usize>; 2], ends: [&ComparedSide; 2]) -> [Vec<u
     let more = [seen_from(1, 0), seen_from(0, 1)];
     for (of_side, more) in wrong.iter_mut().zip(more) {
         of_side.extend(more);
-        of_side.sort_unstable();
+        of_side.put_in_order();
         of_side.dedup();
     }
     wrong
@@ -384,7 +385,7 @@ fn chain(
     // The visit of today's readings is among them.
     around.extend(take_last(between, BETWEEN));
     around.extend(visits.iter().filter(|v| **v > last.0).take(AFTER));
-    around.sort_unstable();
+    around.put_in_order();
     around.dedup();
     let mut links: Vec<Link> = places
         .iter()
@@ -408,7 +409,7 @@ fn chain(
             links.push(Link { order: (visit, which), side: Some(side), end: None });
         }
     }
-    links.sort_by_key(|l| l.order);
+    links.put_in_order_by_key(|l| l.order);
     links
 }
 

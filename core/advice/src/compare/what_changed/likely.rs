@@ -6,6 +6,7 @@
 
 use fallaway_mechanics::state::StatePart;
 use fallaway_mechanics::units::as_mm;
+use fallaway_order::InOrder as _;
 
 use super::doubt::{Compared, Doubts};
 use super::model::Layout;
@@ -68,7 +69,7 @@ pub(super) fn likely(
         });
     }
     apart_from_all(&mut found);
-    found.sort_by(|a, b| b.odds.total_cmp(&a.odds));
+    found.put_in_order_by(|a, b| b.odds.total_cmp(&a.odds));
     found.truncate(MOST_NAMED);
     found
 }

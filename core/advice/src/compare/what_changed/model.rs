@@ -10,6 +10,7 @@ use fallaway_mechanics::state::{
 };
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::mm;
+use fallaway_order::InOrder as _;
 
 use super::sides::SideReading;
 use super::types::{CannotCompare, InstrumentPart};
@@ -43,7 +44,7 @@ impl Layout {
         for string in &facts.strings {
             strings.push((string.place, string.scale_mm.ok_or(unwritten("scale length"))?));
         }
-        strings.sort_by_key(|(place, _)| *place);
+        strings.put_in_order_by_key(|(place, _)| *place);
         let (Some(&(_, first)), Some(&(_, last))) = (strings.first(), strings.last()) else {
             return Err(unwritten("strings"));
         };

@@ -12,6 +12,8 @@
 //! lowers one. (A bound that is moved far from all others pulls less, not more: it is then likelier to
 //! be none.)
 
+use fallaway_order::InOrder as _;
+
 use crate::clearance::{PRIOR_NEWTON, TouchBounds};
 use crate::learn::value::Interval;
 use crate::observe::COVERAGE;
@@ -69,7 +71,7 @@ pub fn estimate(bounds: &[TouchBound]) -> Interval {
     }
     // In one order, so that the sums do not depend on the order of the record.
     let mut bounds = bounds.to_vec();
-    bounds.sort_by(|a, b| {
+    bounds.put_in_order_by(|a, b| {
         a.newton
             .total_cmp(&b.newton)
             .then(a.relative_uncertainty.total_cmp(&b.relative_uncertainty))

@@ -17,6 +17,7 @@ use std::collections::{BTreeMap, HashSet};
 use fallaway_measure::{Location, StringPlace};
 use fallaway_mechanics::clearance::Played;
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
+use fallaway_order::InOrder as _;
 use fallaway_record::spec::FretsSpec;
 use fallaway_record::{Buzz, EntryBody, State};
 
@@ -102,8 +103,8 @@ pub(in crate::learn) fn learn<'a>(
 
 fn player(by: String, noted: Noted) -> PlayerTouch {
     let Noted { mut observed, mut left_out } = noted;
-    observed.sort_by_key(|(event, o)| (*event, o.place));
-    left_out.sort_by_key(|(event, _)| *event);
+    observed.put_in_order_by_key(|(event, o)| (*event, o.place));
+    left_out.put_in_order_by_key(|(event, _)| *event);
     left_out.dedup();
     let observed: Vec<TouchObserved> = observed.into_iter().map(|(_, o)| o).collect();
     let excluded = left_out.into_iter().map(|(_, e)| e).collect();

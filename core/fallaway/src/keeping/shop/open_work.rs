@@ -1,6 +1,7 @@
 //! The desk of the shop: what is open on all instruments, and which are due again.
 
 use chrono::{DateTime, Datelike as _, Months, NaiveDate};
+use fallaway_order::InOrder as _;
 use fallaway_record::Moment;
 
 use super::model::{Care, Customer, Job};
@@ -68,7 +69,7 @@ impl Workshop {
             }));
         }
         let day = |moment: Moment| moment.unix_s;
-        open.sort_by_key(|one| (one.job.due.map_or(i64::MAX, day), day(one.job.begun)));
+        open.put_in_order_by_key(|one| (one.job.due.map_or(i64::MAX, day), day(one.job.begun)));
         Ok(open)
     }
 
@@ -89,7 +90,7 @@ impl Workshop {
                 since,
             }));
         }
-        due.sort_by_key(|one| one.since.unix_s);
+        due.put_in_order_by_key(|one| one.since.unix_s);
         Ok(due)
     }
 }

@@ -1,5 +1,6 @@
 //! Numbers of the shop: targets with a name, for every instrument of a kind.
 
+use fallaway_order::InOrder as _;
 use fallaway_record::SetupId;
 
 use super::model::ShopSpec;
@@ -25,7 +26,7 @@ impl Instrument {
         let mut kept = self.inner.shop()?;
         kept.specs.retain(|one| one.name != name);
         kept.specs.push(spec.clone());
-        kept.specs.sort_by(|a, b| a.name.cmp(&b.name));
+        kept.specs.put_in_order_by(|a, b| a.name.cmp(&b.name));
         self.inner.keep_shop(&kept)?;
         Ok(spec)
     }

@@ -1,6 +1,7 @@
 //! String sets of the shop: what is in the packs that it fits, with the unit weights printed on them.
 
 use fallaway_measure::StringPlace;
+use fallaway_order::InOrder as _;
 use fallaway_record::{SpecField, StringChange};
 
 use super::model::StringSet;
@@ -46,7 +47,7 @@ impl Workshop {
         let mut kept = self.inner.shop()?;
         kept.sets.retain(|one| one.name != set.name.trim());
         kept.sets.push(StringSet { name: set.name.trim().to_owned(), ..set.clone() });
-        kept.sets.sort_by(|a, b| a.name.cmp(&b.name));
+        kept.sets.put_in_order_by(|a, b| a.name.cmp(&b.name));
         self.inner.keep_shop(&kept)
     }
 

@@ -1,5 +1,6 @@
 //! Whose an instrument is, what is to be done on it and what was, and when it is due again: kept and shown.
 
+use fallaway_order::InOrder as _;
 use fallaway_text::messages::errors as say;
 
 use super::kept::KeptOfInstrument;
@@ -53,7 +54,7 @@ impl Instrument {
     /// When the store cannot be read.
     pub fn jobs(&self) -> Result<Vec<Job>> {
         let mut jobs = self.shop()?.jobs;
-        jobs.sort_by_key(|job| (job.done.is_some(), job.number));
+        jobs.put_in_order_by_key(|job| (job.done.is_some(), job.number));
         Ok(jobs)
     }
 

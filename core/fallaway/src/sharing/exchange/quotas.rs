@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, DeviceId, Writer};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::ChainProof;
 use fallaway_store::ChangeStanding;
 
@@ -45,7 +46,7 @@ impl Room {
         }
         let mut kept = HashSet::new();
         for lines in shares.values_mut() {
-            lines.sort_unstable();
+            lines.put_in_order();
             let mut bytes = 0;
             for (_, id, size) in lines.iter().take(MAX_CHANGES) {
                 bytes += size;

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{EpochId, MemberHash, RecordId};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::limits::MAX_PARENTS;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Role};
 use fallaway_store::{
@@ -77,7 +78,7 @@ impl<'a> KeysOfOps<'a> {
             _ => false,
         });
         newest.extend(first.map(|(epoch, _)| *epoch));
-        newest.sort_unstable();
+        newest.put_in_order();
         let key = |epoch: &EpochId| keys.iter().find(|key| key.id() == *epoch);
         let keys: Vec<&EpochKey> = newest.iter().filter_map(key).take(MAX_PARENTS).collect();
         if keys.is_empty() { vec![self.last] } else { keys }

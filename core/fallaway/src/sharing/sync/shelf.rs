@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::{BundleId, EpochId, LogId, MemberHash, RecordId};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, bundle_id, open, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::wire::limits::{MAX_ANSWER_BYTES, MAX_PAGE_BUNDLES};
@@ -285,6 +286,6 @@ fn newest_first(loaded: &LoadedRecord) -> Vec<&EpochKey> {
         place.map_or(0, |place| begun.len() - place)
     };
     let mut keys: Vec<&EpochKey> = loaded.epoch_keys.iter().rev().collect();
-    keys.sort_by_key(place);
+    keys.put_in_order_by_key(place);
     keys
 }

@@ -6,6 +6,7 @@ mod report;
 mod rows;
 mod table;
 
+use fallaway_order::InOrder as _;
 use fallaway_text::entries as words;
 
 use crate::error::{Error, Result};
@@ -66,7 +67,7 @@ impl Instrument {
                 .filter(|placed| !state.is_retracted(placed.entry.id))
                 .map(|placed| (placed.entry.at.unix_s, &placed.entry.body))
                 .collect();
-            known.sort_by_key(|(at, _)| *at);
+            known.put_in_order_by_key(|(at, _)| *at);
             let mut entries = Vec::new();
             for item in items {
                 let at = item.entry.options.at.unwrap_or(edit.at);
@@ -91,7 +92,7 @@ impl Instrument {
             }
             Ok(entries)
         })?;
-        report.problems.sort_by_key(|problem| problem.row);
+        report.problems.put_in_order_by_key(|problem| problem.row);
         Ok((report, entries))
     }
 }
