@@ -87,6 +87,13 @@ impl InviteSecret {
         &self.0
     }
 
+    /// Another secret that whoever holds this one knows, and nobody can go back from.
+    pub fn derived<const N: usize>(&self, context: &str, parts: &[&[u8]]) -> [u8; N] {
+        let mut all: Vec<&[u8]> = vec![self.as_bytes()];
+        all.extend(parts);
+        derive(context, &all)
+    }
+
     fn signing(&self, record: &RecordId) -> SigningKey {
         let seed = Zeroizing::new(derive(CONTEXT_INVITE, &[record.as_bytes(), self.as_bytes()]));
         SigningKey::from_bytes(&seed)

@@ -82,6 +82,7 @@ mod known;
 mod labels;
 mod letter;
 pub mod limits;
+mod meeting;
 mod member;
 mod member_error;
 mod members;
@@ -110,6 +111,7 @@ pub use labels::look_alike;
 pub use letter::{
     Invited, LetterError, Welcome, is_letter, open_letter, open_welcome, seal_letter, seal_welcome,
 };
+pub use meeting::is_meeting;
 pub use member::MemberOp;
 pub use member_error::MemberError;
 pub use members::{InsertError, Members};

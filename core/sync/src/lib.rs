@@ -1,13 +1,14 @@
-//! How a record crosses a relay: what client and relay share, and the client itself.
+//! How a record crosses a relay, and from one device to another that it meets.
 //!
 //! No I/O, no clock, no randomness of its own: requests go out as data, answers come in as data.
-//! What both sides say stands in [`wire`].
+//! What client and relay say stands in [`wire`], the meeting of two devices in [`meeting`].
 
 #![forbid(unsafe_code)]
 #![warn(unreachable_pub)]
 
 mod answer;
 mod backoff;
+pub mod meeting;
 mod round;
 mod types;
 pub mod wire;
