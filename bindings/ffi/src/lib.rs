@@ -36,6 +36,7 @@ mod ids;
 mod import;
 mod instrument;
 mod learned;
+mod meeting;
 mod mirror;
 mod new_entry;
 pub mod notation;
@@ -102,6 +103,9 @@ pub use learned::{
     ActionForecast, ClimateForecast, ClimateLack, Forecast, ForecastClimate, Interval, Learned,
     LearnedValue, LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard,
     TouchObserved, WhyLeftOut,
+};
+pub use meeting::{
+    ByteStream, MeetOptions, MeetReport, MeetingFault, MeetingOutcome, MetInstrument, StreamError,
 };
 pub use new_entry::{NewBody, NewEntry};
 pub use observe::{InterventionKind, Measurand, MeasurandKind, Repeatability, SeenReading, Wanted};

@@ -52,6 +52,7 @@ pub use keeping::shop::{
 pub use keeping::subscription::Subscription;
 pub use sharing::delivery::OutgoingBundle;
 pub use sharing::exchange::{NewInvitation, WaitingFor};
+pub use sharing::meeting;
 pub use sharing::people::{HeldWork, InvitationView};
 pub use sharing::sync;
 pub use showing::card::{Card, CardLine, CardStanding, LastReading};

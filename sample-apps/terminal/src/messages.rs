@@ -310,6 +310,12 @@ themes! {
         relay(address: String, waits: Phrase);
         not_exchanged(why: Phrase, waits: Phrase);
         so_far(done: u64, total: u64);
+        meet_how();
+        listening();
+        cannot_listen(address: String, reason: String);
+        cannot_reach(address: String, reason: String);
+        somebody_else(why: Phrase);
+        too_many_knocks();
         no_certificate(file: String);
         bytes(count: usize);
         kilobytes(count: usize);

@@ -19,10 +19,18 @@ moment. Errors are kinds of `FallawayError`, each with something to do about it.
 from ._core import fallaway as _generated
 from ._core.fallaway import *  # noqa: F403
 from ._frames import moment, readings_frame
+from ._stream import SocketStream
 from ._transport import UrllibTransport
 from ._workshop import Workshop, back_up, open_workshop, restore, workshop_in_memory
 
 __version__ = _generated.version()
 
-__all__ = ["UrllibTransport", "moment", "open_workshop", "readings_frame", "workshop_in_memory"]
+__all__ = [
+    "SocketStream",
+    "UrllibTransport",
+    "moment",
+    "open_workshop",
+    "readings_frame",
+    "workshop_in_memory",
+]
 __all__ += _generated.__all__

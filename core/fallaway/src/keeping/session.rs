@@ -7,7 +7,7 @@ use std::thread::{self, ThreadId};
 
 use fallaway_changes::RecordId;
 
-use fallaway_text::messages::errors as say;
+use fallaway_text::messages::{errors as say, meeting};
 
 use crate::error::{Error, Result};
 use crate::keeping::callbacks::Log;
@@ -43,6 +43,8 @@ pub(crate) struct SessionLock {
     session: Mutex<Session>,
     /// The thread whose call is inside.
     inside: Mutex<Option<ThreadId>>,
+    /// The records that a meeting is about.
+    meetings: Mutex<BTreeSet<RecordId>>,
     pub listeners: Arc<Listeners>,
     pub log: Log,
 }
@@ -52,6 +54,7 @@ impl SessionLock {
         Self {
             session: Mutex::new(session),
             inside: Mutex::new(None),
+            meetings: Mutex::default(),
             listeners: Arc::default(),
             log,
         }
@@ -78,8 +81,36 @@ impl SessionLock {
         Ok(SessionGuard { lock: self, session, telling })
     }
 
+    /// Takes the one seat that there is at a record.
+    ///
+    /// # Errors
+    /// [`Error::Busy`] while another meeting is about it.
+    pub(crate) fn meet(&self, record: RecordId) -> Result<MeetingSeat<'_>> {
+        if self.meetings().insert(record) {
+            Ok(MeetingSeat { lock: self, record })
+        } else {
+            Err(Error::busy(meeting::in_a_meeting()))
+        }
+    }
+
+    fn meetings(&self) -> MutexGuard<'_, BTreeSet<RecordId>> {
+        self.meetings.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     fn inside(&self) -> MutexGuard<'_, Option<ThreadId>> {
         self.inside.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// A record is met over; given back when it is dropped.
+pub(crate) struct MeetingSeat<'a> {
+    lock: &'a SessionLock,
+    record: RecordId,
+}
+
+impl Drop for MeetingSeat<'_> {
+    fn drop(&mut self) {
+        self.lock.meetings().remove(&self.record);
     }
 }
 

@@ -3,7 +3,8 @@
 use fallaway_changes::{LogId, RecordId};
 use fallaway_record::Moment;
 use fallaway_sharing::{
-    Action, DeviceKeys, EpochKey, Invitation, LetterError, MemberOp, Role, Welcome, is_letter,
+    Action, DeviceKeys, EpochKey, Invitation, InviteSecret, LetterError, MemberOp, Role, Welcome,
+    is_letter,
 };
 use fallaway_store::{
     Batch, ChangeStanding, Outgoing, OutgoingEdit, StoredEpochKey, StoredMemberOp,
@@ -53,51 +54,8 @@ impl Workshop {
         let invitation = Invitation::parse(invitation)?;
         let sealed = sealed_of(bundle)?;
         let welcome = Welcome::find(&invitation.secret, sealed.iter().copied())?;
-        let invited = welcome.invited.ok_or(LetterError::NotALetter)?;
-        let now = self.inner.clock.now();
-        if now.unix_s > invited.expires {
-            let expired = names::moment(Moment { unix_s: invited.expires, ..now });
-            return Err(Error::refused(say::invitation_expired(expired)));
-        }
-        let id = welcome.record;
-        {
-            let mut session = self.inner.session()?;
-            let session = &mut *session;
-            if self.inner.store.generation(&id).is_ok() {
-                // An invitation to a record of which nothing has come takes the old one's place.
-                if !self.is_empty(session, id)? {
-                    let reason = say::shared_already(welcome.name);
-                    return Err(Error::bad_input(field("invitation"), reason, ""));
-                }
-                self.inner.store.delete(&id)?;
-                session.records.remove(&id);
-            }
-            let WorkshopState { store, keeper, random, .. } = self.inner.as_ref();
-            session.identity.come_back(store.as_ref(), keeper.as_ref(), random.as_ref(), &id)?;
-            let Identity { keys, label, .. } = &session.identity;
-            let seen = [invited.invite].into();
-            let (at, secret) = (now.unix_s, &invitation.secret);
-            let join = MemberOp::join(keys, id, &seen, at, invited.invite, secret, label);
-            let join = join.map_err(|_| Error::refused(say::invitation_damaged()))?;
-            let mut batch = begun(&welcome, keys);
-            batch.members.push(StoredMemberOp {
-                hash: join.hash(),
-                standing: ChangeStanding::Waiting,
-                bytes: join.encode(),
-            });
-            batch.outgoing.push(OutgoingEdit::Add(Outgoing::Member(join.hash())));
-            self.inner.store.create(&id, &batch)?;
-            session.changed.insert(id);
-        }
+        let id = begin(&self.inner, &welcome, &invitation.secret)?;
         self.bring_in(id, bundle, &sealed)
-    }
-
-    /// Whether nothing of a record has come yet, and nothing was written.
-    fn is_empty(&self, session: &mut Session, id: RecordId) -> Result<bool> {
-        self.inner.refresh(session, id)?;
-        let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
-        let founded = loaded.members.ops().any(|op| matches!(op.action(), Action::Found { .. }));
-        Ok(!founded && loaded.draft.is_empty() && loaded.record.heads().len() <= 1)
     }
 
     fn bring_in(&self, id: RecordId, bundle: &[u8], sealed: &[&[u8]]) -> Result<Instrument> {
@@ -153,6 +111,59 @@ impl Workshop {
         })?;
         Ok(instrument)
     }
+}
+
+/// Begins the record of a welcome, with this device's join.
+///
+/// # Errors
+/// As [`Workshop::accept`].
+pub(crate) fn begin(
+    inner: &WorkshopState,
+    welcome: &Welcome,
+    secret: &InviteSecret,
+) -> Result<RecordId> {
+    let invited = welcome.invited.as_ref().ok_or(LetterError::NotALetter)?;
+    let now = inner.clock.now();
+    if now.unix_s > invited.expires {
+        let expired = names::moment(Moment { unix_s: invited.expires, ..now });
+        return Err(Error::refused(say::invitation_expired(expired)));
+    }
+    let id = welcome.record;
+    let mut session = inner.session()?;
+    let session = &mut *session;
+    if inner.store.generation(&id).is_ok() {
+        // An invitation to a record of which nothing has come takes the old one's place.
+        if !is_empty(inner, session, id)? {
+            let reason = say::shared_already(welcome.name.clone());
+            return Err(Error::bad_input(field("invitation"), reason, ""));
+        }
+        inner.store.delete(&id)?;
+        session.records.remove(&id);
+    }
+    let WorkshopState { store, keeper, random, .. } = inner;
+    session.identity.come_back(store.as_ref(), keeper.as_ref(), random.as_ref(), &id)?;
+    let Identity { keys, label, .. } = &session.identity;
+    let seen = [invited.invite].into();
+    let join = MemberOp::join(keys, id, &seen, now.unix_s, invited.invite, secret, label);
+    let join = join.map_err(|_| Error::refused(say::invitation_damaged()))?;
+    let mut batch = begun(welcome, keys);
+    batch.members.push(StoredMemberOp {
+        hash: join.hash(),
+        standing: ChangeStanding::Waiting,
+        bytes: join.encode(),
+    });
+    batch.outgoing.push(OutgoingEdit::Add(Outgoing::Member(join.hash())));
+    inner.store.create(&id, &batch)?;
+    session.changed.insert(id);
+    Ok(id)
+}
+
+/// Whether nothing of a record has come yet, and nothing was written.
+fn is_empty(inner: &WorkshopState, session: &mut Session, id: RecordId) -> Result<bool> {
+    inner.refresh(session, id)?;
+    let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
+    let founded = loaded.members.ops().any(|op| matches!(op.action(), Action::Found { .. }));
+    Ok(!founded && loaded.draft.is_empty() && loaded.record.heads().len() <= 1)
 }
 
 /// What a record begins with whose first letter has come.

@@ -1,8 +1,9 @@
-//! With whom: bundles out and in, invitations, people, recovery, the relay.
+//! With whom: bundles out and in, invitations, people, recovery, the relay, meetings.
 
 pub(crate) mod delivery;
 pub(crate) mod exchange;
 pub(crate) mod joining;
+pub mod meeting;
 pub(crate) mod people;
 pub(crate) mod recovery;
 pub(crate) mod relay;

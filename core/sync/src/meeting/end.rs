@@ -85,6 +85,9 @@ pub struct Meeting {
     bye: Option<Bye>,
     state: Option<MeetingState>,
     took: bool,
+    /// The other end does not know this device; and this one the other.
+    is_stranger: bool,
+    peer_is_stranger: bool,
     /// How many bundles the other end has for later.
     more: u64,
     turns: u32,
@@ -121,6 +124,8 @@ impl Meeting {
             bye: None,
             state: None,
             took: false,
+            is_stranger: false,
+            peer_is_stranger: false,
             more: 0,
             turns: 0,
             report: MeetingReport::default(),
@@ -332,7 +337,10 @@ impl Meeting {
             (Frame::Turn { .. } | Frame::Bye(_), _) if self.incoming.is_open() => {
                 Err(MeetingFault::Garbage)
             }
-            (Frame::Turn { more }, _) => self.turn(more),
+            (Frame::Turn { more, stranger }, _) => {
+                self.is_stranger = stranger;
+                self.turn(more)
+            }
             (Frame::Bye(bye), _) => {
                 self.bye = Some(bye);
                 self.turn(0)
@@ -369,7 +377,7 @@ impl Meeting {
         match self.bye {
             None => self.offer(),
             Some(bye) => Ok(MeetingStep::Done(match bye {
-                Bye::Equal => MeetingOutcome::UpToDate,
+                Bye::Equal => self.equal(),
                 Bye::Stopped => MeetingOutcome::Stopped,
                 Bye::NoMember => MeetingOutcome::Unknown,
                 Bye::Removed => MeetingOutcome::Removed,
@@ -390,6 +398,7 @@ impl Meeting {
     /// Says what there is to say, and whose turn it is then.
     fn speak(&mut self, now: u64, offer: MeetingOffer) -> Result<MeetingStep, MeetingFault> {
         let mut out = if self.has_said_who { Vec::new() } else { self.hello()? };
+        self.peer_is_stranger = offer.stranger;
         let has_spoken = std::mem::replace(&mut self.has_spoken, true);
         self.report.sent += offer.bundles.len();
         let nothing = offer.bundles.is_empty() && offer.letter.is_none();
@@ -399,16 +408,25 @@ impl Meeting {
             return Ok(self.write(now, out, After::Done(MeetingOutcome::PeerRemoved)));
         }
         if nothing && has_spoken && !self.took {
-            return match offer.stranger {
-                false => self.end(now, Bye::Equal, MeetingOutcome::UpToDate),
-                true => self.end(now, Bye::NoMember, MeetingOutcome::PeerUnknown),
-            };
+            let bye = if offer.stranger { Bye::NoMember } else { Bye::Equal };
+            return self.end(now, bye, self.equal());
         }
         self.say_all(&mut out, Piece::State, &[offer.state.encode()])?;
         self.say_all(&mut out, Piece::Letter, offer.letter.as_slice())?;
         self.say_all(&mut out, Piece::Bundle, &offer.bundles)?;
-        self.say(&mut out, &Frame::Turn { more: offer.more })?;
+        self.say(&mut out, &Frame::Turn { more: offer.more, stranger: offer.stranger })?;
         Ok(self.write(now, out, After::Read(Expect::Speech)))
+    }
+
+    /// Neither has anything more for the other.
+    const fn equal(&self) -> MeetingOutcome {
+        if self.peer_is_stranger {
+            MeetingOutcome::PeerUnknown
+        } else if self.is_stranger {
+            MeetingOutcome::Unknown
+        } else {
+            MeetingOutcome::UpToDate
+        }
     }
 
     fn hello(&mut self) -> Result<Vec<u8>, MeetingFault> {

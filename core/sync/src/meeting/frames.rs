@@ -15,8 +15,9 @@ pub(crate) enum Frame {
     Hello { device: DeviceId, signature: Signature },
     /// 2: some bytes of something, of which `left` follow.
     Part { what: Piece, left: u64, bytes: Vec<u8> },
-    /// 3: it is the other's turn. So many bundles follow in later ones.
-    Turn { more: u64 },
+    /// 3: it is the other's turn. So many bundles follow in later ones; whether the other one is
+    /// nobody by what is known at this end.
+    Turn { more: u64, stranger: bool },
     /// 4: the meeting is over.
     Bye(Bye),
     /// Something that a newer version may say in between.
@@ -98,7 +99,9 @@ impl Frame {
                 };
                 out.array(4).uint(2).uint(what).uint(*left).bytes(bytes)
             }
-            Self::Turn { more } => out.array(2).uint(3).uint(*more),
+            Self::Turn { more, stranger } => {
+                out.array(3).uint(3).uint(*more).uint(u64::from(*stranger))
+            }
             Self::Bye(bye) => out.array(2).uint(4).uint(bye.code()),
             Self::Unknown => out.array(1).uint(MAY_BE_PASSED_OVER),
         };
@@ -124,7 +127,13 @@ impl Frame {
                 };
                 Self::Part { what, left: reader.uint()?, bytes: reader.bytes()?.to_vec() }
             }
-            (3, 2) => Self::Turn { more: reader.uint()? },
+            (3, 3) => {
+                let (more, at) = (reader.uint()?, reader.position());
+                match reader.uint()? {
+                    stranger @ (0 | 1) => Self::Turn { more, stranger: stranger == 1 },
+                    _ => return expected(at, "0 or 1"),
+                }
+            }
             (4, 2) => Self::Bye(Bye::of(reader.uint()?)),
             (MAY_BE_PASSED_OVER.., _) => return Ok(Self::Unknown),
             _ => return expected(at, "a frame of kind 1 to 4"),

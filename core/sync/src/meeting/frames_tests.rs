@@ -23,7 +23,7 @@ fn the_frames_of_the_document() {
         (Frame::Part { what: Piece::State, left: 0, bytes: vec![1, 2] }, "84020100420102"),
         (Frame::Part { what: Piece::Bundle, left: 256, bytes: vec![9] }, "84020219010041 09"),
         (Frame::Part { what: Piece::Letter, left: 3, bytes: vec![7] }, "840203034107"),
-        (Frame::Turn { more: 24 }, "82031818"),
+        (Frame::Turn { more: 24, stranger: true }, "8303181801"),
         (Frame::Bye(Bye::Removed), "820403"),
     ];
     for (frame, hex) in golden {

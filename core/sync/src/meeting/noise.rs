@@ -17,8 +17,6 @@ const CONTEXT_EPHEMERAL: &str = "fallaway v1 meeting ephemeral key";
 const POLY: usize = 16;
 /// Most bytes of a message of Noise.
 const MAX_MESSAGE: usize = 65_535;
-/// Most bytes that one message carries.
-pub(crate) const MAX_TEXT: usize = MAX_MESSAGE - POLY;
 
 /// A handshake that is under way.
 pub(crate) struct Handshake(Box<HandshakeState>);
@@ -72,7 +70,7 @@ impl Handshake {
 pub(crate) struct Channel(Box<TransportState>);
 
 impl Channel {
-    /// Seals a text of at most [`MAX_TEXT`] bytes.
+    /// Seals a text; the parts that are sent fit.
     pub(crate) fn seal(&mut self, text: &[u8]) -> Result<Vec<u8>, Error> {
         let mut message = vec![0; text.len() + POLY];
         let length = self.0.write_message(text, &mut message)?;

@@ -69,6 +69,7 @@ field = { $field ->
     [buzz] Schnarren
     [comparison] Vergleich
     [days] Tage
+    [digits] Ziffern
     [role] Rolle
     [reason] Grund
     [table] Tabelle

@@ -69,6 +69,7 @@ field = { $field ->
     [buzz] buzz
     [comparison] comparison
     [days] days
+    [digits] digits
     [role] role
     [reason] reason
     [table] table

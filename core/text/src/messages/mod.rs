@@ -19,6 +19,7 @@ pub mod import;
 pub mod learned;
 pub mod limits;
 pub mod measure;
+pub mod meeting;
 pub mod plan;
 pub mod readings;
 pub mod sharing;
@@ -41,6 +42,7 @@ pub static DECLARED: &[&[Message]] = &[
     learned::DECLARED,
     limits::DECLARED,
     measure::DECLARED,
+    meeting::DECLARED,
     plan::DECLARED,
     readings::DECLARED,
     sharing::DECLARED,

@@ -94,6 +94,7 @@ commands =
       bundle       Neues in eine Datei schreiben oder aus einer einlesen
       relay        das Relais, das die Akte trägt, wenn Geräte sich nie begegnen
       sync         mit dem Relais austauschen
+      meet         mit einem Gerät im selben Netz austauschen
       two-values   Angaben und Sollwerte mit zwei widersprüchlichen Werten
       settle       zwischen ihnen wählen
 
@@ -617,6 +618,19 @@ examples_sync =
       fallaway sync
 
     Es darf jederzeit beendet werden: was gekommen ist, bleibt, und der nächste Austausch setzt dort fort.
+about_meet = Mit einem anderen Gerät im selben Netz austauschen, ohne Relais und ohne Datei
+arg_meet_address = Wo das andere Gerät wartet, so wie es das zeigt
+arg_meet_listen = Hier auf das andere Gerät warten; ohne Adresse an jeder Adresse dieses Geräts
+arg_meet_code = Die sechs Ziffern, die das andere Gerät zeigt
+arg_meet_words = Mit einer Einladung beitreten: eine Datei mit ihren zwölf Wörtern, oder - zum Eintippen
+examples_meet =
+    Beispiel:
+      fallaway meet --listen                                  auf dem einen Gerät
+      fallaway meet 192.168.1.20:40123 --code 471108          auf dem anderen
+      fallaway meet 192.168.1.20:40123 --code 471108 --words -   ebenso, und mit zwölf Wörtern beitreten
+
+    Jedes Instrument, das beide teilen, wird ausgetauscht, oder das mit -i genannte. Was gesagt wird, ist
+    verschlüsselt, und nur für ein Gerät der Leute des Instruments. Es darf jederzeit beendet werden.
 about_two_values = Angaben und Sollwerte mit zwei widersprüchlichen Werten, mit Verfasser und Zeit
 about_settle = Zwischen zwei Werten wählen
 arg_settle_place = Die Nummer der Stelle in `fallaway two-values`

@@ -98,3 +98,9 @@ so_far = { $done } von { $total } { $total ->
   }
 no_certificate = { $file } enthält kein Zertifikat; möglich: eine Datei, die mit -----BEGIN CERTIFICATE----- beginnt
 nothing_unsent = Seit dem letzten Bündel gibt es nichts Neues.
+meet_how = ein Gerät wartet: fallaway meet --listen; das andere geht hin: fallaway meet ADRESSE --code ZIFFERN
+listening = Warten auf das andere Gerät im selben Netz. Dort eingeben:
+cannot_listen = an { $address } kann nicht gewartet werden: { $reason }
+cannot_reach = { $address } antwortet nicht: { $reason }
+somebody_else = Jemand war da: { $why }. Es wird weiter gewartet.
+too_many_knocks = niemand kam, der die Ziffern kennt; für neue bitte noch einmal beginnen: fallaway meet --listen

@@ -94,6 +94,7 @@ commands =
       bundle       export what is new to a file, or import such a file
       relay        the relay that carries the record when devices never meet
       sync         exchange with the relay
+      meet         exchange with a device in the same network
       two-values   facts and targets with two conflicting values
       settle       choose between them
 
@@ -615,6 +616,19 @@ examples_sync =
       fallaway sync
 
     It may be stopped at any moment: what has come stays, and the next exchange goes on from there.
+about_meet = Exchange with another device in the same network, with no relay and no file
+arg_meet_address = Where the other device waits, as it shows it
+arg_meet_listen = Wait here for the other device; without an address, at every address of this one
+arg_meet_code = The six digits that the other device shows
+arg_meet_words = Join by an invitation: a file with its twelve words, or - to type them
+examples_meet =
+    Example:
+      fallaway meet --listen                                  on one device
+      fallaway meet 192.168.1.20:40123 --code 471108          on the other
+      fallaway meet 192.168.1.20:40123 --code 471108 --words -   the same, and join by twelve words
+
+    Every instrument that both share is exchanged, or the one that is named with -i. What is said is
+    encrypted, and only to a device of the instrument's people. It may be stopped at any moment.
 about_two_values = Facts and targets with two conflicting values, with author and time
 about_settle = Choose between two values
 arg_settle_place = The number of the place in `fallaway two-values`

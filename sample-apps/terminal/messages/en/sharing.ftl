@@ -98,3 +98,9 @@ so_far = { $done } of { $total } { $total ->
   }
 no_certificate = { $file } holds no certificate; accepted: a file that begins with -----BEGIN CERTIFICATE-----
 nothing_unsent = Nothing is new since the last bundle.
+meet_how = one device listens: fallaway meet --listen; the other one goes there: fallaway meet ADDRESS --code DIGITS
+listening = Waiting for the other device, in the same network. Type there:
+cannot_listen = cannot listen at { $address }: { $reason }
+cannot_reach = { $address } does not answer: { $reason }
+somebody_else = Somebody came: { $why }. Still waiting.
+too_many_knocks = nobody came who knows the digits; begin again for new ones: fallaway meet --listen

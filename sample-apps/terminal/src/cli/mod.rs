@@ -24,8 +24,8 @@ pub use entries::{
     VisitAction, WayArgs, What,
 };
 pub use sharing::{
-    AcceptArgs, BundleAction, InviteArgs, RecoverArgs, RelayAction, RemoveArgs, RoleArgs, RoleWord,
-    SettleArgs, SyncArgs, WordsArgs,
+    AcceptArgs, BundleAction, InviteArgs, MeetArgs, RecoverArgs, RelayAction, RemoveArgs, RoleArgs,
+    RoleWord, SettleArgs, SyncArgs, WordsArgs,
 };
 pub use shop::{
     CareArgs, ExportArgs, JobAction, JobArgs, OwnerArgs, PackAction, PackArgs, RestoreArgs,
@@ -239,6 +239,7 @@ pub enum Command {
         action: Option<RelayAction>,
     },
     Sync(SyncArgs),
+    Meet(MeetArgs),
     #[command(name = "two-values")]
     TwoValues,
     Settle(SettleArgs),

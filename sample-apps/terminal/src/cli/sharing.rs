@@ -102,6 +102,19 @@ pub struct SyncArgs {
     pub root: Option<PathBuf>,
 }
 
+/// Meet another device.
+#[derive(Debug, Args)]
+pub struct MeetArgs {
+    #[arg(value_name = "ADDRESS", conflicts_with = "listen")]
+    pub address: Option<String>,
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, default_missing_value = "0.0.0.0:0")]
+    pub listen: Option<String>,
+    #[arg(long, value_name = "DIGITS", conflicts_with = "listen")]
+    pub code: Option<String>,
+    #[arg(long, value_name = "FILE", conflicts_with = "listen")]
+    pub words: Option<PathBuf>,
+}
+
 /// Decide between two values.
 #[derive(Debug, Args)]
 pub struct SettleArgs {

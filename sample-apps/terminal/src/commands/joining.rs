@@ -63,8 +63,12 @@ fn words_of(context: &mut Context<'_, '_>, given: &WordsArgs) -> Outcome<String>
     if !given.words.is_empty() {
         return Ok(given.words.join(" "));
     }
-    let file = given.words_file.as_deref().filter(|file| *file != Path::new("-"));
-    let bytes = if let Some(file) = file {
+    words_in(context, given.words_file.as_deref().unwrap_or(Path::new("-")))
+}
+
+/// The words in a file; `-` for what is typed in now.
+pub(super) fn words_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<String> {
+    let bytes = if file != Path::new("-") {
         read_file(context, file)?
     } else {
         let mut bytes = Vec::new();

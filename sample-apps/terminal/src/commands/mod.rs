@@ -16,6 +16,7 @@ mod history;
 mod import;
 mod instruments;
 mod joining;
+mod meet;
 mod people;
 mod progress;
 mod reading;
@@ -134,6 +135,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Bundle { action } => sharing::bundle(context, action),
         Command::Relay { action } => relay::relay(context, action),
         Command::Sync(args) => relay::sync(context, &args),
+        Command::Meet(args) => meet::meet(context, &args),
         Command::TwoValues => two_values::two_values(context),
         Command::Settle(args) => two_values::settle(context, &args),
         Command::Me { name } => instruments::me(context, name.as_deref()),
@@ -158,6 +160,7 @@ fn needs_data(command: &Command) -> bool {
         | Command::Accept(_)
         | Command::Recover(_)
         | Command::Bundle { .. }
+        | Command::Meet(_)
         | Command::Me { .. }
         | Command::Order { .. }
         | Command::Usual(_)

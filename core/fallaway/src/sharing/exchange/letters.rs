@@ -1,6 +1,7 @@
 //! What goes beside the bundles to those who hold no key yet: a welcome for each open invitation of
 //! this device, and a letter to the recovery key. Each holds the newest epoch's key.
 
+use fallaway_changes::MemberHash;
 use fallaway_sharing::{
     DeviceKeys, Invited, LetterError, MemberOp, OpenInvitation, Welcome, seal_letter, seal_welcome,
 };
@@ -27,6 +28,20 @@ pub(crate) fn letters(loaded: &LoadedRecord, keys: &DeviceKeys, now: i64) -> Res
         }
     }
     Ok(letters)
+}
+
+/// The welcome for whoever holds the secret of this invitation of this device, while it is open.
+pub(crate) fn welcome_to(
+    loaded: &LoadedRecord,
+    keys: &DeviceKeys,
+    invite: &MemberHash,
+    now: i64,
+) -> Result<Option<Vec<u8>>> {
+    let open = loaded.members.open_invitations(now).into_iter().find(|one| one.invite == *invite);
+    match (open, loaded.members.op(invite)) {
+        (Some(open), Some(op)) => welcome_of(loaded, keys, op, &open, now),
+        _ => Ok(None),
+    }
 }
 
 /// The welcome of an invitation, if this device wrote it.

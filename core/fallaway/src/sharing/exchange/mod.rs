@@ -18,9 +18,11 @@ mod why_aside;
 pub(crate) use incoming::{judge_again, merge_in, sealed_of};
 pub use invite::NewInvitation;
 pub(crate) use invite::short;
-pub(crate) use letters::letters;
+pub(crate) use letters::{letters, welcome_to};
 pub(crate) use outgoing::{bundles, handed_on, payloads, sealed_forms};
 pub(crate) use quotas::DevicesOf;
-pub(crate) use sealing::{KeysOfOps, prepare_sealing, put_op, ready_to_seal, take_keys};
+pub(crate) use sealing::{
+    KeysOfOps, newest_first, prepare_sealing, put_op, ready_to_seal, sealing_key, take_keys,
+};
 pub use waiting::WaitingFor;
 pub use why_aside::WhyAside;

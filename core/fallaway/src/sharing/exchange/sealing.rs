@@ -20,7 +20,7 @@ use crate::keeping::workshop_state::{WorkshopState, missing};
 
 /// The key that bundles are sealed under: that of the newest clean epoch; for who may begin none, that of
 /// one of the newest, which every member gets, or, before any is known, the last one that came.
-pub(super) fn sealing_key(loaded: &LoadedRecord) -> Option<&EpochKey> {
+pub(crate) fn sealing_key(loaded: &LoadedRecord) -> Option<&EpochKey> {
     let key = |epoch: EpochId| loaded.epoch_keys.iter().find(|key| key.id() == epoch);
     let clean = loaded.members.sealing_epoch(&held(loaded));
     let newest = || loaded.members.newest_epochs().into_iter().find_map(key);
@@ -83,6 +83,19 @@ impl<'a> KeysOfOps<'a> {
         let keys: Vec<&EpochKey> = newest.iter().filter_map(key).take(MAX_PARENTS).collect();
         if keys.is_empty() { vec![self.last] } else { keys }
     }
+}
+
+/// The keys of the record, by the operations that begin their epochs; first those whose operation has
+/// not come: they came with an invitation, when they were the newest.
+pub(crate) fn newest_first(loaded: &LoadedRecord) -> Vec<&EpochKey> {
+    let begun: Vec<_> = loaded.members.epochs().map(|(epoch, _)| epoch).collect();
+    let place = |key: &&EpochKey| {
+        let place = begun.iter().position(|epoch| *epoch == key.id());
+        place.map_or(0, |place| begun.len() - place)
+    };
+    let mut keys: Vec<&EpochKey> = loaded.epoch_keys.iter().rev().collect();
+    keys.put_in_order_by_key(place);
+    keys
 }
 
 fn held(loaded: &LoadedRecord) -> Vec<EpochId> {

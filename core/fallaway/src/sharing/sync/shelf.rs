@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::{BundleId, EpochId, LogId, MemberHash, RecordId};
-use fallaway_order::InOrder as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, bundle_id, open, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::wire::limits::{MAX_ANSWER_BYTES, MAX_PAGE_BUNDLES};
@@ -17,7 +16,7 @@ use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::secrets::Identity;
 use crate::keeping::workshop_state::{WorkshopState, missing};
 use crate::sharing::exchange::{
-    KeysOfOps, handed_on, merge_in, payloads, ready_to_seal, sealed_forms,
+    KeysOfOps, handed_on, merge_in, newest_first, payloads, ready_to_seal, sealed_forms,
 };
 use crate::sharing::relay::{self, Came, LogPage, LogUnit, RelayKept};
 use crate::showing::views::MergeReport;
@@ -275,17 +274,4 @@ fn path(loaded: &LoadedRecord, held: &[EpochId], shown: Option<EpochId>) -> Vec<
     let goes = |epoch: &EpochId| ahead.contains_key(epoch) && !passed.contains_key(epoch);
     let all = loaded.members.epochs().map(|(epoch, _)| epoch);
     all.filter(goes).filter(|_| !may_stay).collect()
-}
-
-/// The keys of the record, by the operations that begin their epochs; first those whose operation has
-/// not come: they came with an invitation, when they were the newest.
-fn newest_first(loaded: &LoadedRecord) -> Vec<&EpochKey> {
-    let begun: Vec<_> = loaded.members.epochs().map(|(epoch, _)| epoch).collect();
-    let place = |key: &&EpochKey| {
-        let place = begun.iter().position(|epoch| *epoch == key.id());
-        place.map_or(0, |place| begun.len() - place)
-    };
-    let mut keys: Vec<&EpochKey> = loaded.epoch_keys.iter().rev().collect();
-    keys.put_in_order_by_key(place);
-    keys
 }

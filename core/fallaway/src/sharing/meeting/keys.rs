@@ -1,0 +1,79 @@
+//! By what a device can be met: the keys of the records that it shares, and invitations.
+
+use std::collections::BTreeSet;
+
+use fallaway_changes::{MemberHash, RecordId};
+use fallaway_sharing::{EpochKey, InviteSecret};
+use fallaway_sync::meeting::MeetingKey;
+use fallaway_sync::meeting::limits::{MAX_HINTS, MAX_HINTS_OF_RECORD};
+
+use crate::error::Result;
+use crate::keeping::secrets::Identity;
+use crate::keeping::workshop_state::WorkshopState;
+use crate::sharing::exchange::newest_first;
+
+/// One thing that the other device may know, too.
+pub(super) enum Way {
+    /// A key of a record.
+    Epoch(RecordId, EpochKey),
+    /// An invitation of this device, that nobody has used.
+    Inviting(RecordId, MemberHash, InviteSecret),
+    /// The words that this device comes with.
+    Invited(InviteSecret),
+}
+
+impl Way {
+    pub(super) const fn record(&self) -> Option<RecordId> {
+        match self {
+            Self::Epoch(record, _) | Self::Inviting(record, ..) => Some(*record),
+            Self::Invited(_) => None,
+        }
+    }
+
+    pub(super) fn key(&self, digits: &str) -> MeetingKey {
+        match self {
+            Self::Epoch(record, key) => MeetingKey::of_epoch(key, record, digits),
+            Self::Inviting(.., secret) | Self::Invited(secret) => {
+                MeetingKey::of_invitation(secret, digits)
+            }
+        }
+    }
+}
+
+/// All ways to meet this device, but for records that are `done`: keys before invitations, and of each
+/// record the newest key first.
+pub(super) fn ways(
+    inner: &WorkshopState,
+    only: Option<RecordId>,
+    done: &BTreeSet<RecordId>,
+) -> Result<Vec<Way>> {
+    let mut session = inner.session()?;
+    let session = &mut *session;
+    let now = inner.clock.now().unix_s;
+    let (mut keys, mut invitations) = (Vec::new(), Vec::new());
+    for head in inner.store.records()? {
+        let id = head.record;
+        if done.contains(&id) || only.is_some_and(|only| only != id) {
+            continue;
+        }
+        let was_loaded = session.records.contains_key(&id);
+        inner.refresh(session, id)?;
+        let Some(loaded) = session.records.get(&id) else { continue };
+        let of_record = newest_first(loaded).into_iter().take(MAX_HINTS_OF_RECORD);
+        keys.extend(of_record.map(|key| Way::Epoch(id, key.clone())));
+        let Identity { keys: own, .. } = &session.identity;
+        for open in loaded.members.open_invitations(now) {
+            let op = loaded.members.op(&open.invite).filter(|_| open.by == own.device());
+            if let Some(secret) = op.and_then(|op| op.own_secret(own)) {
+                invitations.push(Way::Inviting(id, open.invite, secret));
+            }
+        }
+        // A look at every record must not keep them all in memory.
+        if !was_loaded {
+            session.records.remove(&id);
+        }
+    }
+    keys.truncate(MAX_HINTS.saturating_sub(invitations.len()));
+    keys.extend(invitations);
+    Ok(keys)
+}

@@ -1,0 +1,233 @@
+//! The record's side of a meeting: what the other device lacks, and what is made of what comes.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId, Writer};
+use fallaway_sharing::{Action, EpochKey, MemberOp, Members, seal};
+use fallaway_sync::meeting::limits::{PAGE_BUNDLES, PAGE_BYTES};
+use fallaway_sync::meeting::{Farewell, MeetingOffer, MeetingState};
+
+use crate::error::{Error, Result};
+use crate::keeping::callbacks::{LogLevel, NoProgress};
+use crate::keeping::loaded_record::LoadedRecord;
+use crate::keeping::secrets::Identity;
+use crate::keeping::workshop_state::{WorkshopState, missing};
+use crate::sharing::exchange::{
+    handed_on, merge_in, payloads, ready_to_seal, sealing_key, welcome_to,
+};
+use crate::sharing::relay::LogUnit;
+use crate::showing::views::MergeReport;
+
+/// One record in a meeting.
+pub(super) struct Table<'a> {
+    inner: &'a WorkshopState,
+    pub id: RecordId,
+    /// The key that both have: what is sent is sealed under it, so that the other one can read it,
+    /// whatever keys have come since.
+    key: Option<EpochKey>,
+    /// The invitation by which somebody comes who has no key yet.
+    invite: Option<MemberHash>,
+    said: BTreeSet<LogUnit>,
+    pub sent: usize,
+    pub merges: Vec<MergeReport>,
+}
+
+/// Who somebody is, by what is here.
+enum Peer {
+    Member,
+    /// Was one: of what happened only what removed it is said.
+    Removed,
+    /// None that is known: it is told by what this device is a member, and is listened to.
+    Stranger,
+}
+
+impl<'a> Table<'a> {
+    pub(super) fn new(
+        inner: &'a WorkshopState,
+        id: RecordId,
+        key: Option<EpochKey>,
+        invite: Option<MemberHash>,
+    ) -> Self {
+        let said = BTreeSet::new();
+        Self { inner, id, key, invite, said, sent: 0, merges: Vec::new() }
+    }
+
+    /// What this device has, and a page of what `device` lacks that has said that it has `state`.
+    pub(super) fn offer(
+        &mut self,
+        device: &DeviceId,
+        state: Option<&MeetingState>,
+    ) -> Result<MeetingOffer> {
+        let mut session = self.inner.session()?;
+        self.inner.commit_draft(&mut session, self.id)?;
+        ready_to_seal(self.inner, &mut session, self.id, true)?;
+        Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
+        let identity = &session.identity;
+        let loaded = session.records.get(&self.id).ok_or_else(|| missing(self.id))?;
+        let mut offer = MeetingOffer::default();
+        if let Some(invite) = self.invite.take() {
+            self.key = sealing_key(loaded).cloned();
+            let now = self.inner.clock.now().unix_s;
+            offer.letter = welcome_to(loaded, &identity.keys, &invite, now)?;
+        }
+        let own = identity.keys.device();
+        let peer = peer(&loaded.members, device);
+        let told = match peer {
+            Peer::Member => {
+                offer.state = state_of(loaded);
+                None
+            }
+            Peer::Removed => {
+                offer.farewell = Some(Farewell::Removed);
+                let removals = loaded.members.removals().into_iter();
+                Some(removals.filter(|one| one.device == *device).map(|one| one.op).collect())
+            }
+            Peer::Stranger => {
+                offer.stranger = true;
+                Some(loaded.members.member(&own).map(|own| vec![own.since]).unwrap_or_default())
+            }
+        };
+        // Of the operations those that lie behind these.
+        let past = told.map(|told: Vec<MemberHash>| past_of(&loaded.members, &told));
+        if let (Peer::Stranger, Some(past)) = (&peer, &past) {
+            past.iter().for_each(|op| offer.state.add_op(op));
+        }
+        let knows = matches!(peer, Peer::Member) && state.is_none();
+        let beside = handed_on(self.inner.store.as_ref(), loaded)?;
+        let lacks = Lacks::new(loaded, state);
+        let wants = |unit: &LogUnit| {
+            !self.said.contains(unit)
+                && match (unit, &past) {
+                    // Nothing is sent to who has not said what it has.
+                    _ if knows => false,
+                    (LogUnit::Op(op), Some(past)) => past.contains(op) && lacks.unit(unit),
+                    (_, Some(_)) | (LogUnit::OwnForm(_), None) => false,
+                    (_, None) => lacks.unit(unit),
+                }
+        };
+        let ops = loaded.members.ops().map(|op| LogUnit::Op(op.hash()));
+        let changes = loaded.record.links().map(|one| LogUnit::Change(one.id, one.writer, one.seq));
+        let open = ops.chain(changes).filter(&wants).count();
+        if open == 0 && beside.is_empty() {
+            return Ok(offer);
+        }
+        let Some(key) = &self.key else { return Ok(offer) };
+        // What removed somebody is one page.
+        let most = if past.is_some() { usize::MAX } else { PAGE_BUNDLES };
+        let mut page = Vec::new();
+        let mut bytes = 0;
+        for leaving in payloads(loaded, &beside, &wants, most)? {
+            let sealed = seal(key, &self.id, &leaving.payload);
+            let sealed = sealed.map_err(|error| Error::internal("seal", error))?;
+            bytes += sealed.len();
+            if bytes > PAGE_BYTES && !offer.bundles.is_empty() && past.is_none() {
+                break;
+            }
+            page.extend(leaving.units.iter().filter(|unit| wants(unit)).copied());
+            offer.bundles.push(sealed);
+        }
+        offer.more = open.saturating_sub(page.len()) as u64;
+        self.sent += page.len();
+        self.said.extend(page);
+        Ok(offer)
+    }
+
+    /// Merges a page.
+    pub(super) fn take(&mut self, bundles: &[Vec<u8>]) -> Result<()> {
+        let sealed: Vec<&[u8]> = bundles.iter().map(Vec::as_slice).collect();
+        match merge_in(self.inner, self.id, &sealed, None, &NoProgress) {
+            Ok(report) => self.merges.push(report),
+            // Nothing of it can be taken: that is told at the end, by what the other one lacks.
+            Err(Error::Refused { reason }) => {
+                let why = format!("{reason:?}");
+                self.inner.log(LogLevel::Warning, || format!("a page of a meeting: {why}"));
+            }
+            Err(error) => return Err(error),
+        }
+        Ok(())
+    }
+
+    /// What the record is called, and the other device.
+    pub(super) fn names(&self, device: Option<&DeviceId>) -> Result<(String, String)> {
+        self.inner.with_record(self.id, |identity, loaded| {
+            let now = self.inner.clock.now().unix_s;
+            let name = loaded.registers(now).spec().name.clone().unwrap_or_default();
+            let mut labels = loaded.members.labels(&identity.keys.device());
+            let with =
+                device.map(|device| labels.remove(device).unwrap_or_else(|| device.fingerprint()));
+            Ok((name, with.unwrap_or_default()))
+        })
+    }
+}
+
+fn peer(members: &Members, device: &DeviceId) -> Peer {
+    let mut ops = members.ops();
+    if members.member(device).is_some() {
+        Peer::Member
+    } else if members.was_member(device) {
+        Peer::Removed
+    } else if !ops.any(|op| matches!(op.action(), Action::Found { .. })) {
+        // Who has only come in knows nobody: whoever has the key is one of those who let it in.
+        Peer::Member
+    } else {
+        Peer::Stranger
+    }
+}
+
+/// These operations, and all that they rest on.
+fn past_of(members: &Members, heads: &[MemberHash]) -> BTreeSet<MemberHash> {
+    let ops = members.ops().map(MemberOp::hash);
+    ops.filter(|op| heads.contains(op) || members.had_seen(heads, op)).collect()
+}
+
+fn state_of(loaded: &LoadedRecord) -> MeetingState {
+    let mut state = MeetingState::default();
+    loaded.members.ops().for_each(|op| state.add_op(&op.hash()));
+    for writer in loaded.record.writers() {
+        if let Some((count, last)) = loaded.record.last_of(&writer) {
+            state.add_writer(writer, count, last);
+        }
+    }
+    loaded.pending.iter().for_each(|one| state.add_beside(&one.hash));
+    state
+}
+
+/// What another device lacks, by what it has said.
+struct Lacks<'a> {
+    state: MeetingState,
+    own: BTreeMap<Writer, Vec<ChangeId>>,
+    loaded: &'a LoadedRecord,
+}
+
+impl<'a> Lacks<'a> {
+    fn new(loaded: &'a LoadedRecord, state: Option<&MeetingState>) -> Self {
+        let ids = |writer: Writer| (writer, loaded.record.ids_of(&writer));
+        let own = loaded.record.writers().into_iter().map(ids).collect();
+        Self { state: state.cloned().unwrap_or_default(), own, loaded }
+    }
+
+    fn unit(&self, unit: &LogUnit) -> bool {
+        match unit {
+            LogUnit::Op(op) | LogUnit::OwnForm(op) => !self.state.has_op(op),
+            LogUnit::Change(id, writer, seq) => {
+                !self.state.has_beside(id) && !self.has_inside(id, writer, *seq)
+            }
+        }
+    }
+
+    /// Whether its document has a change, as far as this device can tell: of numbers that it has not
+    /// got itself it cannot, and the other one will send them.
+    fn has_inside(&self, id: &ChangeId, writer: &Writer, seq: u64) -> bool {
+        let Some((count, last)) = self.state.writer(writer) else { return false };
+        if seq > count {
+            return false;
+        }
+        let own = self.own.get(writer).map(Vec::as_slice).unwrap_or_default();
+        let place = usize::try_from(count).ok().and_then(|count| count.checked_sub(1));
+        let branch = match place.and_then(|place| own.get(place)) {
+            Some(here) => *here == last,
+            None => true,
+        };
+        branch && (self.loaded.record.contains(id) || *id == last)
+    }
+}

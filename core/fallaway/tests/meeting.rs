@@ -1,0 +1,344 @@
+//! Devices that meet, over a stream that is cut where it hurts: one history, and nothing for whoever
+//! has no part in it.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
+mod common;
+
+use std::collections::VecDeque;
+use std::sync::{Condvar, Mutex};
+use std::thread;
+
+use common::{everything, relief_pass, told, workshop};
+use fallaway::meeting::{ByteStream, MeetOptions, MeetReport, MeetingOutcome, StreamFault};
+use fallaway::record::{EntryBody, Remark};
+use fallaway::{Error, HistoryFilter, Instrument, NewInvitation, Role, Workshop, WriteOptions};
+use proptest::prelude::*;
+
+const DIGITS: &str = "123 456";
+
+/// Two ends of a stream in memory.
+#[derive(Default)]
+struct Wire {
+    state: Mutex<State>,
+    news: Condvar,
+}
+
+#[derive(Default)]
+struct State {
+    queues: [VecDeque<u8>; 2],
+    closed: bool,
+    said: Vec<u8>,
+    cut: Option<usize>,
+}
+
+struct WireEnd<'a> {
+    wire: &'a Wire,
+    me: usize,
+}
+
+impl Wire {
+    fn close(&self) {
+        self.state.lock().unwrap().closed = true;
+        self.news.notify_all();
+    }
+}
+
+impl ByteStream for WireEnd<'_> {
+    fn read(&self, most: usize, _: u64) -> Result<Vec<u8>, StreamFault> {
+        let mut state = self.wire.state.lock().unwrap();
+        loop {
+            let queue = &mut state.queues[1 - self.me];
+            if !queue.is_empty() {
+                let most = most.min(queue.len());
+                return Ok(queue.drain(..most).collect());
+            }
+            if state.closed {
+                return Ok(Vec::new());
+            }
+            state = self.wire.news.wait(state).unwrap();
+        }
+    }
+
+    fn write(&self, bytes: &[u8], _: u64) -> Result<(), StreamFault> {
+        let mut state = self.wire.state.lock().unwrap();
+        let left = state.cut.map_or(bytes.len(), |cut| cut.saturating_sub(state.said.len()));
+        let sent = &bytes[..left.min(bytes.len())];
+        state.said.extend(sent);
+        if !state.closed {
+            state.queues[self.me].extend(sent);
+        }
+        let gone = state.closed || sent.len() < bytes.len();
+        state.closed |= gone;
+        self.wire.news.notify_all();
+        if gone { Err(StreamFault::Gone) } else { Ok(()) }
+    }
+}
+
+fn options(listens: bool) -> MeetOptions {
+    MeetOptions { listens, digits: DIGITS.to_owned(), only: None, invitation: None }
+}
+
+/// Lets two devices meet; what each of them has to report, and all that went over the wire.
+fn met_with(
+    came: (&Workshop, MeetOptions),
+    listens: (&Workshop, MeetOptions),
+    cut: Option<usize>,
+) -> ([Result<MeetReport, Error>; 2], Vec<u8>) {
+    let wire = Wire::default();
+    wire.state.lock().unwrap().cut = cut;
+    let both = thread::scope(|scope| {
+        let ends = [came, listens].into_iter().enumerate();
+        let ends: Vec<_> = ends
+            .map(|(me, (workshop, options))| {
+                let wire = &wire;
+                scope.spawn(move || {
+                    let report = workshop.meet(&WireEnd { wire, me }, &options);
+                    wire.close();
+                    report
+                })
+            })
+            .collect();
+        let mut ends = ends.into_iter().map(|end| end.join().unwrap());
+        [ends.next().unwrap(), ends.next().unwrap()]
+    });
+    (both, wire.state.into_inner().unwrap().said)
+}
+
+fn met(came: &Workshop, listens: &Workshop) -> [MeetReport; 2] {
+    let (both, _) = met_with((came, options(false)), (listens, options(true)), None);
+    both.map(Result::unwrap)
+}
+
+fn with_words(invitation: &NewInvitation) -> MeetOptions {
+    MeetOptions { invitation: Some(invitation.words.clone()), ..options(false) }
+}
+
+fn remark(instrument: &Instrument, text: &str) {
+    let remark = Remark { text: text.into(), ..Remark::default() };
+    instrument.add_remark(remark, None).unwrap();
+}
+
+fn remarks(instrument: &Instrument) -> Vec<String> {
+    let history = instrument.history(&HistoryFilter::default()).unwrap();
+    let said = history.iter().filter_map(|one| match &one.entry.body {
+        EntryBody::Remark(remark) => Some(remark.text.clone()),
+        _ => None,
+    });
+    let mut said: Vec<String> = said.collect();
+    said.sort();
+    said
+}
+
+/// A tech with an instrument of which something is written, and a player who has heard nothing yet.
+fn tech_and_player() -> (Workshop, Instrument, Workshop, NewInvitation) {
+    let (tech, player) = (workshop("tech", 1), workshop("player", 2));
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    remark(&bass, "rattles at the sixth fret");
+    bass.add_pass(relief_pass("12"), WriteOptions::default()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    (tech, bass, player, invitation)
+}
+
+/// The same, and both have met.
+fn shared() -> (Workshop, Instrument, Workshop, Instrument) {
+    let (tech, bass, player, invitation) = tech_and_player();
+    let (both, _) = met_with((&player, with_words(&invitation)), (&tech, options(true)), None);
+    for report in both {
+        assert_eq!(report.unwrap().outcome, MeetingOutcome::UpToDate);
+    }
+    let theirs = player.instrument_named("walnut bass").unwrap();
+    (tech, bass, player, theirs)
+}
+
+#[test]
+fn twelve_words_and_a_meeting_are_all_that_a_newcomer_needs() {
+    for newcomer_listens in [false, true] {
+        let (tech, bass, player, invitation) = tech_and_player();
+        let words = MeetOptions { listens: newcomer_listens, ..with_words(&invitation) };
+        let host = options(!newcomer_listens);
+        let (both, said) = if newcomer_listens {
+            met_with((&tech, host), (&player, words), None)
+        } else {
+            met_with((&player, words), (&tech, host), None)
+        };
+        for report in both {
+            let report = report.unwrap();
+            assert_eq!(report.outcome, MeetingOutcome::UpToDate);
+            assert_eq!(report.met.len(), 1);
+            assert_eq!(report.met[0].name, "walnut bass");
+            assert!(["tech", "player"].contains(&report.met[0].other.as_str()));
+        }
+        let theirs = player.instrument_named("walnut bass").unwrap();
+        assert_eq!(told(&theirs), told(&bass));
+        assert_eq!(theirs.details().unwrap().people.len(), 2);
+        // What was written, and who writes, is nowhere on the wire.
+        for word in ["walnut", "rattles", "tech", "player", "sixth"] {
+            assert!(!said.windows(word.len()).any(|bytes| bytes == word.as_bytes()), "{word}");
+        }
+    }
+}
+
+#[test]
+fn what_both_wrote_apart_is_on_both_afterwards() {
+    let (tech, bass, player, theirs) = shared();
+    remark(&bass, "new nut");
+    remark(&theirs, "hums");
+    tech.rename_instrument(bass.id(), "walnut").unwrap();
+    player.rename_instrument(theirs.id(), "the walnut").unwrap();
+    let [came, listened] = met(&player, &tech);
+    assert_eq!(
+        (came.outcome, listened.outcome),
+        (MeetingOutcome::UpToDate, MeetingOutcome::UpToDate)
+    );
+    assert_eq!(came.met[0].other, "tech");
+    assert_eq!(listened.met[0].merges[0].added[0].device, "player");
+    assert_eq!(told(&theirs), told(&bass));
+    assert_eq!(bass.contested().unwrap().len(), 1);
+    // A second time there is nothing to say.
+    let [again, _] = met(&tech, &player);
+    assert_eq!((again.met[0].sent, again.met[0].received), (0, 0));
+    assert!(again.bytes < 1_800, "{}", again.bytes);
+}
+
+#[test]
+fn several_instruments_go_over_in_one_meeting_and_one_if_it_is_asked_for() {
+    let (tech, _, player, _) = shared();
+    for name in ["ash guitar", "maple bass"] {
+        let one = tech.add_instrument("bass-4", name).unwrap();
+        let invitation = one.invite(Role::Viewer, 7).unwrap();
+        let file = everything(&one);
+        player.accept(&invitation.words, &file).unwrap();
+    }
+    // Somebody else's, of which the player has no part.
+    tech.add_instrument("bass-4", "not yours").unwrap();
+    let maple = tech.instrument_named("maple bass").unwrap();
+    remark(&maple, "buzzes");
+    let only = MeetOptions { only: Some(maple.id()), ..options(false) };
+    let (both, _) = met_with((&tech, only), (&player, options(true)), None);
+    let [came, listened] = both.map(Result::unwrap);
+    assert_eq!((came.met.len(), listened.met.len()), (1, 1));
+    let [came, listened] = met(&player, &tech);
+    assert_eq!((came.met.len(), listened.met.len()), (3, 3));
+    assert_eq!(came.outcome, MeetingOutcome::UpToDate);
+    for name in ["walnut bass", "ash guitar", "maple bass"] {
+        let [ours, theirs] = [&tech, &player].map(|one| one.instrument_named(name).unwrap());
+        assert_eq!(told(&ours), told(&theirs));
+    }
+    assert_eq!(player.instruments().unwrap().len(), 3);
+}
+
+#[test]
+fn other_digits_and_strangers_get_nothing() {
+    let (tech, bass, player, _) = shared();
+    remark(&bass, "secret");
+    let before = told(&player.instrument_named("walnut bass").unwrap());
+    let other = MeetOptions { digits: "654321".into(), ..options(false) };
+    let (both, _) = met_with((&player, other), (&tech, options(true)), None);
+    for report in both {
+        let report = report.unwrap();
+        assert_eq!((report.outcome, report.met.len()), (MeetingOutcome::Apart, 0));
+    }
+    assert_eq!(told(&player.instrument_named("walnut bass").unwrap()), before);
+    let stranger = workshop("stranger", 9);
+    stranger.add_instrument("bass-4", "walnut bass").unwrap();
+    for report in met(&stranger, &tech) {
+        assert_eq!((report.outcome, report.met.len()), (MeetingOutcome::Apart, 0));
+    }
+    let none = MeetOptions { digits: "12345".into(), ..options(false) };
+    let (both, _) = met_with((&player, none), (&tech, options(true)), None);
+    assert!(matches!(&both[0], Err(Error::BadInput { .. })));
+}
+
+#[test]
+fn whoever_was_removed_learns_that_and_nothing_else() {
+    for removed_listens in [false, true] {
+        let (tech, bass, player, theirs) = shared();
+        let fingerprint = player.device().unwrap().fingerprint;
+        bass.remove_member(&fingerprint, false, None).unwrap();
+        remark(&bass, "after the removal");
+        remark(&theirs, "written without knowing");
+        let [one, other] = if removed_listens { met(&tech, &player) } else { met(&player, &tech) };
+        let (removed, owner) = if removed_listens { (other, one) } else { (one, other) };
+        assert_eq!(removed.met[0].outcome, MeetingOutcome::Removed);
+        assert_eq!(owner.met[0].outcome, MeetingOutcome::PeerRemoved);
+        assert!(!remarks(&theirs).iter().any(|said| said.contains("after")));
+        assert!(theirs.details().unwrap().people.iter().all(|one| one.label != "player"));
+        // It may write no more, and knows.
+        let remark = Remark { text: "more".into(), ..Remark::default() };
+        assert!(matches!(theirs.add_remark(remark, None), Err(Error::NotAllowed { .. })));
+    }
+}
+
+#[test]
+fn who_was_away_while_the_key_changed_comes_back_by_a_meeting() {
+    let (tech, bass, player, theirs) = shared();
+    let third = workshop("third", 3);
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let (both, _) = met_with((&third, with_words(&invitation)), (&tech, options(true)), None);
+    assert!(both.iter().all(Result::is_ok));
+    let fingerprint = third.device().unwrap().fingerprint;
+    bass.remove_member(&fingerprint, false, None).unwrap();
+    remark(&bass, "under a new key");
+    remark(&theirs, "meanwhile");
+    met(&player, &tech);
+    assert_eq!(told(&theirs), told(&bass));
+    assert_eq!(remarks(&theirs).len(), 3);
+    // And the one who was removed is refused by whoever heard of it last.
+    let [came, _] = met(&third, &player);
+    assert_eq!(came.met[0].outcome, MeetingOutcome::Removed);
+}
+
+#[test]
+fn two_that_know_of_each_other_by_nothing_are_told_by_what_they_belong() {
+    // Both were let in by the tech; neither has heard of the other.
+    let (tech, bass, player, theirs) = shared();
+    let third = workshop("third", 3);
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let (both, _) = met_with((&third, with_words(&invitation)), (&tech, options(true)), None);
+    assert!(both.iter().all(Result::is_ok));
+    let other = third.instrument_named("walnut bass").unwrap();
+    remark(&other, "of the third");
+    remark(&theirs, "of the player");
+    for report in met(&player, &third) {
+        assert_eq!(report.outcome, MeetingOutcome::UpToDate);
+    }
+    assert_eq!(told(&theirs), told(&other));
+    assert_eq!(remarks(&theirs).len(), 3);
+}
+
+/// The whole length of a meeting in which a newcomer joins, so that cuts can be drawn within it.
+fn length_of_joining() -> usize {
+    let (tech, _, player, invitation) = tech_and_player();
+    met_with((&player, with_words(&invitation)), (&tech, options(true)), None).1.len()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(16))]
+
+    /// Cut at any byte, twice; the third time both have the same, though both have gone on writing.
+    #[test]
+    fn a_meeting_that_is_cut_is_made_good_by_the_next(cuts in prop::array::uniform2(0.0..1.0_f64)) {
+        let whole = length_of_joining() as f64;
+        let (tech, bass, player, invitation) = tech_and_player();
+        for cut in cuts {
+            let cut = Some((whole * cut) as usize);
+            let (both, _) =
+                met_with((&player, with_words(&invitation)), (&tech, options(true)), cut);
+            prop_assert!(both.iter().all(Result::is_ok), "{both:?}");
+            remark(&bass, "at the bench");
+            if let Some(theirs) = player.instruments().unwrap().first() {
+                let theirs = player.instrument(theirs.id).unwrap();
+                let said = Remark { text: "on stage".into(), ..Remark::default() };
+                let _ = theirs.add_remark(said, None);
+            }
+        }
+        let (both, _) = met_with((&player, with_words(&invitation)), (&tech, options(true)), None);
+        for report in both {
+            prop_assert_eq!(report.unwrap().outcome, MeetingOutcome::UpToDate);
+        }
+        let theirs = player.instrument_named("walnut bass").unwrap();
+        prop_assert_eq!(told(&theirs), told(&bass));
+        prop_assert_eq!(bass.details().unwrap().people.len(), 2);
+    }
+}

@@ -1,0 +1,23 @@
+//! What is said of a meeting of two devices: `meeting.ftl`.
+
+use crate::{Phrase, Word};
+
+crate::messages! { crate::CATALOGUE, "meeting";
+    digits_accepted();
+    in_a_meeting();
+
+    up_to_date(name: String, with: String);
+    instrument(name: String, what: Phrase);
+    sent(count: usize);
+    received(count: usize);
+
+    all();
+    apart();
+    removed();
+    peer_removed();
+    unknown();
+    peer_unknown();
+    not_taken();
+    stopped();
+    failed(why: Word);
+}
