@@ -21,6 +21,7 @@ mod card;
 mod changed;
 mod choices;
 mod clearance;
+mod codes;
 mod contested;
 mod drawings;
 mod entered;
@@ -76,6 +77,7 @@ pub use clearance::{
     ClearanceModel, ClearanceString, ClearanceWhatIf, ForceFrom, HardestTouch, LowestClean,
     PluckDirection, StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
+pub use codes::{CodeCollector, CodesSeen, codes};
 pub use contested::{ContestedField, ContestedValue, ContestedVersion};
 pub use drawings::{
     Anchor, Colour, Dash, DrawnChanges, DrawnPlan, Look, Mark, MarkRole, Paint, Scene, Shape, Spot,

@@ -7,7 +7,9 @@ use fallaway_measure::{Fret, NameError, NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
 use fallaway_record::{EditError, LoadError, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
-use fallaway_sharing::{InsertError, InvitationError, LetterError, OpenError, WordsError};
+use fallaway_sharing::{
+    CodeError, InsertError, InvitationError, LetterError, OpenError, WordsError,
+};
 use fallaway_store::StoreError;
 use fallaway_text::errors::{self, Accepted, RefusedInput};
 use fallaway_text::messages::{errors as say, sharing};
@@ -171,6 +173,16 @@ pub(crate) fn open_error(error: &OpenError) -> Phrase {
         | OpenError::Malformed(_)
         | OpenError::Changes(_)
         | OpenError::Member(_) => say::bundle_malformed(),
+    }
+}
+
+impl From<CodeError> for Error {
+    fn from(error: CodeError) -> Self {
+        Self::refused(match error {
+            CodeError::TooMuch(_) => say::codes_too_much(),
+            CodeError::Other => say::codes_other(),
+            CodeError::Damaged => say::codes_damaged(),
+        })
     }
 }
 

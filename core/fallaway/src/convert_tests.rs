@@ -216,6 +216,12 @@ fn what_does_not_come_in() {
         FileError::Count => 5,
         FileError::Damaged => 6,
     });
+    let all = vec![CodeError::TooMuch(0), CodeError::Other, CodeError::Damaged];
+    complete(all, 3, |error| match error {
+        CodeError::TooMuch(_) => 0,
+        CodeError::Other => 1,
+        CodeError::Damaged => 2,
+    });
     let all = vec![
         InvitationError::TooLarge(large),
         InvitationError::Words(WordsError::Count(3)),

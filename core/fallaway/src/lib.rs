@@ -87,7 +87,7 @@ pub use fallaway_mechanics as mechanics;
 /// What a record is made of.
 pub use fallaway_record as record;
 pub use fallaway_record::OpId;
-pub use fallaway_sharing::Role;
+pub use fallaway_sharing::{CodeCollector, CodeError, CodesSeen, Role, codes};
 pub use fallaway_sheet as sheet;
 /// Everything that is said to a person: phrases, and voices that say them in a language.
 pub use fallaway_text as text;

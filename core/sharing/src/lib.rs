@@ -71,6 +71,7 @@ mod action;
 pub mod bundle_file;
 mod chain;
 mod choose;
+mod codes;
 mod epoch;
 mod epochs;
 #[cfg(test)]
@@ -102,6 +103,7 @@ pub use action::{
 };
 pub use chain::{ChainError, ChainProof, ChangeBundle};
 pub use choose::{ChangeFacts, Choice, HeldBy, RemovalRule, Rules, choose};
+pub use codes::{CodeCollector, CodeError, CodesSeen, MAX_CODE_BYTES, codes};
 pub use epoch::{EpochKey, UnwrapError};
 pub use epochs::EpochError;
 pub use identity::{DeviceKeys, InviteSecret};

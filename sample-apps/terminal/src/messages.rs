@@ -310,6 +310,9 @@ themes! {
         relay(address: String, waits: Phrase);
         not_exchanged(why: Phrase, waits: Phrase);
         so_far(done: u64, total: u64);
+        code_of(number: usize, count: usize);
+        codes_next();
+        no_code();
         meet_how();
         listening();
         cannot_listen(address: String, reason: String);

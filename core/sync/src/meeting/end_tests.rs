@@ -212,14 +212,21 @@ fn the_first_messages_of_the_document() {
     assert_eq!(listens[24..26], [0, 96]);
     // 64 bytes of the third.
     assert_eq!(came[136..138], [0, 64]);
-    assert_eq!(hex(&came[..20]), GOLDEN[0]);
-    assert_eq!(hex(&came[22..30]), GOLDEN[1]);
-    assert_eq!(hex(&came[88..136]), GOLDEN[2]);
-    assert_eq!(hex(&listens[26..122]), GOLDEN[3]);
-    assert_eq!(hex(&came[138..202]), GOLDEN[4]);
+    let said = [&came[..20], &came[22..30], &came[88..136], &listens[26..122], &came[138..202]];
+    assert_eq!(said.map(hex), GOLDEN);
 }
 
-const GOLDEN: [&str; 5] = ["", "", "", "", ""];
+const GOLDEN: [&str; 5] = [
+    "46574d0199c2f25a4e8b01aa4a70001c4b4ede01",
+    "330c0e8983f8a1d5",
+    "0d6ad02ce22153cd58dfca92b4efcd2d6501c4502e3082c2c86d67bf647d7c588af3cafd2e8760848adabb3a\
+     75a49ab7",
+    "60eeb33c6c9d88c9415daa84b83bba4b1c4f07e2517b07f27dde64240e732053a0389a1afbb97d50d4505532\
+     49db0376c8854fbbe5f3ecdf955fde81b991bdf2eead93b1f1c5cc81c37c1559fba6b1dcf65ff06a7159291b\
+     d74a656a5df49a13",
+    "3543d5eadef78a97278e0d1a1b53877ee97b8106e129be4f6650eb77567a883cbb3795411f11c5791a3266fe\
+     f56b408a2baa4ddca4faa0dde56b338bcd206ad5",
+];
 
 #[test]
 fn who_shares_no_key_or_other_digits_learns_nothing() {

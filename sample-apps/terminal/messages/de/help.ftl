@@ -552,6 +552,7 @@ about_invite = Ein Gerät einladen: zwölf Wörter oder ein Code
 arg_invite_role = Was das eingeladene Gerät darf: contributor (lesen und schreiben), viewer (lesen). Zum owner wird es erst gemacht, wenn es dabei ist
 arg_invite_out = Die Wörter in diese Datei schreiben, statt sie auszugeben
 arg_invite_welcome = Was die Wörter öffnen, und nichts weiter, in diese Datei schreiben
+arg_invite_qr = Die Wörter und den Willkommensbrief als QR-Codes für die Kamera eines Telefons zeigen
 arg_invite_own_device = Ein weiteres eigenes Gerät: Es wird mit diesem geführt und mit ihm entfernt
 arg_invite_days = Tage, die sie gilt [sonst: 14]
 examples_invite =

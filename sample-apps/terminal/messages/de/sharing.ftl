@@ -104,3 +104,6 @@ cannot_listen = an { $address } kann nicht gewartet werden: { $reason }
 cannot_reach = { $address } antwortet nicht: { $reason }
 somebody_else = Jemand war da: { $why }. Es wird weiter gewartet.
 too_many_knocks = niemand kam, der die Ziffern kennt; für neue bitte noch einmal beginnen: fallaway meet --listen
+code_of = Code { $number } von { $count }
+codes_next = Der erste Code sind die Wörter, die anderen der Willkommensbrief. Wer alle gesehen hat, tritt bei; der Verlauf kommt mit einem Bündel, über das Relais oder bei einem Treffen.
+no_code = das ist zu viel für einen Code

@@ -550,6 +550,7 @@ about_invite = Invite a device: twelve words, or a code
 arg_invite_role = What the invited device may do: contributor (read and write), viewer (read). An owner makes it an owner once it has joined
 arg_invite_out = Write the words to this file instead of printing them
 arg_invite_welcome = Write what the words open, and nothing else, to this file
+arg_invite_qr = Show the words, and the welcome, as QR codes for a phone's camera
 arg_invite_own_device = Another device of your own: it is listed, and removed, with this one
 arg_invite_days = Days for which it is valid [default: 14]
 examples_invite =

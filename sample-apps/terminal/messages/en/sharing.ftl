@@ -104,3 +104,6 @@ cannot_listen = cannot listen at { $address }: { $reason }
 cannot_reach = { $address } does not answer: { $reason }
 somebody_else = Somebody came: { $why }. Still waiting.
 too_many_knocks = nobody came who knows the digits; begin again for new ones: fallaway meet --listen
+code_of = Code { $number } of { $count }
+codes_next = The first code is the words, the others are the welcome. Who has seen all of them joins; the history comes with a bundle, by the relay, or by meeting.
+no_code = this is too much for a code

@@ -14,6 +14,8 @@ pub struct InviteArgs {
     #[arg(long, value_name = "FILE")]
     pub welcome: Option<PathBuf>,
     #[arg(long)]
+    pub qr: bool,
+    #[arg(long)]
     pub own_device: bool,
     #[arg(long, default_value_t = 14, value_parser = clap::value_parser!(u16).range(1..=365))]
     pub days: u16,

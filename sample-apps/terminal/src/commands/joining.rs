@@ -12,6 +12,7 @@ use crate::error::{Error, Outcome};
 use crate::messages::{app, sharing as words};
 use crate::parse::moments;
 use crate::render::Style;
+use crate::render::codes::drawn;
 
 /// Largest input of words that is read in.
 const MAX_WORDS: u64 = 1 << 16;
@@ -39,8 +40,15 @@ pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
         let text = format!("{}\n", new.words);
         write_new(&context.world.path(file), text.as_bytes(), true)?;
     }
+    let codes = if args.qr {
+        let welcome = fallaway::codes(&new.welcome).map_err(fallaway::Error::from)?;
+        Some([vec![new.code.clone()], welcome].concat())
+    } else {
+        None
+    };
     if context.common.json {
         return context.json(&json!({
+            "codes": codes,
             "id": new.id, "days": args.days, "expires": moments::rfc3339(new.expires),
             "file": out.map(shown), "welcome": args.welcome.as_deref().map(shown),
             "words": out.is_none().then_some(&new.words),
@@ -54,6 +62,15 @@ pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
         printer.words(Style::Strong, &new.words)?;
         printer.words(Style::Plain, &new.code)?;
         printer.line(&words::invited_words(args.days))?;
+    }
+    if let Some(codes) = codes {
+        for (number, code) in (1..).zip(&codes) {
+            printer.line(&words::code_of(number, codes.len()))?;
+            for line in drawn(code).map_err(Error::Refused)? {
+                printer.drawn(&line)?;
+            }
+        }
+        return Ok(printer.say(Style::Quiet, &words::codes_next())?);
     }
     Ok(printer.say(Style::Quiet, &words::invited_next())?)
 }

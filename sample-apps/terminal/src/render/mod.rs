@@ -4,6 +4,7 @@
 //! Colour only repeats what the words say.
 
 pub mod card;
+pub mod codes;
 mod digits;
 pub mod picture;
 pub mod plan;
