@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import socket
 import sys
 from pathlib import Path
 
@@ -22,6 +23,7 @@ class Device:
     def __init__(self) -> None:
         self._workshop: fallaway.Workshop | None = None
         self._instrument: fallaway.Instrument | None = None
+        self._server: socket.socket | None = None
 
     @property
     def workshop(self) -> fallaway.Workshop:
@@ -42,6 +44,15 @@ class Device:
         self._instrument = instrument
         return [instrument.id()]
 
+    def meets(self, stream: socket.socket, *, listens: bool, digits: str) -> list[str]:
+        """How a meeting over this socket ended."""
+        with stream:
+            options = fallaway.MeetOptions(listens=listens, digits=digits)
+            report = self.workshop.meet(fallaway.SocketStream(stream), options)
+        ended = [report.outcome, *(one.outcome for one in report.met)]
+        done = all(one == fallaway.MeetingOutcome.UP_TO_DATE() for one in ended)
+        return ["up to date" if done else report.text]
+
     def answer(self, fields: list[str]) -> list[str]:
         """The fields of the answer."""
         match fields:
@@ -61,6 +72,17 @@ class Device:
                 entries = sum(kind.count for added in report.added for kind in added.entries)
                 counts = (entries, len(report.newly_contested), len(report.refused))
                 return [str(count) for count in counts]
+            case ["listen"]:
+                self._server = socket.create_server(("127.0.0.1", 0))
+                return [str(self._server.getsockname()[1])]
+            case ["host", digits] if self._server is not None:
+                with self._server as server:
+                    stream, _ = server.accept()
+                self._server = None
+                return self.meets(stream, listens=True, digits=digits)
+            case ["visit", port, digits]:
+                stream = socket.create_connection(("127.0.0.1", int(port)))
+                return self.meets(stream, listens=False, digits=digits)
             case ["pause"]:
                 self.workshop.pause()
             case ["shut"]:

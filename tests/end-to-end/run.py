@@ -19,6 +19,10 @@ import sys
 import tempfile
 
 
+# The devices that meet each other.
+IN_A_ROOM = {"rust", "python"}
+
+
 class Failed(Exception):
     """Something that had to hold did not."""
 
@@ -40,15 +44,23 @@ class Device:
 
     def try_to(self, *fields: object) -> list[str]:
         """Sends a command; the fields of the answer."""
+        self.begin(*fields)
+        return self.answer(*fields)
+
+    def begin(self, *fields: object) -> None:
+        """Sends a command, whose answer is read later."""
         line = "\t".join(str(field) for field in fields)
         try:
             self.process.stdin.write(line + "\n")
             self.process.stdin.flush()
         except BrokenPipeError:
             raise Failed(f"{self.name} ended before {line!r}") from None
+
+    def answer(self, *fields: object) -> list[str]:
+        """The fields of the answer to a command that was sent."""
         answer = self.process.stdout.readline()
         if not answer:
-            raise Failed(f"{self.name} ended at {line!r}")
+            raise Failed(f"{self.name} ended at {fields!r}")
         return answer.rstrip("\n").split("\t")
 
     def do(self, *fields: object) -> list[str]:
@@ -128,6 +140,17 @@ def meet(devices: list[Device], folder: pathlib.Path, turn: str) -> None:
                 device.do("in", folder / f"{turn}-{other.name}.all")
 
 
+def meet_in_a_room(host: Device, guest: Device) -> None:
+    """Both exchange over a connection: no file."""
+    (port,) = host.do("listen")
+    host.begin("host", "471108")
+    came, stayed = guest.do("visit", port, "471108"), host.answer("host")
+    if (came, stayed) != (["up to date"], ["ok", "up to date"]):
+        raise Failed(f"{guest.name} and {host.name} met: {came!r}, {stayed!r}")
+    if len(states([host, guest])) != 1:
+        raise Failed(f"{guest.name} and {host.name} differ after they have met")
+
+
 def states(devices: list[Device]) -> set[tuple[str, ...]]:
     return {tuple(device.do("state")) for device in devices}
 
@@ -159,6 +182,13 @@ def run(seed: int, rounds: int, commands: dict[str, str], folder: pathlib.Path) 
                 send_again(device, dice)
             case _:
                 edit(device, dice)
+    # In one room there is a way without files, in the languages that have a stream ready.
+    for host in devices:
+        for guest in devices:
+            if host is not guest and {host.name, guest.name} <= IN_A_ROOM:
+                host.do("remark", text := f"{host.name} was visited by {guest.name}")
+                host.remarks.append(text)
+                meet_in_a_room(host, guest)
     for device in devices:
         # Half of what was lost turns up late, the rest never.
         for _ in range(len(device.lost) // 2):

@@ -3,10 +3,12 @@
 
 use std::fs;
 use std::io::{self, BufRead as _, Write as _};
+use std::net::{Ipv4Addr, TcpListener, TcpStream};
 
 use fallaway::measure::{
     Amount, Decimal, Dimension, Fret, Location, Quantity, Tool, Unit, parse_amount,
 };
+use fallaway::meeting::{MeetOptions, MeetingOutcome};
 use fallaway::record::{AdjustedPart, Adjustment, EntryBody, Remark, SpecField, Target, Turns};
 use fallaway::{
     Error, HistoryFilter, Instrument, PassOptions, Role, Workshop, WorkshopOptions, WriteOptions,
@@ -19,6 +21,7 @@ type Answer = Result<Vec<String>, (String, String)>;
 struct Device {
     workshop: Option<Workshop>,
     instrument: Option<Instrument>,
+    listener: Option<TcpListener>,
 }
 
 fn main() -> io::Result<()> {
@@ -61,6 +64,22 @@ impl Device {
                 }
                 Ok(vec![])
             }
+            ["listen"] => {
+                let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).map_err(file)?;
+                let port = listener.local_addr().map_err(file)?.port();
+                self.listener = Some(listener);
+                Ok(vec![port.to_string()])
+            }
+            ["host", digits] => {
+                let listener = self.listener.take().ok_or_else(|| usage("listen first"))?;
+                let (stream, _) = listener.accept().map_err(file)?;
+                self.meet(&stream, true, digits)
+            }
+            ["visit", port, digits] => {
+                let port: u16 = port.parse().map_err(|_| usage(port))?;
+                let stream = TcpStream::connect((Ipv4Addr::LOCALHOST, port)).map_err(file)?;
+                self.meet(&stream, false, digits)
+            }
             _ => {
                 let workshop = self.workshop.as_ref().ok_or_else(|| usage("open first"))?;
                 match fields {
@@ -91,6 +110,18 @@ impl Device {
                 }
             }
         }
+    }
+}
+
+impl Device {
+    fn meet(&self, stream: &TcpStream, listens: bool, digits: &str) -> Answer {
+        let workshop = self.workshop.as_ref().ok_or_else(|| usage("open first"))?;
+        let digits = digits.to_owned();
+        let options = MeetOptions { listens, digits, only: None, invitation: None };
+        let report = workshop.meet(stream, &options).map_err(told)?;
+        let mut ended = report.met.iter().map(|one| one.outcome).chain([report.outcome]);
+        let done = ended.all(|one| one == MeetingOutcome::UpToDate);
+        Ok(vec![if done { "up to date".to_owned() } else { format!("{:?}", report.outcome) }])
     }
 }
 

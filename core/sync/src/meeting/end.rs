@@ -205,7 +205,7 @@ impl Meeting {
             (MeetingEvent::Taken(Err(_)), _) => {
                 self.end(now, Bye::NotTaken, MeetingOutcome::NotTaken)
             }
-            (MeetingEvent::Offered(offer), Asked::Offer) => self.speak(now, offer),
+            (MeetingEvent::Offered(offer), Asked::Offer) => self.speak(now, &offer),
             (MeetingEvent::Stop, _) => self.end(now, Bye::Stopped, MeetingOutcome::Stopped),
             (MeetingEvent::Proved(..) | MeetingEvent::Taken(_) | MeetingEvent::Offered(_), _) => {
                 Err(MeetingFault::Garbage)
@@ -230,14 +230,14 @@ impl Meeting {
             Expect::Preamble => Err(MeetingFault::Garbage),
             Expect::Hints => {
                 let found = opening::find(&bytes, &self.keys, &self.other, &self.drawn.nonce);
-                self.chosen = found.ok_or(MeetingFault::Garbage)?;
+                self.chosen = found?;
                 self.hints = bytes;
                 Ok(self.read(now, Expect::First))
             }
             Expect::First => self.first(now, &bytes),
             Expect::Choice => {
                 let chosen = opening::read_choice(&bytes, self.keys.len());
-                let Some(own) = chosen.ok_or(MeetingFault::Garbage)? else {
+                let Some(own) = chosen? else {
                     return Ok(MeetingStep::Done(MeetingOutcome::Apart));
                 };
                 self.chosen = Some((own, 0));
@@ -396,7 +396,7 @@ impl Meeting {
     }
 
     /// Says what there is to say, and whose turn it is then.
-    fn speak(&mut self, now: u64, offer: MeetingOffer) -> Result<MeetingStep, MeetingFault> {
+    fn speak(&mut self, now: u64, offer: &MeetingOffer) -> Result<MeetingStep, MeetingFault> {
         let mut out = if self.has_said_who { Vec::new() } else { self.hello()? };
         self.peer_is_stranger = offer.stranger;
         let has_spoken = std::mem::replace(&mut self.has_spoken, true);

@@ -6,6 +6,7 @@ use zeroize::Zeroizing;
 
 use super::key::{HINT, MeetingKey, NONCE};
 use super::limits::{HINTS_IN_A_ROW, MAX_HINTS};
+use super::types::MeetingFault;
 
 /// "FWM", and the version.
 const MAGIC: [u8; 4] = [0x46, 0x57, 0x4d, 0x01];
@@ -50,31 +51,33 @@ pub(super) fn read_preamble(bytes: &[u8]) -> Option<[u8; NONCE]> {
 pub(super) fn hints(keys: &[MeetingKey], drawn: &Drawn, listens: &[u8; NONCE]) -> Vec<u8> {
     let keys = keys.iter().take(MAX_HINTS);
     let mut hints: Vec<[u8; HINT]> = keys.map(|key| key.hint(&drawn.nonce, listens)).collect();
-    while hints.is_empty() || hints.len() % HINTS_IN_A_ROW != 0 {
+    while hints.is_empty() || !hints.len().is_multiple_of(HINTS_IN_A_ROW) {
         let number = (hints.len() as u64).to_be_bytes();
         hints.push(derive(CONTEXT_RANDOM, &[&drawn.filler, &number]));
     }
     hints.concat()
 }
 
-/// The first of these keys that is hinted at: which it is, and the number of its hint. `None` inside if
-/// there is none, and outside for what are no hints.
+/// The first of these keys that is hinted at: which it is, and the number of its hint.
+///
+/// # Errors
+/// [`MeetingFault::Garbage`] for what are no hints.
 pub(super) fn find(
     hints: &[u8],
     keys: &[MeetingKey],
     came: &[u8; NONCE],
     listens: &[u8; NONCE],
-) -> Option<Option<(usize, u16)>> {
+) -> Result<Option<(usize, u16)>, MeetingFault> {
     let count = hints.len() / HINT;
-    if hints.len() % HINT != 0 || count == 0 || count > MAX_HINTS {
-        return None;
+    if !hints.len().is_multiple_of(HINT) || count == 0 || count > MAX_HINTS {
+        return Err(MeetingFault::Garbage);
     }
     let place = |key: &MeetingKey| {
         let hint = key.hint(came, listens);
         hints.chunks_exact(HINT).position(|one| one == hint)
     };
     let mut found = keys.iter().enumerate();
-    Some(found.find_map(|(own, key)| Some((own, u16::try_from(place(key)?).ok()?))))
+    Ok(found.find_map(|(own, key)| Some((own, u16::try_from(place(key)?).ok()?))))
 }
 
 /// Says which hint was found.
@@ -82,12 +85,16 @@ pub(super) fn choice(found: Option<u16>) -> Vec<u8> {
     found.unwrap_or(NONE).to_be_bytes().to_vec()
 }
 
-/// Which of so many keys was found; `None` outside for what is no choice.
-pub(super) fn read_choice(bytes: &[u8], keys: usize) -> Option<Option<usize>> {
-    let chosen = u16::from_be_bytes(bytes.try_into().ok()?);
+/// Which of so many keys was found.
+///
+/// # Errors
+/// [`MeetingFault::Garbage`] for what is no choice.
+pub(super) fn read_choice(bytes: &[u8], keys: usize) -> Result<Option<usize>, MeetingFault> {
+    let chosen = u16::from_be_bytes(bytes.try_into().map_err(|_| MeetingFault::Garbage)?);
     match chosen {
-        NONE => Some(None),
-        chosen => (usize::from(chosen) < keys).then_some(Some(usize::from(chosen))),
+        NONE => Ok(None),
+        chosen if usize::from(chosen) < keys => Ok(Some(usize::from(chosen))),
+        _ => Err(MeetingFault::Garbage),
     }
 }
 
