@@ -12,11 +12,11 @@ use std::process::{Command, Stdio};
 
 use crate::generate::{self, Profile};
 use crate::pages;
-use crate::parts::Parts;
+use crate::parts::{Parts, carries_all};
 use crate::quickstart;
 use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
-use crate::steps::{Outcome, remove, root, run, run_command, target};
+use crate::steps::{Outcome, output, remove, root, run, run_command, target};
 
 const VERSION: &str = env!("CARGO_PKG_VERSION");
 
@@ -180,8 +180,33 @@ fn deploy(arguments: &[&str], environment: &[(&str, &str)]) -> Outcome {
     let mut command = maven_command(&module(), &["deploy", "-Ppackage", &into]);
     command.args(arguments);
     command.envs(environment.iter().copied());
+    let url = std::env::var("FALLAWAY_URL").ok();
+    if let Some(url) = &url {
+        command.args([format!("-Dfallaway.url={url}"), "-Dfallaway.hosted=interpolate".to_owned()]);
+    }
     documented::run_and_check(command)?;
+    let jar = repository.join(format!("dev/fallaway/fallaway/{VERSION}/fallaway-{VERSION}.jar"));
+    carries_all(&jar, &output(Command::new("jar").arg("tf").arg(&jar))?)?;
+    let pom = jar.with_extension("pom");
+    is_a_users(&fs::read_to_string(&pom).map_err(told(&pom))?, url.as_deref())?;
     eprintln!("kotlin: {}", repository.display());
+    Ok(())
+}
+
+/// Fails if a published pom holds what only the build needs, or lacks what its readers do.
+fn is_a_users(pom: &str, url: Option<&str>) -> Outcome {
+    let own = ["basedir", "-Werror", "<build>", "<scope>test</scope>"];
+    if let Some(found) = own.iter().find(|one| pom.contains(**one)) {
+        return Err(format!("the published pom is the build's own: {found}"));
+    }
+    let wanted = ["<licenses>", "<developers>", "<description>", "<artifactId>jna</artifactId>"];
+    if let Some(missing) = wanted.iter().find(|one| !pom.contains(**one)) {
+        return Err(format!("the published pom has no {missing}"));
+    }
+    let hosted = url.is_some_and(|url| pom.contains(&format!("<url>{url}</url>")));
+    if pom.contains("<scm>") != url.is_some() || hosted != url.is_some() {
+        return Err(format!("the published pom does not say that it comes from {url:?}"));
+    }
     Ok(())
 }
 
@@ -259,7 +284,23 @@ fn told(path: &Path) -> impl Fn(std::io::Error) -> String + use<> {
 
 #[cfg(test)]
 mod tests {
-    use super::without_moments;
+    use super::{is_a_users, without_moments};
+
+    const POM: &str = "<description>d</description><licenses></licenses><developers></developers>
+        <artifactId>jna</artifactId>";
+
+    #[test]
+    fn the_builds_own_pom_is_not_published() {
+        assert_eq!(is_a_users(POM, None), Ok(()));
+        let own = POM.replace("jna", "jna</artifactId>${project.basedir}<artifactId>");
+        assert!(is_a_users(&own, None).unwrap_err().contains("basedir"));
+        let bare = POM.replace("<licenses>", "");
+        assert!(is_a_users(&bare, None).unwrap_err().contains("licenses"));
+        let url = "https://git.example/fallaway";
+        assert!(is_a_users(POM, Some(url)).is_err(), "hosted, and the pom does not say where");
+        let hosted = format!("{POM}<url>{url}</url><scm><url>{url}</url></scm>");
+        assert_eq!(is_a_users(&hosted, Some(url)), Ok(()));
+    }
 
     #[test]
     fn a_quickstart_that_ran_at_another_time_shows_the_same() {

@@ -273,6 +273,19 @@ impl Parts {
     }
 }
 
+/// What [`Parts::lay_into`] lays into every package.
+const CARRIED: [&str; 5] =
+    ["LICENSE-APACHE", "LICENSE-MIT", "CHANGELOG.md", "THIRD-PARTY-LICENSES.txt", BILL];
+
+/// Fails if a package lacks one of the files that go with the library everywhere; `listing` names what is
+/// in it.
+pub fn carries_all(package: &Path, listing: &str) -> Outcome {
+    match CARRIED.iter().find(|name| !listing.contains(*name)) {
+        Some(missing) => Err(format!("{} carries no {missing}", package.display())),
+        None => Ok(()),
+    }
+}
+
 /// The name of the bill of materials, as CycloneDX's tools look for it.
 pub const BILL: &str = "fallaway.cdx.json";
 
@@ -416,6 +429,14 @@ mod tests {
         1\ta v1.0.0\tMIT/Apache-2.0\thttps://example.org/a\n\
         2\tb v2.0.0\tZlib\t\n\
         1\tb v2.0.0\tZlib\t (*)\n";
+
+    #[test]
+    fn a_package_without_a_licence_is_found() {
+        let all = CARRIED.map(|name| format!("x/{name}")).join("\n");
+        assert_eq!(carries_all(Path::new("a.jar"), &all), Ok(()));
+        let less = all.replace("THIRD-PARTY-LICENSES.txt", "");
+        assert!(carries_all(Path::new("a.jar"), &less).unwrap_err().contains("THIRD-PARTY"));
+    }
 
     #[test]
     fn the_tree_is_read_with_who_needs_whom() {

@@ -7,10 +7,10 @@ use std::process::Command;
 
 use crate::generate::{self, Profile};
 use crate::pages;
-use crate::parts::Parts;
+use crate::parts::{Parts, carries_all};
 use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
-use crate::steps::{Outcome, remove, root, run, run_command, target};
+use crate::steps::{Outcome, output, remove, root, run, run_command, target};
 
 /// Puts the package together, in a folder that `pip` takes too, and builds the wheel; says where it
 /// lies.
@@ -48,7 +48,10 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
     let mut pip = Command::new(&python);
     pip.args(wheel).args([&wheels, &package]);
     run_command(pip)?;
-    only(&wheels)
+    let wheel = only(&wheels)?;
+    let listing = output(Command::new(&python).args(["-m", "zipfile", "-l"]).arg(&wheel))?;
+    carries_all(&wheel, &listing)?;
+    Ok(wheel)
 }
 
 /// The wheel as it is handed out, release build; says where it lies.

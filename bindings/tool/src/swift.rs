@@ -10,11 +10,11 @@ use std::process::Command;
 
 use crate::generate::{self, Profile};
 use crate::pages;
-use crate::parts::Parts;
+use crate::parts::{Parts, carries_all};
 use crate::quickstart;
 use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
-use crate::steps::{Outcome, root, run, run_command, target};
+use crate::steps::{Outcome, output, root, run, run_command, target};
 
 /// Where the package lies inside the Debian root.
 const INSIDE: &str = "/fallaway/package";
@@ -49,6 +49,8 @@ pub fn package() -> Outcome<PathBuf> {
     ]);
     tar.arg("--directory").arg(target().join("bindings")).arg("swift-package");
     run_command(tar)?;
+    let listing = output(Command::new("tar").args(["--list", "--gzip", "--file"]).arg(&archive))?;
+    carries_all(&archive, &listing)?;
     eprintln!("swift: {}", archive.display());
     Ok(archive)
 }
