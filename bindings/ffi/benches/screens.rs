@@ -173,7 +173,7 @@ fn main() {
         spare_mm: 0.0,
     };
     let mut desk = core.clearance().unwrap();
-    let bench = bass.clearance_model(None).unwrap();
+    let bench = bass.clearance_model(touch, None).unwrap();
     let mut relief = 0.0;
     let mut what_if = move || {
         relief = (relief + 0.01) % 0.5;

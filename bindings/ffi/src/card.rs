@@ -25,9 +25,13 @@ mirror! {
         MeasureAgain,
         /// The target has two values: there is nothing to compare with until one is settled on.
         TwoValues,
-        /// There is nothing to compare: no `target`, no `last` reading, or, where both are there, a bound
-        /// that tells nothing.
-        Unknown,
+        /// There is no target to compare with.
+        NoTarget,
+        /// There is a target, and nothing was read.
+        NotRead,
+        /// Both are there, and the reading is a bound that does not tell on which side of the target it
+        /// lies.
+        CannotTell,
     }
 }
 

@@ -27,7 +27,10 @@ macro_rules! choices {
             pub(crate) fn typed(self) -> crate::Result<$typed> {
                 match self {
                     $( Self::$variant => Ok(<$typed>::$variant), )*
-                    Self::Newer => Err(crate::choices::newer(&crate::error::field("value"))),
+                    Self::Newer => Err(crate::choices::newer(
+                        &crate::error::field("value"),
+                        &[$( stringify!($variant) ),*],
+                    )),
                 }
             }
         }
@@ -36,12 +39,14 @@ macro_rules! choices {
 
 pub(crate) use choices;
 
+use fallaway::Accepted;
 use fallaway::text::Phrase;
 use fallaway::text::messages::errors;
 
 use crate::FallawayError;
 
-/// A choice that this version does not know was given back to be written.
-pub(crate) fn newer(what: &Phrase) -> FallawayError {
-    FallawayError::bad_input(what, &errors::newer_choice(), errors::newer_choice_accepted())
+/// A choice that this version does not know was given back to be written; it knows these variants.
+pub(crate) fn newer(what: &Phrase, known: &[&str]) -> FallawayError {
+    let accepted = Accepted::one_of(known.iter().copied()).said(errors::newer_choice_accepted());
+    FallawayError::bad_input(what, &errors::newer_choice(), accepted)
 }

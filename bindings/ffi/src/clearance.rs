@@ -399,8 +399,8 @@ impl From<clearance::Assumed> for Assumed {
 pub struct ClearanceBasis {
     /// The strings, highest pitch first; those without an action are left out.
     pub strings: Vec<ClearanceString>,
-    /// The readings.
-    pub rests_on: Vec<SeenReading>,
+    /// The readings that were used.
+    pub used: Vec<SeenReading>,
     /// Those among them that something was done to since: measure again.
     pub out_of_date: Vec<SeenReading>,
     /// What was taken for granted.
@@ -428,6 +428,7 @@ pub struct ClearanceModel {
     model: Mutex<clearance::ClearanceModel>,
     instrument: fallaway::Instrument,
     usual: clearance::TouchUsed,
+    opened: ClearanceAnswer,
     basis: ClearanceBasis,
     neck: Scene,
 }
@@ -467,20 +468,29 @@ impl Instrument {
         Ok(Clearance { answer: answer(&found, play, all_margins, &model.spec), basis })
     }
 
-    /// The same laid out for many questions, for a slider.
+    /// The same laid out for many questions, for a slider, with the answer for the instrument as it
+    /// stands under this touch (`opened`), what it rests on and the neck: all that its screen shows first.
     ///
     /// # Errors
     /// As `clearance`.
     #[uniffi::method(default(player = None))]
-    pub fn clearance_model(&self, player: Option<String>) -> Result<Arc<ClearanceModel>> {
+    pub fn clearance_model(
+        &self,
+        touch: Touch,
+        player: Option<String>,
+    ) -> Result<Arc<ClearanceModel>> {
         let usual = self.inner.play_of(player.as_deref())?;
-        let model = self.inner.clearance()?;
+        let mut model = self.inner.clearance()?;
         let basis = clearance_basis(&model);
+        let play = touch.play(usual);
+        let found = model.ask(&clearance::ClearanceWhatIf::default(), play)?;
+        let opened = answer(&found, play, false, &model.spec);
         let neck = scene(self.inner.draw_neck(None, None, &voice())?, None);
         Ok(Arc::new(ClearanceModel {
             model: Mutex::new(model),
             instrument: self.inner.clone(),
             usual,
+            opened,
             basis,
             neck,
         }))
@@ -508,6 +518,11 @@ impl ClearanceModel {
         let asked = asked(&self.instrument, &model, what_if.unwrap_or_default(), other_strings)?;
         let found = model.ask(&asked, play)?;
         Ok(answer(&found, play, all_margins, &model.spec))
+    }
+
+    /// The answer for the instrument as it stood when this was made, under the touch that was given then.
+    pub fn opened(&self) -> ClearanceAnswer {
+        self.opened.clone()
     }
 
     /// What its answers rest on.
@@ -608,7 +623,7 @@ pub(crate) fn clearance_basis(model: &clearance::ClearanceModel) -> ClearanceBas
     });
     ClearanceBasis {
         strings: strings.collect(),
-        rests_on: context.all_seen(&model.rests_on),
+        used: context.all_seen(&model.rests_on),
         out_of_date: context.all_seen(&model.out_of_date),
         assumed: model.assumed.iter().copied().map(Assumed::from).collect(),
         assumed_sentences: text::assumed(&model.assumed, &model.spec).iter().map(say).collect(),

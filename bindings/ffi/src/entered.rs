@@ -1,6 +1,6 @@
 //! Values that a person writes, both ways.
 
-use fallaway::measure::{Amount, Decimal, Dimension, parse_amount};
+use fallaway::measure::{Amount, Decimal, Dimension, LimitUnit, parse_amount};
 use fallaway::text::messages::errors as say;
 use fallaway::text::{Computed, Phrase, errors};
 
@@ -53,6 +53,8 @@ pub(crate) fn amount(
 pub(crate) fn decimal(field: &Phrase, value: f64) -> Result<Decimal> {
     Decimal::nearest(value).ok_or_else(|| {
         let reason = say::number_unwritable(Computed::exact(value));
-        FallawayError::bad_input(field, &reason, say::number_accepted())
+        let most = Decimal::MAX_DIGITS as f64 / 1000.0;
+        let accepted = fallaway::Accepted::from_to(-most, most, LimitUnit::One);
+        FallawayError::bad_input(field, &reason, accepted.said(say::number_accepted()))
     })
 }

@@ -1,6 +1,6 @@
 //! The history: what is written down, and how it is read back.
 
-use fallaway::measure::{Dimension, Limit};
+use fallaway::measure::{Dimension, Limit, LimitUnit};
 use fallaway::record;
 use fallaway::text::messages::{errors, facts, formulas};
 use fallaway::text::{Computed, names};
@@ -94,6 +94,23 @@ impl From<record::AdjustedPart> for AdjustedPart {
     }
 }
 
+/// What can be adjusted, by the names of its variants.
+const PARTS: &[&str] = &[
+    "Rod",
+    "SaddleHeight",
+    "SaddlePosition",
+    "SaddleSideways",
+    "NutSlot",
+    "Nut",
+    "BridgePost",
+    "Springs",
+    "PickupHeight",
+    "Neck",
+    "Frets",
+    "Bridge",
+    "Elsewhere",
+];
+
 impl AdjustedPart {
     fn typed(&self) -> Result<record::AdjustedPart> {
         use record::AdjustedPart as Typed;
@@ -114,7 +131,7 @@ impl AdjustedPart {
             Self::Frets => Typed::Frets,
             Self::Bridge => Typed::Bridge,
             Self::Elsewhere => Typed::Elsewhere,
-            Self::Newer { .. } => return Err(crate::choices::newer(&field("value"))),
+            Self::Newer { .. } => return Err(crate::choices::newer(&field("value"), PARTS)),
         })
     }
 }
@@ -158,7 +175,8 @@ impl Adjustment {
 
 /// How many turns a record takes.
 fn turns_accepted() -> fallaway::Accepted {
-    fallaway::Accepted::turns(errors::turns_accepted(), record::Turns::MAX as f64)
+    let most = record::Turns::MAX as f64;
+    fallaway::Accepted::from_to(-most, most, LimitUnit::Turn).said(errors::turns_accepted())
 }
 
 impl From<&record::Adjustment> for Adjustment {
@@ -296,28 +314,28 @@ impl BuzzNote {
 }
 
 choices! {
-    /// What kind of entry.
+    /// What kind of entry: called as in `EntryBody`.
     EntryKind = record::EntryKind {
         /// The instrument came in.
-        Visit,
+        VisitBegun,
         /// The visit is over.
-        VisitEnd,
+        VisitEnded,
         /// A pass of readings.
         Readings,
         /// Something was turned, moved, cut or replaced.
-        Adjustment,
+        Adjusted,
         /// Strings were changed.
-        StringChange,
+        StringsChanged,
         /// Strings were tuned.
-        Tuning,
+        Tuned,
         /// The air around the instrument.
-        Climate,
+        ClimateNoted,
         /// A remark.
-        Remark,
+        Remarked,
         /// A note that buzzes.
-        Buzz,
+        Buzzed,
         /// A photo.
-        Photo,
+        PhotoTaken,
     }
 }
 
@@ -655,7 +673,7 @@ pub struct VisitLine {
     /// The device that opened it, by the name it gave itself.
     pub device: String,
     /// How many entries belong to it, its beginning and end not counted.
-    pub entries: u32,
+    pub entry_count: u32,
 }
 
 impl From<fallaway::VisitLine> for VisitLine {
@@ -664,7 +682,7 @@ impl From<fallaway::VisitLine> for VisitLine {
             visit: line.visit.into(),
             ended: line.ended.map(Moment::from),
             device: line.device,
-            entries: count(line.entries),
+            entry_count: count(line.entries),
         }
     }
 }

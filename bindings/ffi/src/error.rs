@@ -80,15 +80,41 @@ impl NotFoundKind {
     }
 }
 
+mirror! {
+    /// Why no value would be taken in a place until something else has changed.
+    NothingAccepted = fallaway::NothingAccepted {
+        /// What the answer rests on has not been written or read yet: that comes first.
+        Unwritten,
+        /// It hangs on another value that was given with it.
+        OtherValue,
+        /// The record has it like this already, or something stands on it that has to go first.
+        Already,
+        /// The file or the folder is another one than what is asked for.
+        OtherFile,
+        /// It is too much for one call.
+        TooMuch,
+        /// A newer version of the app has to do it.
+        NeedsNewer,
+    }
+}
+
 /// What would be accepted, as data.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
 pub enum AcceptedValues {
-    /// Words alone can say it.
-    Words,
+    /// No value, until something else has changed.
+    Nothing {
+        /// What that is.
+        why: NothingAccepted,
+    },
     /// One of these.
     OneOf {
         /// Each as it would be written.
         choices: Vec<String>,
+    },
+    /// Anything of its kind but these.
+    NoneOf {
+        /// What is taken.
+        taken: Vec<String>,
     },
     /// Written like one of these.
     Like {
@@ -111,7 +137,8 @@ pub enum AcceptedValues {
 impl From<fallaway::AcceptedValues> for AcceptedValues {
     fn from(values: fallaway::AcceptedValues) -> Self {
         match values {
-            fallaway::AcceptedValues::Words => Self::Words,
+            fallaway::AcceptedValues::Nothing(why) => Self::Nothing { why: why.into() },
+            fallaway::AcceptedValues::NoneOf(taken) => Self::NoneOf { taken },
             fallaway::AcceptedValues::OneOf(choices) => Self::OneOf { choices },
             fallaway::AcceptedValues::Like(examples) => Self::Like { examples },
             fallaway::AcceptedValues::Between { least, most, unit } => {
@@ -133,7 +160,7 @@ pub enum FallawayError {
         name: String,
         /// What exists instead, in words; may be empty.
         accepted: String,
-        /// The names that exist instead, as data.
+        /// The names that exist instead, as data; empty for an id, of which none would be offered.
         choices: Vec<String>,
     },
     /// A value that was given cannot be taken. Show `reason` and `accepted` beside the field.
@@ -144,7 +171,7 @@ pub enum FallawayError {
         reason: String,
         /// What would be accepted, in words; empty where the reason has said it.
         accepted: String,
-        /// The same as data, where it is a choice, a range, or written in some way.
+        /// The same as data.
         values: AcceptedValues,
         /// Which of the values that were given together, if it was one of several.
         cell: Option<Cell>,
@@ -260,12 +287,7 @@ impl FallawayError {
         fallaway::Error::from(self.clone()).phrase()
     }
 
-    pub(crate) fn bad_input(
-        field: &Phrase,
-        reason: &Phrase,
-        accepted: impl Into<fallaway::Accepted>,
-    ) -> Self {
-        let accepted = accepted.into();
+    pub(crate) fn bad_input(field: &Phrase, reason: &Phrase, accepted: fallaway::Accepted) -> Self {
         Self::BadInput {
             field: say(field),
             cell: None,
@@ -366,21 +388,30 @@ impl From<FallawayError> for fallaway::Error {
     fn from(error: FallawayError) -> Self {
         use FallawayError as Crossed;
         let said = Phrase::written;
+        // As data it has crossed; here it is said.
+        let accepts = |text| {
+            fallaway::Accepted::nothing(fallaway::NothingAccepted::OtherValue).said(said(text))
+        };
         match error {
             Crossed::NotFound { what, name, accepted, .. } => {
-                Self::NotFound { what: what.typed(), name, accepted: said(accepted).into() }
+                Self::NotFound { what: what.typed(), name, accepted: accepts(accepted) }
             }
             Crossed::BadInput { field, reason, accepted, .. } => Self::BadInput {
                 field: said(field),
                 cell: None,
                 reason: said(reason),
-                accepted: said(accepted).into(),
+                accepted: accepts(accepted),
             },
             // Which readings they are is said by now.
             Crossed::Unsure { field, doubts } => {
                 let reasons = doubts.into_iter().map(|doubt| Phrase::written(doubt.reason));
                 let reason = List::semicolon(reasons).into();
-                Self::BadInput { field: said(field), cell: None, reason, accepted: "".into() }
+                Self::BadInput {
+                    field: said(field),
+                    cell: None,
+                    reason,
+                    accepted: accepts(String::new()),
+                }
             }
             Crossed::Contested { field } => Self::Contested { field: said(field) },
             Crossed::PlanMoved { step } => Self::PlanMoved { step },

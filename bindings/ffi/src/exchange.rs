@@ -27,7 +27,7 @@ pub struct AddedBy {
     /// Facts and targets written.
     pub values: u32,
     /// Entries crossed out.
-    pub retracted: u32,
+    pub retracted_count: u32,
 }
 
 /// A bundle that was not taken.
@@ -96,7 +96,7 @@ pub struct MergeReport {
     /// Changes that wait for something that has not arrived.
     pub waiting: u32,
     /// Changes that are kept and not applied, with the reason.
-    pub set_aside: Vec<SetAside>,
+    pub aside: Vec<SetAside>,
     /// Devices of which a second history came to light: somebody copied them, or a backup of them is
     /// in use. What the copy wrote is kept beside the record.
     pub copied: Vec<String>,
@@ -118,7 +118,7 @@ impl From<fallaway::MergeReport> for MergeReport {
                 })
                 .collect(),
             values: count(added.values),
-            retracted: count(added.retracted),
+            retracted_count: count(added.retracted),
         });
         let refused = report.refused.into_iter().map(|refused| RefusedBundle {
             bundle: refused.bundle,
@@ -133,7 +133,7 @@ impl From<fallaway::MergeReport> for MergeReport {
             newly_contested: report.newly_contested.into_iter().map(ContestedField::from).collect(),
             already_here: count(report.already_here),
             waiting: count(report.waiting),
-            set_aside: report.set_aside.into_iter().map(SetAside::from).collect(),
+            aside: report.set_aside.into_iter().map(SetAside::from).collect(),
             copied: report.copied,
             refused: refused.collect(),
         }
@@ -214,8 +214,8 @@ pub struct HeldWork {
     pub why: WhyAside,
     /// The same in words.
     pub text: String,
-    /// Entries.
-    pub entries: u32,
+    /// How many entries.
+    pub entry_count: u32,
     /// Facts, targets and crossings out.
     pub values: u32,
     /// When the first of it was written.
@@ -231,7 +231,7 @@ impl From<fallaway::HeldWork> for HeldWork {
             fingerprint: one.fingerprint,
             why: one.why.into(),
             text: say(&one.why.phrase()),
-            entries: count(one.entries),
+            entry_count: count(one.entries),
             values: count(one.values),
             first: one.first.into(),
             last: one.last.into(),

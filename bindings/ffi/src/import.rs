@@ -6,11 +6,12 @@ use fallaway::text::names;
 use crate::voice::say;
 use crate::workshop::count;
 use crate::{
-    AcceptedValues, Doubt, EntryId, Instrument, Location, Moment, NewPass, Quantity, Result, Tool,
+    AcceptedValues, Doubt, EntryBody, EntryId, Instrument, Location, Moment, NewPass, Quantity,
+    Reading, Result, Tool,
 };
 
 /// How a table is brought in; what is not said is as usual.
-#[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, Default, PartialEq, uniffi::Record)]
 pub struct ImportOptions {
     /// Who read it or did it, where the table does not say.
     #[uniffi(default = None)]
@@ -50,13 +51,15 @@ pub struct ImportReport {
 }
 
 /// An entry that a table makes.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ImportLine {
     /// The row where it begins, as the file counts.
     pub row: u32,
     /// When it happened.
     pub at: Moment,
-    /// What it says, in words.
+    /// What it says.
+    pub body: EntryBody,
+    /// The same in words.
     pub text: String,
 }
 
@@ -78,7 +81,7 @@ pub struct ImportProblem {
 }
 
 /// A cell that looks wrong.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ImportDoubt {
     /// Its row, as the file counts.
     pub row: u32,
@@ -93,6 +96,7 @@ impl From<fallaway::ImportReport> for ImportReport {
         let lines = report.lines.iter().map(|line| ImportLine {
             row: count(line.row),
             at: line.at.into(),
+            body: (&line.body).into(),
             text: say(&line.text),
         });
         let problems = report.problems.iter().map(|problem| ImportProblem {
@@ -146,8 +150,8 @@ pub enum CellVerdict {
     Empty,
     /// It can be written.
     Fine {
-        /// What was understood: "5/64 in".
-        reading: String,
+        /// What was understood.
+        reading: Reading,
     },
     /// It can be written once the person has answered.
     Doubtful {
@@ -167,12 +171,12 @@ pub enum CellVerdict {
     Newer,
 }
 
-impl From<fallaway::CellVerdict> for CellVerdict {
-    fn from(verdict: fallaway::CellVerdict) -> Self {
+impl CellVerdict {
+    fn of(verdict: fallaway::CellVerdict, draft: &fallaway::PassDraft) -> Self {
         match verdict {
             fallaway::CellVerdict::Empty => Self::Empty,
             fallaway::CellVerdict::Fine { reading } => {
-                Self::Fine { reading: say(&names::reading(reading)) }
+                Self::Fine { reading: Reading::of(reading, draft.tool, draft.quantity) }
             }
             fallaway::CellVerdict::Doubtful { doubt } => Self::Doubtful { doubt: (&doubt).into() },
             fallaway::CellVerdict::Wrong { reason, accepted } => Self::Wrong {
@@ -220,8 +224,9 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a quantity, tool or location that cannot be; whatever an edit answers.
     pub fn check_pass(&self, new_pass: &NewPass) -> Result<Vec<CellVerdict>> {
-        let verdicts = self.inner.check_pass(&new_pass.draft()?)?;
-        Ok(verdicts.into_iter().map(CellVerdict::from).collect())
+        let draft = new_pass.draft()?;
+        let verdicts = self.inner.check_pass(&draft)?;
+        Ok(verdicts.into_iter().map(|verdict| CellVerdict::of(verdict, &draft)).collect())
     }
 
     /// What is usually read of this instrument, in the order of the work, with the tools that were used

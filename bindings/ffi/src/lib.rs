@@ -88,7 +88,7 @@ pub use entries::{
     AdjustedPart, Adjustment, BuzzNote, Climate, CouldNot, EntryBody, EntryKind, HistoryEntry,
     HistoryFilter, RetractOutcome, Retraction, StringChange, TuningChange, Visit, VisitLine,
 };
-pub use error::{AcceptedValues, FallawayError, ForeignError, NotFoundKind};
+pub use error::{AcceptedValues, FallawayError, ForeignError, NotFoundKind, NothingAccepted};
 pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{
     AddedBy, EntryCount, HeldWork, InvitationView, MergeReport, NewInvitation, OutgoingBundle,
@@ -153,7 +153,7 @@ pub use workshop::{
     DeviceInfo, InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions,
     templates,
 };
-pub use write_options::{Cell, Doubt, WriteOptions};
+pub use write_options::{Cell, Doubt, WhyDoubted, WriteOptions};
 
 uniffi::setup_scaffolding!("fallaway");
 

@@ -3,7 +3,9 @@
 //! What a person saw keeps its form: "5/64" stays five sixty-fourths of an inch, and is shown in
 //! another unit only when somebody asks. An inch is 25.4 mm exactly.
 
-use fallaway::measure::{self, AmountFormat, Dimension, Taken, Unit, distinguishable, in_unit};
+use fallaway::measure::{
+    self, AmountFormat, Dimension, Fraction, Taken, Unit, distinguishable, in_unit,
+};
 use fallaway::mechanics::units::as_mm;
 use fallaway::text::messages::errors;
 use fallaway::text::names;
@@ -153,7 +155,13 @@ pub fn show_length_in(
     };
     let shown = in_unit(amount, scale).ok_or_else(|| {
         let reason = errors::not_shown_so(amount);
-        FallawayError::bad_input(&field("unit"), &reason, errors::shown_accepted())
+        let accepted = match scale {
+            AmountFormat::Divisions { .. } => {
+                fallaway::Accepted::one_of_listed(Fraction::DENOMINATORS_TEXT)
+            }
+            _ => fallaway::Accepted::between(0, 9),
+        };
+        FallawayError::bad_input(&field("unit"), &reason, accepted.said(errors::shown_accepted()))
     })?;
     Ok(ShownLength { text: shown.to_string(), exact: shown.is_exact() })
 }

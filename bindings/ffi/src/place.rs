@@ -28,9 +28,10 @@ impl From<record::Moment> for Moment {
 impl Moment {
     pub(crate) fn typed(self) -> Result<record::Moment> {
         let typed = i16::try_from(self.offset_min).ok();
-        typed
-            .and_then(|offset| record::Moment::new(self.unix_s, offset))
-            .ok_or_else(|| FallawayError::bad_input(&field("time"), &errors::stated_time(), ""))
+        typed.and_then(|offset| record::Moment::new(self.unix_s, offset)).ok_or_else(|| {
+            let accepted = fallaway::times_accepted(self.offset_min);
+            FallawayError::bad_input(&field("time"), &errors::stated_time(), accepted)
+        })
     }
 }
 
@@ -61,8 +62,7 @@ impl StringPlace {
         let member = letters.next();
         let refused = |reason: &Phrase| {
             let most = usize::from(measure::StringPlace::MAX_COURSE);
-            let values = fallaway::Accepted::between(1, most).values;
-            let accepted = fallaway::Accepted { text: errors::place_accepted(), values };
+            let accepted = fallaway::Accepted::between(1, most).said(errors::place_accepted());
             FallawayError::bad_input(&field("string"), reason, accepted)
         };
         if letters.next().is_some() {
@@ -234,8 +234,7 @@ impl Quantity {
 pub(crate) fn fret(number: u32) -> Result<measure::Fret> {
     measure::Fret::new(u8::try_from(number).unwrap_or(u8::MAX)).map_err(|error| {
         let most = usize::from(measure::Fret::MAX);
-        let values = fallaway::Accepted::between(0, most).values;
-        let accepted = fallaway::Accepted { text: errors::fret_accepted(), values };
+        let accepted = fallaway::Accepted::between(0, most).said(errors::fret_accepted());
         FallawayError::bad_input(&field("fret"), &value(&error), accepted)
     })
 }

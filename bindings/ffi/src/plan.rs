@@ -614,7 +614,7 @@ pub struct DriftPart {
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
 pub enum PointsAt {
     /// Nothing is left beyond what the readings can tell.
-    Nowhere,
+    NothingLeft,
     /// All strings alike: neck joint, bridge, posts.
     Common,
     /// One string: its saddle screw, a worn fret or slot.
@@ -886,7 +886,7 @@ impl Context<'_> {
             relief: observe::estimate(drift.relief, Basis::Computed),
             parts: drift.parts.iter().map(drift_part).collect(),
             points_at: match &drift.points_at {
-                compare::PointsAt::Nowhere => PointsAt::Nowhere,
+                compare::PointsAt::NothingLeft => PointsAt::NothingLeft,
                 compare::PointsAt::Common => PointsAt::Common,
                 compare::PointsAt::OneString(place) => {
                     PointsAt::OneString { place: (*place).into() }

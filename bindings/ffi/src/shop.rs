@@ -241,21 +241,21 @@ pub struct ShopSpec {
     /// What it is called.
     pub name: String,
     /// How many targets it has.
-    pub targets: u32,
-    /// Of what, in words.
-    pub quantities: Vec<String>,
+    pub target_count: u32,
+    /// Of what; `quantity_label` says each in words.
+    pub quantities: Vec<Quantity>,
 }
 
 impl From<fallaway::ShopSpec> for ShopSpec {
     fn from(spec: fallaway::ShopSpec) -> Self {
-        let mut quantities: Vec<String> = Vec::new();
+        let mut quantities: Vec<Quantity> = Vec::new();
         for target in &spec.targets {
-            let words = say(&fallaway::text::names::quantity(target.quantity));
-            if !quantities.contains(&words) {
-                quantities.push(words);
+            let quantity = Quantity::from(target.quantity);
+            if !quantities.contains(&quantity) {
+                quantities.push(quantity);
             }
         }
-        Self { targets: count(spec.targets.len()), name: spec.name, quantities }
+        Self { target_count: count(spec.targets.len()), name: spec.name, quantities }
     }
 }
 
@@ -594,7 +594,7 @@ impl Workshop {
 pub fn read_money(text: &str) -> Result<Money> {
     fallaway::Money::read(text).map(Money::from).ok_or_else(|| {
         let examples = "80, 12.50 EUR";
-        let accepted = fallaway::Accepted::like(Phrase::written(examples), examples);
+        let accepted = fallaway::Accepted::like(examples).said(Phrase::written(examples));
         FallawayError::bad_input(&field("price"), &errors::no_price(text.to_owned()), accepted)
     })
 }

@@ -358,7 +358,12 @@ impl ScaleLength {
                 let each = strings.map(|one| Ok((one.place.typed()?, length(&one.length)?)));
                 spec::ScaleLength::Each(each.collect::<Result<_>>()?)
             }
-            Self::Newer => return Err(crate::choices::newer(&Limit::ScaleLength.into())),
+            Self::Newer => {
+                return Err(crate::choices::newer(
+                    &Limit::ScaleLength.into(),
+                    &["Same", "Fanned", "Each"],
+                ));
+            }
         })
     }
 }
@@ -405,7 +410,12 @@ impl BoardCurve {
             Self::Compound { nut, last_fret } => {
                 spec::BoardCurve::Compound { nut: radius(nut)?, last_fret: radius(last_fret)? }
             }
-            Self::Newer => return Err(crate::choices::newer(&Limit::BoardRadius.into())),
+            Self::Newer => {
+                return Err(crate::choices::newer(
+                    &Limit::BoardRadius.into(),
+                    &["Flat", "Cylinder", "Compound"],
+                ));
+            }
         })
     }
 }
@@ -490,7 +500,12 @@ impl BridgeSpec {
             }
             BridgeHeight::TwoPosts => spec::HeightBy::TwoPosts,
             BridgeHeight::Fixed => spec::HeightBy::Fixed,
-            BridgeHeight::Newer => return Err(crate::choices::newer(&facts::called(Fact::Bridge))),
+            BridgeHeight::Newer => {
+                return Err(crate::choices::newer(
+                    &facts::called(Fact::Bridge),
+                    &["OwnSaddles", "SharedSaddles", "TwoPosts", "Fixed"],
+                ));
+            }
         };
         Ok(spec::BridgeSpec {
             height,

@@ -104,7 +104,7 @@ pub(crate) fn speak(preferences: &fallaway::Preferences) {
 pub(crate) fn named(tag: &str) -> Result<Language> {
     Language::named(tag).ok_or_else(|| {
         let accepted = List::comma(Language::all().into_iter().map(|one| one.tag().into()));
-        let accepted = Accepted::one_of(accepted.into(), languages());
+        let accepted = Accepted::one_of(languages()).said(accepted);
         FallawayError::bad_input(&field("language"), &errors::not_spoken(tag), accepted)
     })
 }

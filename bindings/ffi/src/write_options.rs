@@ -2,11 +2,12 @@
 
 use fallaway::Accept;
 
-use crate::{Location, Moment, Quantity, Result};
+use crate::mirror::mirror;
+use crate::{Entered, Location, Moment, Quantity, Result};
 
 /// When something happened and who did it; what is not said is as usual: now, and whoever is at the
 /// device.
-#[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
+#[derive(Debug, Clone, Default, PartialEq, uniffi::Record)]
 pub struct WriteOptions {
     /// When it happened, if not now: a page of a notebook, a reading of yesterday. It belongs to the
     /// visit of that time.
@@ -36,8 +37,24 @@ pub(crate) fn typed(options: Option<WriteOptions>) -> Result<fallaway::WriteOpti
     options.unwrap_or_default().typed()
 }
 
+mirror! {
+    /// Why a value looks like a slip.
+    WhyDoubted = fallaway::WhyDoubted {
+        /// It lies outside of what is usual.
+        Unusual,
+        /// Several values that were given together run the other way, as if counted from the wrong side.
+        WrongOrder,
+        /// A screw was turned further than in one go.
+        TurnedFar,
+        /// A part was moved further than in one go.
+        MovedFar,
+        /// The part moved against the way in which its screw is known to work.
+        AgainstScrew,
+    }
+}
+
 /// One value that looks like a slip: a reading, a target, a fact, something turned, the air.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Doubt {
     /// The same whenever that value is doubted; what a call that accepts it goes by.
     pub id: String,
@@ -49,6 +66,14 @@ pub struct Doubt {
     pub given: String,
     /// Why it looks wrong, with what is usual.
     pub reason: String,
+    /// The same as data.
+    pub why: WhyDoubted,
+    /// From where it is usual, if that is an amount.
+    #[uniffi(default = None)]
+    pub usual_low: Option<Entered>,
+    /// To where.
+    #[uniffi(default = None)]
+    pub usual_high: Option<Entered>,
     /// In which of the entries that were given together, counted from 1, if it was one of several.
     #[uniffi(default = None)]
     pub entry: Option<u32>,
@@ -62,6 +87,9 @@ impl From<&fallaway::Doubt> for Doubt {
             location: doubt.location().map(Location::from),
             given: crate::voice::say(&doubt.given),
             reason: crate::voice::say(&doubt.reason),
+            why: doubt.why.into(),
+            usual_low: doubt.usual.map(|(low, _)| low.into()),
+            usual_high: doubt.usual.map(|(_, high)| high.into()),
             entry: doubt.entry.map(crate::workshop::count),
         }
     }

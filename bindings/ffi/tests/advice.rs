@@ -7,10 +7,10 @@ use std::sync::Arc;
 use fallaway_ffi::{
     AdjustedPart, Adjustment, Basis, BuzzCause, BuzzNote, ClearanceWhatIf, Climate, ClimateLack,
     Clockwise, Entered, EstimateUnit, FallawayError, FittedString, ForceFrom, ForecastClimate,
-    Instrument, Location, NewNote, NewTarget, OtherStrings, PlacedScrew, PluckDirection, Quantity,
-    ReadingKind, ReliefGoes, ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField, StepKind,
-    StepVerdict, StringPlace, StringSpec, Theme, Tool, Touch, TuningChange, TurnDirection,
-    UnderTouch, Workshop, WriteOptions,
+    Instrument, Location, NewNote, NewTarget, Occasion, OtherStrings, PlacedScrew, PluckDirection,
+    Quantity, ReadingKind, ReliefGoes, ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField,
+    StepKind, StepVerdict, StringPlace, StringSpec, Theme, Tool, Touch, TuningChange,
+    TurnDirection, UnderTouch, Workshop, WriteOptions,
 };
 
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
@@ -102,13 +102,14 @@ fn clearance_answers_in_one_call_and_a_bench_answers_a_slider_alike() {
         found.answer.strings.iter().all(|s| s.smallest.margin_mm >= limiting.smallest.margin_mm)
     );
     // Relief and four actions; nothing was done since.
-    assert_eq!((found.basis.rests_on.len(), found.basis.out_of_date.len()), (5, 0));
+    assert_eq!((found.basis.used.len(), found.basis.out_of_date.len()), (5, 0));
     assert!(found.answer.caveat.contains("not measured"));
     // Nobody's touch was learned: the assumed one.
     let usual = bass.clearance(touch(None), None, None, None, false).unwrap();
     assert_eq!(usual.answer.touch.force_from, ForceFrom::Assumed);
 
-    let bench = bass.clearance_model(None).unwrap();
+    let bench = bass.clearance_model(touch(Some(2.0)), None).unwrap();
+    assert_eq!(bench.opened(), found.answer, "what its screen shows first, without another call");
     assert_eq!(bench.ask(touch(Some(2.0)), None, None, false).unwrap(), found.answer);
     let raised = ClearanceWhatIf { saddle_rises_mm: vec![0.5; 4], ..ClearanceWhatIf::default() };
     let raised = bench.ask(touch(Some(2.0)), Some(raised), None, false).unwrap();
@@ -199,6 +200,29 @@ fn what_was_learned_says_what_it_rests_on_and_what_was_left_out() {
         ForecastClimate { name: "January".to_owned(), humidity_percent: 30.0, temperature_c: None };
     let forecast = bass.forecast(vec![air], None);
     assert!(matches!(forecast, Err(FallawayError::BadInput { field, .. }) if field == "forecast"));
+}
+
+/// An app shows both lists: what can harm stands in one of them.
+#[test]
+fn what_moved_says_its_cautions_apart_from_its_sentences() {
+    let (bass, _workshop) = bass();
+    let written = bass.take_setup("as written", None, None).unwrap().id;
+    bass.end_visit(None, None).unwrap();
+    bass.begin_visit(None, None).unwrap();
+    // All strings alike, and the relief as it was: the neck's joint or the bridge.
+    read(&bass, RELIEF, Tool::FeelerThou, "12");
+    read(&bass, ACTION, Tool::Rule64, "6.5 3.5 3.5 4.5");
+    let apart = |sentences: &[String], cautions: &[fallaway_ffi::Caution]| {
+        assert!(!sentences.is_empty() && !cautions.is_empty(), "{sentences:?} {cautions:?}");
+        for caution in cautions {
+            let again = sentences.iter().find(|said| said.contains(caution.text.as_str()));
+            assert_eq!(again, None, "said twice");
+        }
+    };
+    let drift = bass.plan(Some(written.clone())).unwrap().drift.unwrap();
+    apart(&drift.sentences, &drift.cautions);
+    let changed = bass.what_changed(Occasion::Setup { setup: written }, Occasion::Today).unwrap();
+    apart(&changed.sentences, &changed.cautions);
 }
 
 #[test]

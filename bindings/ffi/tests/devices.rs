@@ -176,7 +176,7 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     assert_eq!(fitted.string.gauge.as_ref().unwrap().text, "0.110 in");
 
     // By kind, by visit, a page at a time.
-    let kinds = vec![EntryKind::Remark, EntryKind::Buzz];
+    let kinds = vec![EntryKind::Remarked, EntryKind::Buzzed];
     let some = HistoryFilter { kinds, last: Some(2), ..HistoryFilter::default() };
     let page = bass.history(&some).unwrap();
     assert_eq!(page.len(), 2);
@@ -185,7 +185,7 @@ fn every_kind_of_entry_comes_back_as_it_was_written() {
     assert_eq!(page.len(), 1);
     assert!(matches!(page[0].body, EntryBody::Buzzed { .. }));
     let visits = bass.visits().unwrap();
-    assert_eq!((visits.len(), visits[0].entries), (1, 7));
+    assert_eq!((visits.len(), visits[0].entry_count), (1, 7));
 
     // A line of a change is crossed out, a line of the draft is erased.
     let reason = "another instrument";
@@ -264,7 +264,7 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     let report = tech.bundle_in(&bundle, None).unwrap();
     assert_eq!((report.name.as_str(), report.added[0].device.as_str()), ("walnut bass", "player"));
     assert_eq!(report.newly_contested.len(), 1);
-    assert!(report.refused.is_empty() && report.set_aside.is_empty());
+    assert!(report.refused.is_empty() && report.aside.is_empty());
     let again = tech.bundle_in(&bundle, None).unwrap();
     assert!(again.added.is_empty() && again.already_here > 0);
 

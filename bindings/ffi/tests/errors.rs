@@ -12,9 +12,9 @@ use common::{action, options, read, share, target, workshop};
 use fallaway_ffi::{
     AcceptedValues, AdjustedPart, Adjustment, Climate, ControlFlow, Entered, EntryId,
     FallawayError, ForeignError, HistoryFilter, InstrumentDetails, InstrumentId, KeptSecret,
-    Location, NotFoundKind, ProgressListener, Quantity, Role, SecretKeeper, SpecField, StringPlace,
-    Tool, VisitId, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage, Workshop,
-    WriteOptions, look_at_invitation,
+    Location, Moment, NotFoundKind, NothingAccepted, NutKind, ProgressListener, Quantity, Role,
+    SecretKeeper, SetupId, SpecField, StepId, StringPlace, Tool, VersionId, VisitId, WhyKeys,
+    WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage, Workshop, WriteOptions, look_at_invitation,
     notation::{parse_reading, tool_named},
 };
 
@@ -110,6 +110,68 @@ fn what_would_be_accepted_is_data() {
     assert_eq!(values(few.unwrap_err()), between(4.0, 4.0, ""));
     let AcceptedValues::Like { examples } = values(tool_named(none).unwrap_err()) else { panic!() };
     assert_eq!(examples[0], "rule 1/64");
+}
+
+#[test]
+fn what_would_be_accepted_of_times_ids_choices_and_numbers_is_data_too() {
+    let tech = workshop("tech");
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let values = |error: FallawayError| match error {
+        FallawayError::BadInput { values, .. } => values,
+        other => panic!("{other:?}"),
+    };
+    let at = |unix_s, offset_min| {
+        let at = Some(Moment { unix_s, offset_min });
+        let options = WriteOptions { at, ..WriteOptions::default() };
+        values(bass.add_remark("x".to_owned(), None, None, Some(options)).unwrap_err())
+    };
+    // RFC 3339, 1 and appendix D: years of four digits; the offset in minutes.
+    let years = |values| match values {
+        AcceptedValues::Between { least, most, unit } => {
+            assert_eq!(unit, "s");
+            [least, most].map(|s| 1970.0 + s / 31_556_952.0).map(f64::round)
+        }
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(years(at(i64::MAX, 0)), [1.0, 10_000.0]);
+    let [first, last] = years(at(200_000_000_000, 0));
+    assert!(first < 1901.0 && last > 1970.0 && last < 9999.0, "1900 to tomorrow");
+    let offset = AcceptedValues::Between { least: -1080.0, most: 1080.0, unit: "min".to_owned() };
+    assert_eq!(at(0, 5000), offset);
+
+    let examples = |error| match values(error) {
+        AcceptedValues::Like { examples } => examples,
+        other => panic!("{other:?}"),
+    };
+    assert!(examples("?".parse::<InstrumentId>().unwrap_err())[0].parse::<InstrumentId>().is_ok());
+    assert!(examples("?".parse::<EntryId>().unwrap_err())[0].parse::<EntryId>().is_ok());
+    assert!(examples("?".parse::<VisitId>().unwrap_err())[0].parse::<VisitId>().is_ok());
+    assert!(examples("?".parse::<StepId>().unwrap_err())[0].parse::<StepId>().is_ok());
+    assert!(examples("?".parse::<VersionId>().unwrap_err())[0].parse::<VersionId>().is_ok());
+    for setup in examples("?!".parse::<SetupId>().unwrap_err()) {
+        assert!(setup.parse::<SetupId>().is_ok(), "{setup}");
+    }
+
+    let newer = |part, turns| {
+        let adjustment = Adjustment { part, turns, moved: None, note: None };
+        values(bass.add_adjustment(adjustment, None).unwrap_err())
+    };
+    let AcceptedValues::OneOf { choices } = newer(AdjustedPart::Newer { number: 99 }, None) else {
+        panic!();
+    };
+    assert!(choices.contains(&"Rod".to_owned()) && !choices.contains(&"Newer".to_owned()));
+    let nut = values(bass.set_spec(SpecField::Nut { kind: NutKind::Newer }, None).unwrap_err());
+    assert!(matches!(nut, AcceptedValues::OneOf { choices } if choices[0] == "Slotted"));
+    let wild = newer(AdjustedPart::Rod, Some(f64::NAN));
+    assert!(
+        matches!(wild, AcceptedValues::Between { least, most, .. } if least < 0.0 && most > 0.0)
+    );
+
+    let taken = AcceptedValues::NoneOf { taken: vec!["walnut bass".to_owned()] };
+    assert_eq!(values(tech.add_instrument("bass-4", "walnut bass").err().unwrap()), taken);
+    let entry = bass.add_remark("x".to_owned(), None, None, None).unwrap();
+    let already = AcceptedValues::Nothing { why: NothingAccepted::Already };
+    assert_eq!(values(bass.bring_back(entry).unwrap_err()), already);
 }
 
 #[test]

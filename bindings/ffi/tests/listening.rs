@@ -6,9 +6,9 @@ mod common;
 
 use std::sync::{Arc, Mutex};
 
-use common::{options, workshop};
+use common::{carry, options, share, target, workshop};
 use fallaway_ffi::{
-    ChangeListener, ForeignError, InstrumentId, LogLevel, LogSink, Moment, RandomSource,
+    ChangeListener, ForeignError, InstrumentId, LogLevel, LogSink, Moment, RandomSource, Role,
     TimeSource, Workshop,
 };
 
@@ -101,6 +101,35 @@ fn time_and_randomness_can_be_given() {
     let id = bass.add_remark("one".to_owned(), None, None, None).unwrap();
     let at = bass.entry(id).unwrap().at;
     assert_eq!(at, Moment { unix_s: 1_780_000_000, offset_min: 120 });
+}
+
+/// Two hours east of UTC, whose bytes differ from those of another device.
+struct Elsewhere;
+
+impl TimeSource for Elsewhere {
+    fn now(&self) -> Result<Moment, ForeignError> {
+        Ok(Moment { unix_s: 1_780_000_000, offset_min: 120 })
+    }
+}
+
+/// A person reads what a clock on the wall would show.
+#[test]
+fn times_of_contested_values_and_invitations_are_told_by_the_device_s_own_clock() {
+    let open = |label| Workshop::in_memory(label, Some(Arc::new(Elsewhere)), None).unwrap();
+    let (tech, player) = (open("tech"), open("player"));
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let theirs = share(&tech, &bass, &player, Role::Contributor);
+    let stage = || "stage".parse().unwrap();
+    bass.set_target(stage(), target(4, "2 mm"), None).unwrap();
+    theirs.set_target(stage(), target(4, "3 mm"), None).unwrap();
+    carry(&theirs, &tech);
+    let contested = bass.contested().unwrap();
+    let versions = &contested.iter().find(|field| field.versions.len() > 1).unwrap().versions;
+    assert!(versions.iter().all(|one| one.at.offset_min == 120), "{versions:?}");
+    let invitation = bass.invite(Role::Viewer, 1).unwrap();
+    assert_eq!(invitation.expires, Moment { unix_s: 1_780_086_400, offset_min: 120 });
+    let open = bass.open_invitations().unwrap();
+    assert!(open.iter().all(|one| one.expires.offset_min == 120), "{open:?}");
 }
 
 struct Broken;

@@ -50,6 +50,10 @@ class Notebook(private val bass: SuspendingInstrument, private val table: String
 }
 
 /** What if all saddles were higher by so much: a question at each move of the slider. */
-class Slider(private val model: SuspendingClearanceModel, private val touch: Touch) {
+class Slider(private val bass: SuspendingInstrument, private val touch: Touch) {
+    private lateinit var model: SuspendingClearanceModel
+
+    suspend fun open() = bass.clearanceModel(touch).also { model = it }.opened()
+
     suspend fun at(riseMm: Double) = model.ask(touch, ClearanceWhatIf(saddleRisesMm = listOf(riseMm)))
 }

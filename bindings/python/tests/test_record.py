@@ -86,7 +86,7 @@ def test_every_kind_of_entry_comes_back_as_it_was_written() -> None:
     assert (first.replaced_by, second.by) == (second.id, "player")
     assert ended.body == f.EntryBody.VISIT_ENDED(note=None)
 
-    page = bass.history(f.HistoryFilter(kinds=[f.EntryKind.REMARK], last=1))
+    page = bass.history(f.HistoryFilter(kinds=[f.EntryKind.REMARKED], last=1))
     assert [entry.id for entry in page] == [second.id]
     assert bass.retract(first.id, "another instrument") == f.RetractOutcome.KEPT
     assert bass.entry(first.id).retracted[0].reason == "another instrument"
@@ -136,7 +136,8 @@ def test_clearance_and_what_if() -> None:
     bass = set_up_bass(workshop())
     found = bass.clearance(touch(2.0))
     assert len(found.answer.strings) == 4
-    bench = bass.clearance_model()
+    bench = bass.clearance_model(touch(2.0))
+    assert bench.opened() == found.answer
     assert bench.ask(touch(2.0)) == found.answer
     raised = f.ClearanceWhatIf(saddle_rises_mm=[0.5] * 4)
     higher = bench.ask(touch(2.0), raised).strings[0]
@@ -218,7 +219,7 @@ def test_what_a_copied_store_wrote_twice_is_set_aside(tmp_path: pathlib.Path) ->
         bench.add_remark(f"written in {folder.name}")
         reports.append(player.bundle_in(news(bench)))
         twin.shut_down()
-    aside = [*reports[0].set_aside, *reports[1].set_aside]
+    aside = [*reports[0].aside, *reports[1].aside]
     print(reports)
     assert len(aside) == stage.details().set_aside == 1
     # The record goes on with the other branch.

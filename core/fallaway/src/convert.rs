@@ -3,15 +3,15 @@
 use std::path::PathBuf;
 
 use fallaway_changes::{ChangeError, OpFault};
-use fallaway_measure::{Fret, NameError, NoteError, PassError, ReadingError};
+use fallaway_measure::{Dimension, Fret, LimitUnit, NameError, NoteError, PassError, ReadingError};
 use fallaway_mechanics::Error as MechanicsError;
-use fallaway_record::{EditError, LoadError, PrepareError};
+use fallaway_record::{EditError, LoadError, Moment, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
 use fallaway_sharing::{
     CodeError, InsertError, InvitationError, LetterError, OpenError, WordsError,
 };
 use fallaway_store::StoreError;
-use fallaway_text::errors::{self, Accepted, RefusedInput};
+use fallaway_text::errors::{self, Accepted, NothingAccepted, RefusedInput};
 use fallaway_text::messages::{errors as say, sharing};
 use fallaway_text::{Phrase, names};
 
@@ -57,12 +57,12 @@ impl From<StoreError> for Error {
 
 impl From<EditError> for Error {
     fn from(error: EditError) -> Self {
-        let (word, reason) = match error {
+        let nothing = Accepted::nothing;
+        let (word, reason, accepted) = match error {
             EditError::NoSuchString { place, accepted } => {
-                let choices = accepted.split(", ").map(str::to_owned).collect();
+                let choices = Accepted::one_of_listed(&accepted);
                 let reason = say::no_such_string(place.to_string(), accepted);
-                let accepted = Accepted::one_of(Phrase::empty(), choices);
-                return Self::bad_input(field("string"), reason, accepted);
+                return Self::bad_input(field("string"), reason, choices);
             }
             EditError::NoSuchFret { fret, last } => {
                 let accepted = Accepted::between(0, usize::from(last.number())).unsaid();
@@ -79,27 +79,47 @@ impl From<EditError> for Error {
                 return Self::bad_input(field("pickup"), reason, accepted);
             }
             EditError::Dimension { quantity, wanted, found } => {
-                let units = wanted.units().split(", ").map(str::to_owned).collect();
+                let accepted = Accepted::one_of_listed(wanted.units());
                 let (wanted, found) = (names::dimension(wanted), names::dimension(found));
                 let reason = say::dimension(names::quantity(quantity), wanted, found);
-                let accepted = Accepted::one_of(Phrase::empty(), units);
                 return Self::bad_input(field("unit"), reason, accepted);
             }
-            EditError::Tolerance { tolerance } => ("tolerance", say::tolerance(tolerance)),
-            EditError::CrownHeight { by } => ("reading", say::crown_height(by)),
-            EditError::NoReadings => ("reading", say::no_readings()),
+            EditError::Tolerance { tolerance } => {
+                let examples = Accepted::like(tolerance.dimension().examples());
+                ("tolerance", say::tolerance(tolerance), examples)
+            }
+            EditError::CrownHeight { by } => {
+                let examples = Accepted::like(Dimension::Length.examples());
+                ("reading", say::crown_height(by), examples)
+            }
+            EditError::NoReadings => {
+                ("reading", say::no_readings(), Accepted::like(Dimension::Length.examples()))
+            }
             EditError::Text { what, found, most } => {
                 let accepted = Accepted::between(1, most).unsaid();
                 let reason = say::text_length(found, most);
                 return Self::bad_input(field(what.word()), reason, accepted);
             }
             EditError::Spec(error) => return errors::fact(&error).into(),
-            EditError::NotSet { key } => ("field", say::not_set(key)),
-            EditError::UnknownTarget => ("target", say::unknown_target()),
-            EditError::Time { .. } => ("time", say::stated_time()),
-            EditError::Unreadable { key } => ("value", say::unreadable(key)),
-            EditError::NoSuchEntry(id) => ("entry", say::no_such_entry(id.to_string())),
-            EditError::AlreadyRetracted(_) => ("entry", say::crossed_out_already()),
+            EditError::NotSet { key } => {
+                ("field", say::not_set(key), nothing(NothingAccepted::Already))
+            }
+            EditError::UnknownTarget => {
+                ("target", say::unknown_target(), nothing(NothingAccepted::NeedsNewer))
+            }
+            EditError::Time { offset_min, .. } => {
+                ("time", say::stated_time(), times_accepted(offset_min.into()))
+            }
+            EditError::Unreadable { key } => {
+                ("value", say::unreadable(key), nothing(NothingAccepted::NeedsNewer))
+            }
+            EditError::NoSuchEntry(id) => {
+                let reason = say::no_such_entry(id.to_string());
+                ("entry", reason, nothing(NothingAccepted::Unwritten))
+            }
+            EditError::AlreadyRetracted(_) => {
+                ("entry", say::crossed_out_already(), nothing(NothingAccepted::Already))
+            }
             EditError::Newer { key } => return Self::read_only(say::newer_value(key)),
             EditError::ContestedChanged { key, .. } => {
                 return Self::Contested { field: key.into() };
@@ -108,7 +128,19 @@ impl From<EditError> for Error {
                 return Self::internal("edit", error);
             }
         };
-        Self::bad_input(field(word), reason, "")
+        Self::bad_input(field(word), reason, accepted)
+    }
+}
+
+/// What a stated time may be: in minutes east of UTC where that was wrong, else in seconds from
+/// 1970-01-01T00:00:00Z.
+pub fn times_accepted(offset_min: i32) -> Accepted {
+    let furthest = i32::from(Moment::MAX_OFFSET_MIN);
+    if (-furthest..=furthest).contains(&offset_min) {
+        let (first, last) = Moment::SECONDS;
+        Accepted::from_to(first as f64, last as f64, LimitUnit::Second)
+    } else {
+        Accepted::from_to(f64::from(-furthest), f64::from(furthest), LimitUnit::Minute)
     }
 }
 
@@ -125,13 +157,16 @@ impl From<PrepareError> for Error {
 /// What no change can hold: which part, and what would be accepted.
 impl From<ChangeError> for Error {
     fn from(error: ChangeError) -> Self {
+        let too_much = Accepted::nothing(NothingAccepted::TooMuch);
         let (word, reason, accepted) = match &error {
             ChangeError::OutOfRange { what: "stated time in seconds", .. } => {
-                ("clock", say::clock(), say::clock_accepted())
+                ("clock", say::clock(), times_accepted(0).said(say::clock_accepted()))
             }
-            ChangeError::TooLarge(_) => ("edit", say::too_large(), say::less_at_once()),
+            ChangeError::TooLarge(_) => {
+                ("edit", say::too_large(), too_much.said(say::less_at_once()))
+            }
             ChangeError::Op { fault: OpFault::ValueSize, .. } => {
-                ("value", say::value_size(), say::shorter())
+                ("value", say::value_size(), too_much.said(say::shorter()))
             }
             ChangeError::Malformed(_)
             | ChangeError::NotCanonical

@@ -2,7 +2,7 @@
 //! these in one place each.
 
 use fallaway_measure::Location;
-use fallaway_text::errors::Accepted;
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, Word};
 
@@ -254,21 +254,23 @@ impl Error {
         Self::Internal { report_id: hash.chars().take(8).collect(), reason }
     }
 
+    /// What there is instead is no choice: an id that names nothing here, or nothing to act on.
     pub(crate) fn not_found(what: NotFoundKind, name: impl Into<String>) -> Self {
-        Self::NotFound { what, name: name.into(), accepted: Accepted::default() }
+        let accepted = Accepted::nothing(NothingAccepted::Unwritten);
+        Self::NotFound { what, name: name.into(), accepted }
     }
 
     pub(crate) fn bad_input(
         field: impl Into<Phrase>,
         reason: impl Into<Phrase>,
-        accepted: impl Into<Accepted>,
+        accepted: Accepted,
     ) -> Self {
-        Self::BadInput {
-            field: field.into(),
-            cell: None,
-            reason: reason.into(),
-            accepted: accepted.into(),
-        }
+        Self::BadInput { field: field.into(), cell: None, reason: reason.into(), accepted }
+    }
+
+    /// What cannot be answered until something is written or read.
+    pub(crate) fn unwritten(name: &'static str, reason: impl Into<Phrase>) -> Self {
+        Self::bad_input(field(name), reason, Accepted::nothing(NothingAccepted::Unwritten))
     }
 
     /// The same, and which of the values it was.
@@ -334,12 +336,11 @@ impl Error {
 /// What exists instead of what was not found.
 pub(crate) fn there_are(names: impl IntoIterator<Item = impl Into<String>>) -> Accepted {
     let names: Vec<String> = names.into_iter().map(Into::into).collect();
-    let text = if names.is_empty() {
-        say::none_yet()
-    } else {
-        say::there_are(List::comma(names.iter().map(Phrase::written)))
-    };
-    Accepted::one_of(text, names)
+    if names.is_empty() {
+        return Accepted::nothing(NothingAccepted::Unwritten).said(say::none_yet());
+    }
+    let text = say::there_are(List::comma(names.iter().map(Phrase::written)));
+    Accepted::one_of(names).said(text)
 }
 
 /// The name of an input field.

@@ -1,9 +1,12 @@
 //! Every error is said in every language.
 
+use std::collections::BTreeSet;
+
+use fallaway_text::errors::AcceptedValues;
 use fallaway_text::{Language, Voice};
 
 use super::*;
-use crate::writing::write_options::DoubtAbout;
+use crate::writing::write_options::{DoubtAbout, WhyDoubted};
 
 fn all() -> Vec<Error> {
     let reason = || say::locked();
@@ -30,7 +33,11 @@ fn all() -> Vec<Error> {
             name: "x".into(),
             accepted: there_are(["stage", "low"]),
         },
-        Error::bad_input(field("reading"), say::no_readings(), say::at_least_one()),
+        Error::bad_input(
+            field("reading"),
+            say::no_readings(),
+            Accepted::like("5").said(say::at_least_one()),
+        ),
         Error::Unsure {
             field: field("reading"),
             doubts: vec![Doubt {
@@ -41,6 +48,8 @@ fn all() -> Vec<Error> {
                 },
                 given: reason(),
                 reason: reason(),
+                why: WhyDoubted::Unusual,
+                usual: None,
                 entry: None,
             }],
         },
@@ -71,6 +80,42 @@ fn every_error_is_said_in_every_language() {
         assert_eq!(said[0], error.to_string());
         assert_ne!(said[0], said[1]);
     }
+}
+
+/// What is accepted is there as data, or the kind asks for no value, for the reason beside its name.
+#[test]
+fn what_is_accepted_is_data_or_there_is_nothing_to_accept() {
+    let asks_for_nothing = [
+        ("contested", "the values are shown again; which one stays is chosen from them"),
+        ("plan-moved", "the plan is shown again"),
+        ("read-only", "the app has to be newer"),
+        ("refused", "a bundle, words or a relay: another one, from whoever sent it"),
+        ("not-allowed", "the role decides"),
+        ("busy", "the same call later"),
+        ("full", "the same call with more room"),
+        ("storage", "the folder or the disk"),
+        ("keys", "the keystore"),
+        ("closed", "the workshop is opened again"),
+        ("cancelled", "the listener's own answer"),
+        ("internal", "a defect"),
+    ];
+    let mut all = all();
+    all.push(Error::PlanMoved { step: "a step".to_owned() });
+    let mut kinds = BTreeSet::new();
+    for error in &all {
+        kinds.insert(error.code());
+        let without = asks_for_nothing.iter().any(|(code, _)| *code == error.code());
+        match error {
+            Error::NotFound { accepted, .. } | Error::BadInput { accepted, .. } => {
+                let empty =
+                    matches!(&*accepted.values, AcceptedValues::OneOf(all) if all.is_empty());
+                assert!(!without && !empty, "{error:?}");
+            }
+            Error::Unsure { doubts, .. } => assert!(!without && !doubts.is_empty()),
+            _ => assert!(without, "{error:?}"),
+        }
+    }
+    assert_eq!(kinds.len(), asks_for_nothing.len() + 3, "a kind is missing: {kinds:?}");
 }
 
 #[test]

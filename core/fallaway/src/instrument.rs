@@ -11,6 +11,7 @@ use fallaway_record::{
 };
 use fallaway_store::ChangeStanding;
 
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, NotFoundKind, Result, field, there_are};
@@ -177,7 +178,12 @@ impl Instrument {
                 None => Err(Error::NotFound {
                     what: NotFoundKind::Entry,
                     name: short.to_owned(),
-                    accepted: say::history_names().into(),
+                    accepted: {
+                        let latest: Vec<_> = state.entries().rev().take(3).collect();
+                        let names = latest.iter().map(|placed| writers.short(&placed.entry.id));
+                        let names: Vec<String> = names.collect();
+                        Accepted::like(&names.join(", ")).said(say::history_names())
+                    },
                 }),
             }
         })
@@ -296,7 +302,7 @@ impl Instrument {
                     return Err(Error::bad_input(
                         field("entry"),
                         say::visit_has_entries(),
-                        say::cross_out_first(),
+                        Accepted::nothing(NothingAccepted::Already).said(say::cross_out_first()),
                     ));
                 }
                 edit.erase(Container::LOG, key);

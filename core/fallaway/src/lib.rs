@@ -36,9 +36,10 @@ mod showing;
 mod workshop;
 mod writing;
 
+pub use convert::times_accepted;
 pub use dates::{read_moment, written_moment};
 pub use error::{Error, NotFoundKind, Result};
-pub use fallaway_text::errors::{Accepted, AcceptedValues};
+pub use fallaway_text::errors::{Accepted, AcceptedValues, NothingAccepted};
 pub use instrument::Instrument;
 pub use keeping::callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener};
 pub use keeping::diagnostics::VERSION;
@@ -76,7 +77,7 @@ pub use writing::steps::{StepDone, StepId, StepWritten};
 pub use writing::targets_from::{TakenTargets, TargetSource};
 pub use writing::undo::{Undoing, Undone, UndoneLine};
 pub use writing::usual::UsualReading;
-pub use writing::write_options::{Accept, Cell, Doubt, DoubtAbout, WriteOptions};
+pub use writing::write_options::{Accept, Cell, Doubt, DoubtAbout, WhyDoubted, WriteOptions};
 
 /// The plan, in data and in words.
 pub use fallaway_advice as advice;

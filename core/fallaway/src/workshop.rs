@@ -14,6 +14,7 @@ use fallaway_store::{
     OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
 };
 
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, NotFoundKind, Result, field, there_are};
@@ -296,10 +297,12 @@ impl Workshop {
                 let ids = fitting.iter().map(|one| {
                     format!("{} {}", one.name, one.id.to_string().get(..8).unwrap_or_default())
                 });
+                let ids: Vec<_> = ids.collect();
+                let said = ids.join(", ");
                 Err(Error::bad_input(
                     field("instrument"),
                     say::several_fit(name.to_owned()),
-                    ids.collect::<Vec<_>>().join(", "),
+                    Accepted::one_of(ids).said(said),
                 ))
             }
         }
@@ -406,10 +409,12 @@ impl Workshop {
 
     /// Whether no other instrument of this device has this name.
     fn is_free(&self, name: &str, own: Option<InstrumentId>) -> Result<()> {
-        let taken = |one: &InstrumentSummary| Some(one.id) != own && one.name == name;
-        if self.all_instruments()?.iter().any(taken) {
+        let others = self.all_instruments()?.into_iter().filter(|one| Some(one.id) != own);
+        let taken: Vec<_> = others.map(|one| one.name).collect();
+        if taken.iter().any(|one| one == name) {
             let reason = say::name_taken(name.to_owned());
-            return Err(Error::bad_input(field("name"), reason, say::own_name()));
+            let accepted = Accepted::none_of(taken).said(say::own_name());
+            return Err(Error::bad_input(field("name"), reason, accepted));
         }
         Ok(())
     }
@@ -547,5 +552,6 @@ fn check_label(label: &str) -> Result<()> {
 }
 
 fn bad_label(label: &str) -> Error {
-    Error::bad_input(field("label"), say::label(label), say::label_accepted())
+    let accepted = Accepted::like("tech, player").said(say::label_accepted());
+    Error::bad_input(field("label"), say::label(label), accepted)
 }

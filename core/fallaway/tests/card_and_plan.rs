@@ -92,7 +92,7 @@ fn agree(standing: CardStanding, verdict: &StepVerdict) -> bool {
         StepVerdict::Same => standing == CardStanding::SameAsFarAsReadable,
         StepVerdict::MeasureAgain { .. } => standing == CardStanding::MeasureAgain,
         // A bound that leaves it open.
-        StepVerdict::Measure => standing == CardStanding::Unknown,
+        StepVerdict::Measure => standing == CardStanding::NotRead,
         _ => matches!(standing, CardStanding::Above | CardStanding::Below),
     }
 }

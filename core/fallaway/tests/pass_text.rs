@@ -130,8 +130,11 @@ fn the_history_comes_in_pages_and_by_kind() {
         bass.add_remark(remark, None).unwrap();
     }
     bass.end_visit(None, None).unwrap();
-    let remarks =
-        HistoryFilter { kinds: vec![EntryKind::Remark], last: Some(2), ..HistoryFilter::default() };
+    let remarks = HistoryFilter {
+        kinds: vec![EntryKind::Remarked],
+        last: Some(2),
+        ..HistoryFilter::default()
+    };
     let text = |filter: &HistoryFilter| -> Vec<String> {
         let all = bass.history(filter).unwrap();
         all.iter()

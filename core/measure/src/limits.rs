@@ -36,6 +36,8 @@ pub enum LimitUnit {
     Fret,
     /// Seconds.
     Second,
+    /// Minutes.
+    Minute,
     /// Gigapascals.
     Gigapascal,
     /// Mass per length.
@@ -72,6 +74,7 @@ impl LimitUnit {
             Self::Turn => "turns",
             Self::Fret => "frets",
             Self::Second => "s",
+            Self::Minute => "min",
             Self::Gigapascal => "GPa",
             Self::KilogramPerMetre => "kg/m",
             Self::KilogramPerCubicMetre => "kg/m³",
@@ -99,6 +102,7 @@ impl LimitUnit {
             | Self::Turn
             | Self::Fret
             | Self::Second
+            | Self::Minute
             | Self::Gigapascal
             | Self::KilogramPerMetre
             | Self::KilogramPerCubicMetre

@@ -90,11 +90,16 @@ pub struct Moment {
 impl Moment {
     /// Largest offset from UTC in minutes, either way: 18 hours, as in java.time and ISO 8601
     /// profiles (from memory).
-    pub(crate) const MAX_OFFSET_MIN: i16 = 18 * 60;
+    pub const MAX_OFFSET_MIN: i16 = 18 * 60;
+
+    /// The first and the last second of the years 1 to 9999.
+    pub const SECONDS: (i64, i64) =
+        (fallaway_changes::limits::MIN_TIME, fallaway_changes::limits::MAX_TIME);
 
     /// A moment; `None` for an offset beyond 18 hours or a year outside 1 to 9999.
     pub fn new(unix_s: i64, offset_min: i16) -> Option<Self> {
-        let times = fallaway_changes::limits::MIN_TIME..=fallaway_changes::limits::MAX_TIME;
+        let (first, last) = Self::SECONDS;
+        let times = first..=last;
         let offsets = -Self::MAX_OFFSET_MIN..=Self::MAX_OFFSET_MIN;
         (times.contains(&unix_s) && offsets.contains(&offset_min))
             .then_some(Self { unix_s, offset_min })

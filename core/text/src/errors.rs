@@ -3,9 +3,9 @@
 
 use fallaway_advice::compare::CannotCompare;
 use fallaway_measure::{
-    Amount, Beyond, Dimension, Fret, Impossible, InstrumentFamily, Limit, LimitUnit, NameError,
-    NoteError, NoteProblem, OutsideLimit, PassError, Problem, Reading, ReadingError, Tool, Unit,
-    ValueError, number_in,
+    Amount, Beyond, Decimal, Dimension, Fret, Impossible, InstrumentFamily, Limit, LimitUnit,
+    NameError, NoteError, NoteProblem, OutsideLimit, PassError, Problem, Reading, ReadingError,
+    StringPlace, Tool, Unit, ValueError, number_in,
 };
 use fallaway_mechanics::Error as FormulaError;
 use fallaway_record::spec::{FactFault, SpecError};
@@ -13,7 +13,7 @@ use fallaway_record::spec::{FactFault, SpecError};
 use crate::messages::{errors as say, formulas, limits, readings};
 use crate::{Computed, List, Phrase, Word, facts, names};
 
-/// What would be accepted: in words, and as data where it is a choice or a range.
+/// What would be accepted, as data and in words.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Accepted {
     /// In words; may be empty.
@@ -22,14 +22,32 @@ pub struct Accepted {
     pub values: Box<AcceptedValues>,
 }
 
+/// Why no value would be taken in a place until something else has changed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum NothingAccepted {
+    /// What the answer rests on has not been written or read yet: that comes first.
+    Unwritten,
+    /// It hangs on another value that was given with it.
+    OtherValue,
+    /// The record has it like this already, or something stands on it that has to go first.
+    Already,
+    /// The file or the folder is another one than what is asked for.
+    OtherFile,
+    /// It is too much for one call.
+    TooMuch,
+    /// A newer version of the app has to do it.
+    NeedsNewer,
+}
+
 /// What would be accepted, as data.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum AcceptedValues {
-    /// Words alone can say it.
-    #[default]
-    Words,
+    /// No value, until something else has changed.
+    Nothing(NothingAccepted),
     /// One of these.
     OneOf(Vec<String>),
+    /// Anything of its kind but these, which are taken.
+    NoneOf(Vec<String>),
     /// Written like one of these.
     Like(Vec<String>),
     /// Any number from one to another.
@@ -44,41 +62,61 @@ pub enum AcceptedValues {
 }
 
 impl Accepted {
+    fn of(values: AcceptedValues) -> Self {
+        Self { text: Phrase::empty(), values: Box::new(values) }
+    }
+
+    /// Nothing, for this reason.
+    pub fn nothing(why: NothingAccepted) -> Self {
+        Self::of(AcceptedValues::Nothing(why))
+    }
+
     /// One of some.
-    pub fn one_of(text: Phrase, choices: Vec<String>) -> Self {
-        Self { text, values: Box::new(AcceptedValues::OneOf(choices)) }
+    pub fn one_of(choices: impl IntoIterator<Item = impl Into<String>>) -> Self {
+        Self::of(AcceptedValues::OneOf(choices.into_iter().map(Into::into).collect()))
+    }
+
+    /// One of what stands in words with commas between them.
+    pub fn one_of_listed(choices: &str) -> Self {
+        Self::one_of(listed(choices))
+    }
+
+    /// Anything but what is taken.
+    pub fn none_of(taken: impl IntoIterator<Item = impl Into<String>>) -> Self {
+        Self::of(AcceptedValues::NoneOf(taken.into_iter().map(Into::into).collect()))
+    }
+
+    /// What is written like some examples, which stand in words with commas between them.
+    pub fn like(examples: &str) -> Self {
+        Self::of(AcceptedValues::Like(listed(examples)))
+    }
+
+    /// A number from one to another.
+    pub fn from_to(least: f64, most: f64, unit: LimitUnit) -> Self {
+        Self::of(AcceptedValues::Between { least, most, unit })
     }
 
     /// A whole number from one to another.
     pub fn between(least: usize, most: usize) -> Self {
-        let text = say::accepted_range(least.to_string(), most.to_string());
-        let (least, most) = (least as f64, most as f64);
-        let values = AcceptedValues::Between { least, most, unit: LimitUnit::One };
-        Self { text, values: Box::new(values) }
-    }
-
-    /// What is written like some examples, which stand in words with commas between them.
-    pub fn like(text: Phrase, examples: &str) -> Self {
-        Self { text, values: Box::new(AcceptedValues::Like(listed(examples))) }
-    }
-
-    /// So many turns, either way.
-    pub fn turns(text: Phrase, most: f64) -> Self {
-        let unit = LimitUnit::Turn;
-        let values = AcceptedValues::Between { least: -most, most, unit };
-        Self { text, values: Box::new(values) }
+        Self::from_to(least as f64, most as f64, LimitUnit::One)
+            .said(say::accepted_range(least.to_string(), most.to_string()))
     }
 
     /// A number within its limit.
-    fn within(text: Phrase, limit: Limit) -> Self {
-        let (least, most, unit) = (limit.least(), limit.most(), limit.unit());
-        Self { text, values: Box::new(AcceptedValues::Between { least, most, unit }) }
+    fn within(limit: Limit) -> Self {
+        Self::from_to(limit.least(), limit.most(), limit.unit())
+    }
+
+    /// The same, in these words.
+    #[must_use]
+    pub fn said(self, text: impl Into<Phrase>) -> Self {
+        Self { text: text.into(), ..self }
     }
 
     /// The same, where the reason has said it in words.
     #[must_use]
     pub fn unsaid(self) -> Self {
-        Self { text: Phrase::empty(), ..self }
+        self.said(Phrase::empty())
     }
 
     /// Whether nothing is said in words.
@@ -99,36 +137,6 @@ impl std::fmt::Display for Accepted {
     }
 }
 
-impl Default for Accepted {
-    fn default() -> Self {
-        Phrase::empty().into()
-    }
-}
-
-impl From<Phrase> for Accepted {
-    fn from(text: Phrase) -> Self {
-        Self { text, values: Box::default() }
-    }
-}
-
-impl From<List> for Accepted {
-    fn from(list: List) -> Self {
-        Phrase::from(list).into()
-    }
-}
-
-impl From<&str> for Accepted {
-    fn from(text: &str) -> Self {
-        Phrase::from(text).into()
-    }
-}
-
-impl From<String> for Accepted {
-    fn from(text: String) -> Self {
-        Phrase::from(text).into()
-    }
-}
-
 /// What cannot be taken: which value, why, and what would be accepted, which may be empty.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RefusedInput {
@@ -141,8 +149,8 @@ pub struct RefusedInput {
 }
 
 impl RefusedInput {
-    fn of(field: &'static str, reason: Phrase) -> Self {
-        Self { field: say::field(Word(field)), reason, accepted: Accepted::default() }
+    fn of(field: &'static str, reason: Phrase, accepted: Accepted) -> Self {
+        Self { field: say::field(Word(field)), reason, accepted }
     }
 
     /// Without the name of the value, where that stands beside it.
@@ -169,26 +177,27 @@ pub fn reading_accepts(error: &ReadingError) -> Accepted {
     problem_accepts(error.problem())
 }
 
+/// Numbers as people write them.
+const NUMBERS: &str = "12, 1.98, 1,98, 5/64";
+
 fn problem_accepts(problem: &Problem) -> Accepted {
-    let like = |examples: &str| Accepted::like(Phrase::empty(), examples);
-    let one_of = |choices| Accepted::one_of(Phrase::empty(), choices);
     match problem {
         Problem::Empty { dimension }
         | Problem::MissingNumber { dimension }
         | Problem::NoFraction { dimension }
-        | Problem::OutOfPlace { dimension, .. } => like(dimension.examples()),
-        Problem::Character { .. } | Problem::Number { .. } => like("12, 1.98, 1,98, 5/64"),
-        Problem::MissingWhole => like("64"),
+        | Problem::OutOfPlace { dimension, .. } => Accepted::like(dimension.examples()),
+        Problem::Character { .. } | Problem::Number { .. } => Accepted::like(NUMBERS),
+        Problem::MissingWhole => Accepted::like("64"),
         Problem::TooLong { limit, .. } => Accepted::between(1, *limit).unsaid(),
         Problem::Ambiguous { meanings } => {
-            one_of(meanings.iter().map(ToString::to_string).collect())
+            Accepted::one_of(meanings.iter().map(ToString::to_string))
         }
         Problem::Unit { dimension, .. } | Problem::OtherDimension { dimension, .. } => {
-            one_of(listed(dimension.units()))
+            Accepted::one_of_listed(dimension.units())
         }
         Problem::WrongTool { dimension, .. } => {
             let fits = |tool: &&Tool| tool.graduation().dimension() == *dimension;
-            one_of(Tool::USUAL.iter().filter(fits).map(ToString::to_string).collect())
+            Accepted::one_of(Tool::USUAL.iter().filter(fits).map(ToString::to_string))
         }
         Problem::Value(error) => value_accepts(error),
     }
@@ -196,24 +205,18 @@ fn problem_accepts(problem: &Problem) -> Accepted {
 
 /// What would be accepted as a value: as data, since the reason says it in words.
 pub fn value_accepts(error: &ValueError) -> Accepted {
-    let one_of = |choices| Accepted::one_of(Phrase::empty(), choices);
     match error {
-        ValueError::OutOfRange { low, high, .. } => Accepted {
-            text: Phrase::empty(),
-            values: Box::new(AcceptedValues::Between {
-                least: *low as f64,
-                most: *high as f64,
-                unit: LimitUnit::One,
-            }),
-        },
-        ValueError::Denominator { accepted, .. } => one_of(listed(accepted)),
-        ValueError::Member { .. } => one_of(('a'..='z').map(String::from).collect()),
+        ValueError::OutOfRange { low, high, .. } => {
+            Accepted::from_to(*low as f64, *high as f64, LimitUnit::One)
+        }
+        ValueError::Denominator { accepted, .. } => Accepted::one_of_listed(accepted),
+        ValueError::Member { .. } => Accepted::one_of('a'..='z'),
         ValueError::NoGap { fret } | ValueError::Backwards { from: fret, .. } => {
             Accepted::between(usize::from(*fret) + 1, usize::from(Fret::MAX)).unsaid()
         }
-        ValueError::Exchanged { .. } | ValueError::Mixed { .. } | ValueError::Graduation { .. } => {
-            Accepted::default()
-        }
+        ValueError::Exchanged { .. } => Accepted::like(".010 goes .012 not"),
+        ValueError::Mixed { first_is, .. } => Accepted::one_of_listed(first_is.units()),
+        ValueError::Graduation { .. } => Accepted::like("1/64, 0.5 mm, 1 thou"),
     }
 }
 
@@ -276,16 +279,12 @@ pub fn name(error: &NameError) -> RefusedInput {
         NameError::Unknown { text, what, accepted } => RefusedInput {
             field: say::field(Word(what)),
             reason: say::names_none(text, Word(what)),
-            accepted: Accepted::like(say::named_so(Word(what), accepted), accepted),
+            accepted: Accepted::like(accepted).said(say::named_so(Word(what), accepted)),
         },
-        NameError::Value(error) => RefusedInput {
-            accepted: value_accepts(error),
-            ..RefusedInput::of("value", value(error))
-        },
-        NameError::Graduation(error) => RefusedInput {
-            accepted: reading_accepts(error),
-            ..RefusedInput::of("tool", reading(error))
-        },
+        NameError::Value(error) => RefusedInput::of("value", value(error), value_accepts(error)),
+        NameError::Graduation(error) => {
+            RefusedInput::of("tool", reading(error), reading_accepts(error))
+        }
     }
 }
 
@@ -305,7 +304,7 @@ pub fn pass_accepts(error: &PassError) -> Accepted {
     match error {
         PassError::Reading { error, .. } => reading_accepts(error),
         PassError::Count { wanted, .. } => Accepted::between(*wanted, *wanted).unsaid(),
-        PassError::NothingBefore { .. } => Accepted::default(),
+        PassError::NothingBefore { .. } => Accepted::like(NUMBERS),
     }
 }
 
@@ -323,7 +322,7 @@ pub fn note(error: &NoteError) -> RefusedInput {
     RefusedInput {
         field: say::field(Word("note")),
         reason: readings::note(&error.given, problem),
-        accepted: Accepted::like(readings::note_accepted(), "E1, Bb0, F#2, A4-2.5"),
+        accepted: Accepted::like("E1, Bb0, F#2, A4-2.5").said(readings::note_accepted()),
     }
 }
 
@@ -339,22 +338,31 @@ pub fn unusual(reading: Reading, beyond: Beyond, family: InstrumentFamily) -> Ph
 
 /// Why a reading cannot be, and what would be accepted.
 pub fn impossible(reading: Reading, why: Impossible) -> (Phrase, Accepted) {
-    let (reason, accepted) = match why {
+    let from_fret_1 = || Accepted::between(1, usize::from(Fret::MAX)).said(readings::from_fret_1());
+    match why {
         Impossible::OtherKind { wanted } => {
             let found = names::dimension(reading.dimension());
-            (readings::other_kind(reading, found), names::dimension(wanted))
+            let accepted = Accepted::one_of_listed(wanted.units()).said(names::dimension(wanted));
+            (readings::other_kind(reading, found), accepted)
         }
-        Impossible::OverTheNut => (readings::over_the_nut(), readings::from_fret_1()),
-        Impossible::LiesOnFret { fret } => (readings::lies_on_fret(fret), readings::another_fret()),
-        Impossible::NotBetween => (readings::not_between(), readings::rising_frets()),
-        Impossible::PickupZero => (readings::pickup_zero(), readings::from_pickup_1()),
-        Impossible::OpenIntonation => (readings::open_intonation(), readings::from_fret_1()),
+        Impossible::OverTheNut => (readings::over_the_nut(), from_fret_1()),
+        Impossible::LiesOnFret { fret } => {
+            let accepted = Accepted::none_of([fret.to_string()]).said(readings::another_fret());
+            (readings::lies_on_fret(fret), accepted)
+        }
+        Impossible::NotBetween => {
+            let accepted = Accepted::like("1 15, 1 24").said(readings::rising_frets());
+            (readings::not_between(), accepted)
+        }
+        Impossible::PickupZero => {
+            let most = usize::from(u8::MAX);
+            (readings::pickup_zero(), Accepted::between(1, most).said(readings::from_pickup_1()))
+        }
+        Impossible::OpenIntonation => (readings::open_intonation(), from_fret_1()),
         Impossible::Value { beyond, low, high } => {
-            let reason = readings::impossible(beyond_word(beyond), reading);
-            return (reason, between_amounts(low, high));
+            (readings::impossible(beyond_word(beyond), reading), between_amounts(low, high))
         }
-    };
-    (reason, accepted.into())
+    }
 }
 
 /// From one amount to another; lengths in millimetres.
@@ -369,13 +377,8 @@ fn between_amounts(low: Amount, high: Amount) -> Accepted {
         Dimension::Rotation => (Unit::Turn, LimitUnit::Turn),
         Dimension::Other => (low.unit(), LimitUnit::One),
     };
-    let ends = number_in(low, shown).zip(number_in(high, shown));
-    Accepted {
-        text: readings::range(low, high),
-        values: Box::new(ends.map_or(AcceptedValues::Words, |(least, most)| {
-            AcceptedValues::Between { least, most, unit }
-        })),
-    }
+    let end = |amount: Amount| number_in(amount, shown).unwrap_or_else(|| amount.number());
+    Accepted::from_to(end(low), end(high), unit).said(readings::range(low, high))
 }
 
 const fn beyond_word(beyond: Beyond) -> Word {
@@ -411,10 +414,8 @@ pub fn outside(OutsideLimit { limit, given }: OutsideLimit) -> RefusedInput {
         } else {
             formulas::not_finite()
         },
-        accepted: Accepted::within(
-            formulas::range(Computed::exact(limit.least()), measured(limit.most())),
-            limit,
-        ),
+        accepted: Accepted::within(limit)
+            .said(formulas::range(Computed::exact(limit.least()), measured(limit.most()))),
     }
 }
 
@@ -432,34 +433,29 @@ pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
         }
         FactFault::Frets { given, most } => {
             let given = formulas::outside(given.to_string().into());
-            (
-                Limit::Frets.into(),
-                given,
-                Accepted {
-                    values: Box::new(AcceptedValues::Between {
-                        least: 1.0,
-                        most: f64::from(*most),
-                        unit: LimitUnit::Fret,
-                    }),
-                    ..say::frets_accepted(*most).into()
-                },
-            )
+            let accepted = Accepted::from_to(0.0, f64::from(*most), LimitUnit::Fret);
+            (Limit::Frets.into(), given, accepted.said(say::frets_accepted(*most)))
         }
         FactFault::Text { found, most } => {
             (called, say::text_length(*found, *most), Accepted::between(1, *most).unsaid())
         }
         FactFault::Courses { courses, strings } => {
-            (called, say::courses_wrong(), say::courses_accepted(*courses, *strings).into())
+            let accepted = Accepted::between(1, usize::from(*strings));
+            (called, say::courses_wrong(), accepted.said(say::courses_accepted(*courses, *strings)))
         }
         FactFault::UnitWeight { given } => {
             let given = names::computed(Computed::exact(given.value()));
-            (say::unit_weight(), formulas::outside(given), say::above_zero().into())
+            let smallest = 10.0_f64.powi(-i32::from(Decimal::MAX_PLACES));
+            let accepted = Accepted::from_to(smallest, Decimal::MAX_DIGITS as f64, LimitUnit::One);
+            (say::unit_weight(), formulas::outside(given), accepted.said(say::above_zero()))
         }
         FactFault::SaddleWithoutStrings => {
-            (called, say::saddle_without_strings(), Accepted::default())
+            let most = usize::from(StringPlace::MAX_COURSE);
+            (called, say::saddle_without_strings(), Accepted::between(1, most).unsaid())
         }
         FactFault::NotWritten { reason } => {
-            (called, say::fact_not_written(reason.clone()), Accepted::default())
+            let nothing = Accepted::nothing(NothingAccepted::NeedsNewer);
+            (called, say::fact_not_written(reason.clone()), nothing)
         }
     };
     RefusedInput { field, reason, accepted }
@@ -467,35 +463,44 @@ pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
 
 /// Which number a formula refused, why, and what it would take.
 pub fn formula(error: &FormulaError) -> RefusedInput {
-    let none = Accepted::default;
     let (field, reason, accepted) = match *error {
         FormulaError::Outside(error) => return outside(error),
         FormulaError::NotFinite { quantity } => {
-            (word(quantity), formulas::not_finite(), formulas::finite().into())
+            let accepted = Accepted::from_to(f64::MIN, f64::MAX, LimitUnit::One);
+            (word(quantity), formulas::not_finite(), accepted.said(formulas::finite()))
         }
-        FormulaError::Missing { quantity, needed_for } => {
-            (word(quantity), formulas::missing(word(needed_for)), none())
+        FormulaError::Missing { quantity, needed_for } => (
+            word(quantity),
+            formulas::missing(word(needed_for)),
+            Accepted::nothing(NothingAccepted::Unwritten),
+        ),
+        FormulaError::TooFew { quantity, given, needed } => {
+            let accepted = Accepted::between(needed, u32::MAX as usize);
+            let reason = formulas::count_needed(given, needed);
+            (word(quantity), reason, accepted.said(formulas::at_least(needed)))
         }
-        FormulaError::TooFew { quantity, given, needed } => (
-            word(quantity),
-            formulas::count_needed(given, needed),
-            formulas::at_least(needed).into(),
-        ),
-        FormulaError::CountMismatch { quantity, given, expected } => (
-            word(quantity),
-            formulas::count_expected(given, expected),
-            formulas::exactly(expected).into(),
-        ),
+        FormulaError::CountMismatch { quantity, given, expected } => {
+            let accepted = Accepted::between(expected, expected);
+            let reason = formulas::count_expected(given, expected);
+            (word(quantity), reason, accepted.said(formulas::exactly(expected)))
+        }
         FormulaError::NoSuchPlace { what, number, first, last } => {
             (word(what), formulas::no_such_place(number), Accepted::between(first, last))
         }
-        FormulaError::NotKnown { what, accepted } => {
-            (word(what), formulas::not_known(), Phrase::from(accepted).into())
+        FormulaError::NotKnown { what, accepted } => (
+            word(what),
+            formulas::not_known(),
+            Accepted::one_of_listed(accepted.split(", or ").next().unwrap_or_default())
+                .said(accepted),
+        ),
+        FormulaError::Inconsistent { what, reason } => {
+            (word(what), word(reason), Accepted::nothing(NothingAccepted::OtherValue))
         }
-        FormulaError::Inconsistent { what, reason } => (word(what), word(reason), none()),
-        FormulaError::Undetermined { what, reason } => {
-            (word(what), formulas::undetermined(word(reason)), none())
-        }
+        FormulaError::Undetermined { what, reason } => (
+            word(what),
+            formulas::undetermined(word(reason)),
+            Accepted::nothing(NothingAccepted::Unwritten),
+        ),
     };
     RefusedInput { field, reason, accepted }
 }

@@ -423,7 +423,7 @@ fn on_target(others: &[&PlanStep], spec: &InstrumentSpec) -> Option<Phrase> {
 
 fn drift_text(drift: &SetupDrift, spec: &InstrumentSpec) -> Option<DriftText> {
     let tells = drift.relief.tells() || drift.parts.iter().any(|part| part.change.tells());
-    if !tells && matches!(drift.points_at, PointsAt::Nowhere) {
+    if !tells && matches!(drift.points_at, PointsAt::NothingLeft) {
         return None;
     }
     let title = if drift.was_there { say::since_head() } else { say::off_head() };
@@ -459,7 +459,7 @@ fn part_number(part: &DriftPart) -> Numbers {
 /// Where the unexplained part points.
 fn points_at(drift: &SetupDrift, spec: &InstrumentSpec) -> Option<Phrase> {
     match &drift.points_at {
-        PointsAt::Nowhere => {
+        PointsAt::NothingLeft => {
             let changed: Vec<&DriftPart> =
                 drift.parts.iter().filter(|part| part.change.tells()).collect();
             // Within reading error of it is not yet explained by it: at least half must be.

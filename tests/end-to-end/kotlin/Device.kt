@@ -102,7 +102,7 @@ private class Device {
                 meant.settle(field, field.versions.first { it.displayed }.id)
             }
             "state" -> return listOf(meant.details().historyDigest, meant.history(HistoryFilter()).size)
-            "remarks" -> return meant.history(HistoryFilter(kinds = listOf(EntryKind.REMARK)))
+            "remarks" -> return meant.history(HistoryFilter(kinds = listOf(EntryKind.REMARKED)))
                 .map { (it.body as EntryBody.Remarked).text }
             "pause" -> open.pause()
             "shut", "quit" -> shut()

@@ -158,7 +158,9 @@ fn card_line(line: &CardLine) -> String {
         CardStanding::Below => "below",
         CardStanding::MeasureAgain => "measure_again",
         CardStanding::TwoValues => "two_values",
-        CardStanding::Unknown => "unknown",
+        CardStanding::NoTarget => "no_target",
+        CardStanding::NotRead => "not_read",
+        CardStanding::CannotTell => "cannot_tell",
         CardStanding::Newer => "newer",
     };
     format!("{}; {}; {last}; {target}; {standing}", line.quantity_text, line.place_text)

@@ -188,13 +188,14 @@ import Testing
             place: StringPlace(course: Int(at + 1)), string: StringSpec(gauge: gauge))
         }))
     // task 14
-    let model = try await bass.clearanceModel()
     let touch = Touch(forceN: 1, direction: .towardBoard)
-    for rise in [0.0, 0.2, 0.4] {
-      let saddles = ClearanceWhatIf(saddleRisesMm: Array(repeating: rise, count: 4))
-      let answer = try await model.ask(touch: touch, whatIf: saddles)
+    let model = try await bass.clearanceModel(touch: touch)
+    var answer = model.opened()
+    for rise in [0.2, 0.4] {
       let tightest = answer.strings[Int(answer.limitingString)]
-      print(rise, tightest.name, tightest.smallest.marginMm, tightest.buzzes)
+      print(tightest.name, tightest.smallest.marginMm, tightest.buzzes, "then \(rise) mm higher")
+      let saddles = ClearanceWhatIf(saddleRisesMm: Array(repeating: rise, count: 4))
+      answer = try await model.ask(touch: touch, whatIf: saddles)
     }
     // end
   }

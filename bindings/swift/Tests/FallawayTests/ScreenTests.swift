@@ -89,7 +89,8 @@ import Testing
     let touch = Touch(forceN: 1, direction: .towardBoard)
     let asRead = try bass.clearanceBlocking(touch: touch)
     #expect(asRead.answer.strings.count == 4)
-    let bench = try bass.clearanceModelBlocking()
+    let bench = try bass.clearanceModelBlocking(touch: touch)
+    #expect(bench.opened() == asRead.answer)
     // A saddle that goes up leaves more room: geometry.
     let raised = try bench.askBlocking(
       touch: touch, whatIf: ClearanceWhatIf(saddleRisesMm: [0.5, 0.5, 0.5, 0.5]))

@@ -32,7 +32,7 @@ pub struct DriftPart {
 #[derive(Debug, Clone, PartialEq)]
 pub enum PointsAt {
     /// Nothing is left beyond what the readings can tell.
-    Nowhere,
+    NothingLeft,
     /// All strings, alike: neck joint, bridge, posts.
     Common,
     /// One string: its saddle screw, a worn fret or slot.
@@ -119,7 +119,7 @@ pub(crate) fn part(
 fn points_at(parts: &[DriftPart]) -> PointsAt {
     let told: Vec<&DriftPart> = parts.iter().filter(|p| p.tells).collect();
     match told.as_slice() {
-        [] => PointsAt::Nowhere,
+        [] => PointsAt::NothingLeft,
         [one] if parts.len() > 1 => {
             one.measurand.place().map_or(PointsAt::CannotBeTold, PointsAt::OneString)
         }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use fallaway_store::{Garbage, Options, SqliteStore};
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, Result, field};
@@ -19,7 +20,8 @@ impl Workshop {
     /// be written.
     pub fn back_up(folder: &Path, file: &Path) -> Result<()> {
         if !SqliteStore::is_in(folder) {
-            return Err(Error::bad_input(field("folder"), say::no_store(), say::store_folder()));
+            let other = Accepted::nothing(NothingAccepted::OtherFile).said(say::store_folder());
+            return Err(Error::bad_input(field("folder"), say::no_store(), other));
         }
         let options = Options { garbage: Garbage::Refuse, ..Options::default() };
         Ok(SqliteStore::open_with(folder, options)?.copy_to(file)?)
@@ -33,7 +35,8 @@ impl Workshop {
     /// [`Workshop::back_up`] did not write, and when files cannot be read or written.
     pub fn restore(file: &Path, folder: &Path) -> Result<()> {
         if SqliteStore::is_in(folder) {
-            return Err(Error::bad_input(field("folder"), say::store_there(), say::store_empty()));
+            let other = Accepted::nothing(NothingAccepted::OtherFile).said(say::store_empty());
+            return Err(Error::bad_input(field("folder"), say::store_there(), other));
         }
         Ok(SqliteStore::put_back(file, folder)?)
     }

@@ -6,6 +6,7 @@ use std::path::Path;
 use fallaway_measure::{Amount, Limit, Quantity, Tool, Unit, number_in};
 use fallaway_record::{Posture, StoppedBy};
 use fallaway_store::{SqliteStore, Store};
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Language, LengthOf, LengthUnit, Units, Voice};
 use minicbor::{Decode, Encode};
@@ -123,7 +124,9 @@ impl Preferences {
         if lengths.into_iter().all(LengthUnit::is_sound) {
             Ok(())
         } else {
-            Err(Error::bad_input(field("units"), say::no_such_parts(), say::parts_of_an_inch()))
+            let accepted = Accepted::one_of((1..=7).map(|power| format!("1/{}", 1 << power)));
+            let accepted = accepted.said(say::parts_of_an_inch());
+            Err(Error::bad_input(field("units"), say::no_such_parts(), accepted))
         }
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use data_encoding::BASE64URL_NOPAD;
 use fallaway_store::{Batch, Outgoing, OutgoingEdit, StoreAccess, StoreError};
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, Result, field};
@@ -130,7 +131,8 @@ impl Instrument {
     pub fn delivered(&self, token: &str) -> Result<usize> {
         let bytes = BASE64URL_NOPAD.decode(token.trim().as_bytes()).ok();
         let bytes = bytes.filter(|bytes| bytes.len() % PREFIX == 0).ok_or_else(|| {
-            Error::bad_input(field("token"), say::no_token(), say::token_accepted())
+            let accepted = Accepted::nothing(NothingAccepted::OtherFile);
+            Error::bad_input(field("token"), say::no_token(), accepted.said(say::token_accepted()))
         })?;
         let arrived: BTreeSet<&[u8]> = bytes.chunks(PREFIX).collect();
         let mut session = self.inner.session()?;

@@ -9,6 +9,7 @@ use fallaway_sharing::{
 use fallaway_store::{
     Batch, ChangeStanding, Outgoing, OutgoingEdit, StoredEpochKey, StoredMemberOp,
 };
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::names;
 
@@ -135,7 +136,8 @@ pub(crate) fn begin(
         // An invitation to a record of which nothing has come takes the old one's place.
         if !is_empty(inner, session, id)? {
             let reason = say::shared_already(welcome.name.clone());
-            return Err(Error::bad_input(field("invitation"), reason, ""));
+            let already = Accepted::nothing(NothingAccepted::Already);
+            return Err(Error::bad_input(field("invitation"), reason, already));
         }
         inner.store.delete(&id)?;
         session.records.remove(&id);

@@ -341,8 +341,12 @@ pub enum CardStanding {
     MeasureAgain,
     /// The target has several values: there is nothing to compare with.
     TwoValues,
-    /// There is no target, or no reading, or a bound that tells nothing.
-    Unknown,
+    /// There is no target to compare with.
+    NoTarget,
+    /// There is a target, and nothing was read.
+    NotRead,
+    /// Both are there, and the reading is a bound that does not tell on which side of the target it lies.
+    CannotTell,
 }
 
 /// One line of a card.
@@ -400,7 +404,7 @@ impl Card {
             place: data.place(location),
             last: None,
             target: None,
-            standing: CardStanding::Unknown,
+            standing: CardStanding::NoTarget,
         };
         for last in &data.readings {
             let key = (rank(last.quantity), sort_key(last.quantity, last.location));
@@ -418,7 +422,7 @@ impl Card {
                 (_, true) => CardStanding::TwoValues,
                 (Some(last), false) if last.stale => CardStanding::MeasureAgain,
                 (Some(last), false) => compare(last, &kept.target),
-                (None, false) => CardStanding::Unknown,
+                (None, false) => CardStanding::NotRead,
             };
             line.target = Some(kept.target.clone());
         }
@@ -489,7 +493,7 @@ fn compare(last: &LastReading, target: &Target) -> CardStanding {
         Some(Judgement::OnTargetWithinError) => CardStanding::SameAsFarAsReadable,
         Some(Judgement::Above) => CardStanding::Above,
         Some(Judgement::Below) => CardStanding::Below,
-        Some(Judgement::CannotTell) | None => CardStanding::Unknown,
+        Some(Judgement::CannotTell) | None => CardStanding::CannotTell,
     }
 }
 

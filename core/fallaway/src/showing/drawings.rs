@@ -89,9 +89,10 @@ impl Instrument {
             .or_else(|| actions().filter(off).max_by(far).and_then(place_of))
             .or_else(|| actions().filter_map(place_of).max())
             .or_else(|| spec.places().last().copied());
-        let scale = shown.and_then(|place| spec.scale_of(place)).map(as_mm).ok_or_else(|| {
-            Error::bad_input(field("scale"), say::not_set("scale".to_owned()), "")
-        })?;
+        let scale = shown
+            .and_then(|place| spec.scale_of(place))
+            .map(as_mm)
+            .ok_or_else(|| Error::unwritten("scale", say::not_set("scale".to_owned())))?;
         let here = |line: &&CardLine| match line.quantity {
             Quantity::Relief { .. } => true,
             Quantity::Gap { .. } => shown.is_some() && place_of(line) == shown,
@@ -219,7 +220,8 @@ impl Instrument {
         let mut model = self.clearance()?;
         let found = model.ask(&ClearanceWhatIf::default(), play).map_err(|error| {
             let told = fallaway_text::errors::formula(&error);
-            Error::bad_input(field("clearance"), say::bad_input(told.field, told.reason), "")
+            let reason = say::bad_input(told.field, told.reason);
+            Error::bad_input(field("clearance"), reason, told.accepted.unsaid())
         })?;
         Ok(fallaway_sheet::clearance(&found, &self.details()?.spec, voice))
     }

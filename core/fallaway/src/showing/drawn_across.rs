@@ -12,7 +12,7 @@ use fallaway_sheet::{BoardArc, Gap, IntonationRow, RowString, SaddleRow, Scene, 
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, Voice, names};
 
-use crate::error::{Error, Result, field};
+use crate::error::{Error, Result};
 use crate::instrument::Instrument;
 use crate::showing::card::CardLine;
 use crate::showing::drawings::{gap, moves};
@@ -40,8 +40,7 @@ impl Instrument {
             Quantity::Gap { over, .. } => over.number(),
             _ => 0,
         };
-        let unset =
-            |name: &'static str| Error::bad_input(field(name), say::not_set(name.to_owned()), "");
+        let unset = |name: &'static str| Error::unwritten(name, say::not_set(name.to_owned()));
         let missing = if spec.nut_spread.is_none() { "nut-spread" } else { "bridge-spread" };
         let mut strings = Vec::new();
         for place in spec.places() {

@@ -1,11 +1,13 @@
 //! The plan of an instrument, what changed on it, and what it has taught.
 
 use fallaway_advice::compare::{self, ComparedAt, WhatChanged};
-use fallaway_advice::learn::{self, Forecast, ForecastClimate, Learned};
+use fallaway_advice::learn::{self, Forecast, ForecastClimate, Learned, NoForecast};
 use fallaway_advice::observe::{Input, with_input};
 use fallaway_advice::plan;
 use fallaway_advice::plan::Plan;
+use fallaway_measure::LimitUnit;
 use fallaway_record::{EntryId, InstrumentSpec, SetupId, State};
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, Voice, changed, errors, forecast, learned, plan_page};
 
@@ -25,6 +27,19 @@ pub struct PlanView {
     pub setup: Option<SetupName>,
     pub(crate) setup_id: SetupId,
     pub(crate) instrument: InstrumentId,
+}
+
+/// The air that a forecast can be made for: Celsius and percent of the table of wood moisture.
+fn forecast_accepts(why: &NoForecast) -> Accepted {
+    match why {
+        NoForecast::NothingLearned => Accepted::nothing(NothingAccepted::Unwritten),
+        NoForecast::ForecastClimate { humidity_percent, .. }
+            if !(0.0..=100.0).contains(humidity_percent) =>
+        {
+            Accepted::from_to(0.0, 100.0, LimitUnit::Percent)
+        }
+        NoForecast::ForecastClimate { .. } => Accepted::from_to(-1.0, 71.0, LimitUnit::Celsius),
+    }
 }
 
 impl PlanView {
@@ -118,7 +133,8 @@ impl Instrument {
         if let (Some(one), Some(other)) = setups
             && one != other
         {
-            return Err(Error::bad_input(field("comparison"), say::compare_setups(), ""));
+            let other = Accepted::nothing(NothingAccepted::OtherValue);
+            return Err(Error::bad_input(field("comparison"), say::compare_setups(), other));
         }
         self.with_advice(setups.0.or(setups.1), |state, input| {
             let sides = (before.compared(), after.compared());
@@ -126,7 +142,7 @@ impl Instrument {
                 compare::CannotCompare::NoSuchVisit { visit } => {
                     Error::not_found(NotFoundKind::Visit, visit.to_string())
                 }
-                other => Error::bad_input(field("comparison"), errors::cannot_compare(&other), ""),
+                other => Error::unwritten("comparison", errors::cannot_compare(&other)),
             })?;
             let sentences = changed::sentences(&changed, state.spec());
             Ok(Explanation::new(changed, sentences, state))
@@ -157,8 +173,9 @@ impl Instrument {
         setup: Option<&SetupId>,
     ) -> Result<Explanation<Forecast>> {
         self.with_advice(setup, |state, input| {
-            let facts = learn::forecast(input, climates)
-                .map_err(|why| Error::bad_input(field("forecast"), forecast::none(&why), ""))?;
+            let facts = learn::forecast(input, climates).map_err(|why| {
+                Error::bad_input(field("forecast"), forecast::none(&why), forecast_accepts(&why))
+            })?;
             let sentences = forecast::sentences(&facts, state.spec());
             Ok(Explanation::new(facts, sentences, state))
         })

@@ -75,10 +75,10 @@ impl Instrument {
             };
             self.history(&filter).map(|mut found| found.pop())
         };
-        let changed = of_kind(EntryKind::StringChange)?;
+        let changed = of_kind(EntryKind::StringsChanged)?;
         let here = |body: &EntryBody| matches!(body, EntryBody::Climate(_));
         let climate = occasion.entries.iter().rev().find(|view| here(&view.entry.body)).cloned();
-        let climate = if climate.is_some() { climate } else { of_kind(EntryKind::Climate)? };
+        let climate = if climate.is_some() { climate } else { of_kind(EntryKind::ClimateNoted)? };
         let air = climate.and_then(|view| match &view.entry.body {
             EntryBody::Climate(climate) if climate.humidity.or(climate.temperature).is_some() => {
                 Some((climate.humidity, climate.temperature, view.entry.at))

@@ -8,6 +8,7 @@ use fallaway_advice::observe::{Crowns, Input, settled_spec, with_input};
 use fallaway_measure::{Fret, StringPlace};
 use fallaway_mechanics::envelope::Touch;
 use fallaway_record::{FretFinding, FretState, SetupId, State};
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, errors};
 
@@ -51,7 +52,9 @@ impl Instrument {
                     what: NotFoundKind::Player,
                     name: player.to_owned(),
                     accepted: match known.as_slice() {
-                        [] => say::no_touch_yet().into(),
+                        [] => {
+                            Accepted::nothing(NothingAccepted::Unwritten).said(say::no_touch_yet())
+                        }
                         known => there_are(known.iter().map(|touch| touch.by.as_str())),
                     },
                 }),
@@ -100,7 +103,9 @@ impl Instrument {
         let clues = BuzzClues { since, crowns, ..tried.clone() };
         let index = model.strings().iter().position(|one| one.place == string);
         let index = index.ok_or_else(|| {
-            Error::bad_input(field("string"), say::no_action(string), say::buzz_accepted())
+            let with_action = model.strings().iter().map(|one| one.place.to_string());
+            let accepted = Accepted::one_of(with_action).said(say::buzz_accepted());
+            Error::bad_input(field("string"), say::no_action(string), accepted)
         })?;
         let heard = HeardBuzz { string: index, from: frets.0.number(), to: frets.1.number() };
         let suspects = causes_with(&mut model, heard, play, &clues)
@@ -185,5 +190,6 @@ fn without_its_buzzes(
 /// What a question about the instrument cannot be answered without.
 fn asked_of(question: &'static str, error: &fallaway_mechanics::Error, accepted: Phrase) -> Error {
     let told = errors::formula(error);
+    let accepted = told.accepted.said(accepted);
     Error::bad_input(field(question), say::bad_input(told.field, told.reason), accepted)
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use data_encoding::BASE64;
 use fallaway_record::{Entry, EntryBody, EntryId, Moment, Retraction, SetupId, SpecField, Target};
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, names};
 use serde_json::{Value, json};
@@ -225,7 +226,7 @@ impl Exported {
             return Err(Error::bad_input(
                 field("file"),
                 say::export_newer(),
-                say::export_accepted(),
+                Accepted::nothing(NothingAccepted::NeedsNewer).said(say::export_accepted()),
             ));
         }
         let facts = list(&whole, "facts")?
@@ -279,5 +280,6 @@ fn bytes(value: &Value) -> Result<Vec<u8>> {
 }
 
 fn no_export() -> Error {
-    Error::bad_input(field("file"), say::no_export(), say::export_accepted())
+    let other = Accepted::nothing(NothingAccepted::OtherFile).said(say::export_accepted());
+    Error::bad_input(field("file"), say::no_export(), other)
 }

@@ -1,9 +1,11 @@
 //! Writing entries down: one, or many in one durable commit.
 
+use fallaway_measure::LimitUnit;
 use fallaway_record::{
-    EntryBody, EntryId, Moment, Remark, SetupId, SpecField, StringChange, Target, Tuning,
-    VisitEnded, VisitOpened,
+    EntryBody, EntryId, Remark, SetupId, SpecField, StringChange, Target, Tuning, VisitEnded,
+    VisitOpened,
 };
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 use fallaway_text::{facts as text, names};
 
@@ -78,11 +80,13 @@ impl Edit<'_> {
     pub(crate) fn write(&mut self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
         let at = options.at.unwrap_or(self.at);
         let by = options.by.as_deref();
-        if options.at.is_some_and(|at| !self.may_be_of(at)) {
+        let (earliest, latest) = self.likely_times();
+        if options.at.is_some_and(|at| !(earliest..=latest).contains(&at.unix_s)) {
+            let accepted = Accepted::from_to(earliest as f64, latest as f64, LimitUnit::Second);
             return Err(Error::bad_input(
                 field("time"),
                 say::time_unlikely(names::moment(at)),
-                say::time_likely(),
+                accepted.said(say::time_likely()),
             ));
         }
         match body {
@@ -135,10 +139,10 @@ impl Edit<'_> {
 
     /// Whether an entry may be of this time: from 1900, before which nobody read a set-up down to sixty-fourths,
     /// to tomorrow, for clocks that differ.
-    fn may_be_of(&self, at: Moment) -> bool {
+    fn likely_times(&self) -> (i64, i64) {
         const YEAR_1900: i64 = -2_208_988_800;
         const DAY_S: i64 = 24 * 60 * 60;
-        (YEAR_1900..=self.at.unix_s.saturating_add(DAY_S)).contains(&at.unix_s)
+        (YEAR_1900, self.at.unix_s.saturating_add(DAY_S))
     }
 
     /// Sets facts that were given together, and asks about those that look like a slip.

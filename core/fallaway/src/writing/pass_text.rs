@@ -9,7 +9,7 @@ use fallaway_record::{
     target_key,
 };
 
-use fallaway_text::errors::Accepted;
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::{errors as say, readings};
 use fallaway_text::{Phrase, errors};
 
@@ -161,7 +161,7 @@ impl Instrument {
                 return Err(Error::bad_input(
                     field("readings"),
                     say::stands_as_read(),
-                    say::at_least_one(),
+                    Accepted::nothing(NothingAccepted::Already).said(say::at_least_one()),
                 ));
             }
         }
@@ -169,7 +169,7 @@ impl Instrument {
             return Err(Error::bad_input(
                 field("readings"),
                 say::no_readings_given(),
-                say::at_least_one(),
+                Accepted::like(quantity.dimension().examples()).said(say::at_least_one()),
             ));
         }
         pass.phase = options.phase;
@@ -220,7 +220,8 @@ fn refused(
             cell(position, errors::reading(&error), errors::reading_accepts(&error))
         }
         PassError::NothingBefore { position } => {
-            cell(position, readings::nothing_before(), Accepted::default())
+            let accepted = Accepted::like(quantity.dimension().examples()).unsaid();
+            cell(position, readings::nothing_before(), accepted)
         }
         PassError::Count { .. } if options.places.is_empty() => {
             let accepted = if matches!(quantity, Quantity::PickupGap { .. }) {
@@ -284,7 +285,7 @@ pub(crate) fn places(
         return Err(Error::bad_input(
             field("strings"),
             say::strings_unknown(),
-            say::name_strings(),
+            Accepted::nothing(NothingAccepted::Unwritten).said(say::name_strings()),
         ));
     }
     let mut places: Vec<Location> = (1..=last)

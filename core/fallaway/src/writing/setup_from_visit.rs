@@ -3,6 +3,7 @@
 use fallaway_advice::observe::{targets_from_visit, with_input};
 use fallaway_record::{EntryBody, EntryId, Moment, SetupId, State, Target};
 
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, NotFoundKind, Result};
@@ -25,7 +26,7 @@ pub(crate) fn targets_of_visit(
         return Err(Error::NotFound {
             what: NotFoundKind::Readings,
             name: String::new(),
-            accepted: say::read_numbers_first().into(),
+            accepted: Accepted::nothing(NothingAccepted::Unwritten).said(say::read_numbers_first()),
         });
     }
     let targets = taken.into_iter().map(|new| Target {

@@ -353,12 +353,13 @@ fn named<'a>(registers: &'a Registers, wanted: &str) -> Option<&'a SetupId> {
 /// Whether no other setup has this name.
 fn is_free(registers: &Registers, name: &str, own: Option<&SetupId>) -> Result<()> {
     let name = name.trim();
-    let mut others = registers.setups().keys().filter(|id| Some(*id) != own);
-    if others.any(|id| registers.setup_name(id) == name) {
+    let others = registers.setups().keys().filter(|id| Some(*id) != own);
+    let taken: Vec<_> = others.map(|id| registers.setup_name(id)).collect();
+    if taken.iter().any(|one| *one == name) {
         return Err(Error::bad_input(
             field("setup"),
             say::setup_taken(name.to_owned()),
-            say::own_name(),
+            Accepted::none_of(taken).said(say::own_name()),
         ));
     }
     Ok(())
@@ -419,6 +420,6 @@ fn bad_name(name: &str) -> Error {
     Error::bad_input(
         field("setup"),
         say::setup_name_bad(name.to_owned()),
-        say::setup_name_accepted(),
+        Accepted::like("stage, drop tuning").said(say::setup_name_accepted()),
     )
 }

@@ -11,6 +11,7 @@ use fallaway_measure::Decimal;
 use fallaway_record::{
     Adjustment, EntryBody, EntryId, Pass, Phase, Remark, SetupId, State, Tuning, Turns,
 };
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, plan as text};
 
@@ -94,7 +95,10 @@ impl FromStr for StepId {
     fn from_str(text: &str) -> Result<Self> {
         let bytes = HEXLOWER.decode(text.trim().as_bytes()).ok();
         let id = bytes.and_then(|bytes| bytes.try_into().ok()).map(Self);
-        id.ok_or_else(|| Error::bad_input(field("step"), say::not_a_step(text.to_owned()), ""))
+        id.ok_or_else(|| {
+            let accepted = Accepted::like(&Self([0; 12]).to_string());
+            Error::bad_input(field("step"), say::not_a_step(text.to_owned()), accepted)
+        })
     }
 }
 
@@ -208,7 +212,7 @@ impl Instrument {
         self.inner.edit(self.id, |edit| {
             let (found, _) = self.found(edit, &[step])?;
             if what.is_empty() {
-                return Err(Error::bad_input(field("step"), say::nothing_was_said(), ""));
+                return Err(Error::unwritten("step", say::nothing_was_said()));
             }
             let entries = what.iter().map(|body| edit.write(body, &options));
             let entries = entries.collect::<Result<_>>()?;
@@ -303,9 +307,9 @@ fn proposed(
         }
         SettledBy::Adjustments { adjustments, either_way: true } => {
             let Some(way) = how.turned else {
-                let either = List::or(
-                    [TurnDirection::Clockwise, TurnDirection::Anticlockwise].map(text::direction),
-                );
+                let ways = [TurnDirection::Clockwise, TurnDirection::Anticlockwise];
+                let either = Accepted::one_of(["clockwise", "anticlockwise"])
+                    .said(List::or(ways.map(text::direction)));
                 return Err(Error::bad_input(field("direction"), say::which_way(), either));
             };
             let turned = |one: &Adjustment| Adjustment {
@@ -344,7 +348,9 @@ fn readings(
     };
     if !how.readings.iter().any(is_asked) {
         let wanted = List::semicolon(of.iter().map(|one| text::measurand(*one, spec)));
-        return Err(Error::bad_input(field("readings"), say::no_readings_given(), wanted));
+        let examples = of.first().map_or("", |one| one.quantity.dimension().examples());
+        let accepted = Accepted::like(examples).said(wanted);
+        return Err(Error::bad_input(field("readings"), say::no_readings_given(), accepted));
     }
     let mut passes = how.readings.clone();
     if phase.is_some() {
@@ -364,5 +370,6 @@ fn turned(turns: Turns, way: TurnDirection) -> Turns {
 
 fn nothing_to_write(step: &PlanStep, spec: &fallaway_record::InstrumentSpec) -> Error {
     let title: Phrase = text::step(step, spec).title;
-    Error::bad_input(field("step"), say::nothing_to_write(title), "")
+    let already = Accepted::nothing(NothingAccepted::Already);
+    Error::bad_input(field("step"), say::nothing_to_write(title), already)
 }

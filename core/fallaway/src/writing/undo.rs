@@ -9,6 +9,7 @@ use fallaway_changes::{Container, Put};
 use fallaway_record::{
     Editor, Entry, EntryBody, EntryId, Moment, REMOVED, Registers, Retraction, State,
 };
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::{entries as entry_words, errors as say};
 use fallaway_text::{Phrase, contested, entries};
 
@@ -171,7 +172,8 @@ impl Instrument {
                 placed.ok_or_else(|| Error::not_found(NotFoundKind::Entry, entry.to_string()))?;
             let retractions = state.retractions(entry);
             if retractions.is_empty() {
-                return Err(Error::bad_input(field("entry"), say::not_crossed_out(), ""));
+                let already = Accepted::nothing(NothingAccepted::Already);
+                return Err(Error::bad_input(field("entry"), say::not_crossed_out(), already));
             }
             if retractions.iter().all(|one| one.draft) {
                 edit.erase(Container::RETRACTED, entry.to_string());

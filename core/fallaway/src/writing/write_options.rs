@@ -100,6 +100,21 @@ pub enum DoubtAbout {
     Climate(Climate),
 }
 
+/// Why a value looks like a slip.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum WhyDoubted {
+    /// It lies outside of what is usual.
+    Unusual,
+    /// Several values that were given together run the other way, as if counted from the wrong side.
+    WrongOrder,
+    /// A screw was turned further than in one go.
+    TurnedFar,
+    /// A part was moved further than in one go.
+    MovedFar,
+    /// The part moved against the way in which its screw is known to work.
+    AgainstScrew,
+}
+
 /// One value that looks like a slip.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Doubt {
@@ -109,6 +124,10 @@ pub struct Doubt {
     pub given: Phrase,
     /// Why it looks wrong, with what is usual.
     pub reason: Phrase,
+    /// The same as data.
+    pub why: WhyDoubted,
+    /// From where to where it is usual, if that is an amount.
+    pub usual: Option<(Amount, Amount)>,
     /// In which of the entries that were given together, counted from 1, if it was one of several.
     pub entry: Option<usize>,
 }
@@ -118,8 +137,19 @@ impl Doubt {
         about: DoubtAbout,
         given: impl Into<Phrase>,
         reason: impl Into<Phrase>,
+        why: WhyDoubted,
     ) -> Self {
-        Self { about, given: given.into(), reason: reason.into(), entry: None }
+        Self { about, given: given.into(), reason: reason.into(), why, usual: None, entry: None }
+    }
+
+    /// One that lies outside of what is usual, which is from one amount to another.
+    pub(crate) fn unusual(
+        about: DoubtAbout,
+        given: impl Into<Phrase>,
+        reason: impl Into<Phrase>,
+        usual: (Amount, Amount),
+    ) -> Self {
+        Self { usual: Some(usual), ..Self::new(about, given, reason, WhyDoubted::Unusual) }
     }
 
     /// Which value it is about, in one text: the same whenever that value is doubted.

@@ -11,25 +11,25 @@ crate::numbered::numbered! {
     /// What kind an entry is of.
     EntryKind {
         /// The instrument comes in.
-        Visit = 1, "visit";
+        VisitBegun = 1, "visit";
         /// The visit is over.
-        VisitEnd = 2, "end of visit";
+        VisitEnded = 2, "end of visit";
         /// Readings of one quantity.
         Readings = 3, "readings";
         /// Something was turned, moved, cut or replaced.
-        Adjustment = 4, "adjustment";
+        Adjusted = 4, "adjustment";
         /// Strings were changed.
-        StringChange = 5, "string change";
+        StringsChanged = 5, "string change";
         /// Strings were tuned.
-        Tuning = 6, "tuning";
+        Tuned = 6, "tuning";
         /// The air around the instrument.
-        Climate = 7, "climate";
+        ClimateNoted = 7, "climate";
         /// A remark.
-        Remark = 8, "remark";
+        Remarked = 8, "remark";
         /// A note that buzzes.
-        Buzz = 9, "buzz";
+        Buzzed = 9, "buzz";
         /// A photo.
-        Photo = 10, "photo";
+        PhotoTaken = 10, "photo";
     }
 }
 
@@ -69,16 +69,16 @@ impl EntryBody {
     /// The kind.
     pub const fn kind(&self) -> EntryKind {
         match self {
-            Self::Visit(_) => EntryKind::Visit,
-            Self::VisitEnd(_) => EntryKind::VisitEnd,
+            Self::Visit(_) => EntryKind::VisitBegun,
+            Self::VisitEnd(_) => EntryKind::VisitEnded,
             Self::Pass(_) => EntryKind::Readings,
-            Self::Adjustment(_) => EntryKind::Adjustment,
-            Self::StringChange(_) => EntryKind::StringChange,
-            Self::Tuning(_) => EntryKind::Tuning,
-            Self::Climate(_) => EntryKind::Climate,
-            Self::Remark(_) => EntryKind::Remark,
-            Self::Buzz(_) => EntryKind::Buzz,
-            Self::Photo(_) => EntryKind::Photo,
+            Self::Adjustment(_) => EntryKind::Adjusted,
+            Self::StringChange(_) => EntryKind::StringsChanged,
+            Self::Tuning(_) => EntryKind::Tuned,
+            Self::Climate(_) => EntryKind::ClimateNoted,
+            Self::Remark(_) => EntryKind::Remarked,
+            Self::Buzz(_) => EntryKind::Buzzed,
+            Self::Photo(_) => EntryKind::PhotoTaken,
             Self::Unknown { kind, .. } => EntryKind::from_number(*kind),
         }
     }

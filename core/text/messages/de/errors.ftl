@@ -95,6 +95,10 @@ field = { $field ->
     [care] wie oft nachgesehen wird
     [file] Datei
     [folder] Ordner
+    [relay] Adresse des Relais
+    [frets] Bünde
+    [nut-spread] äußere Saiten am Sattel
+    [bridge-spread] äußere Saiten am Steg
    *[other] Eingabe
 }
 field_reading = Messwert { $position }

@@ -95,6 +95,10 @@ field = { $field ->
     [care] how often it is looked at
     [file] file
     [folder] folder
+    [relay] address of the relay
+    [frets] frets
+    [nut-spread] outer strings at the nut
+    [bridge-spread] outer strings at the bridge
    *[other] input
 }
 field_reading = reading { $position }

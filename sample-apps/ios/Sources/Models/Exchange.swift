@@ -148,7 +148,7 @@ final class Received: Screen {
     for (at, one) in report.newlyContested.enumerated() {
       shown.append(Element("contested.\(at + 1)", .banner, say(.twoValuesOf, one.label)))
     }
-    for (at, one) in report.setAside.enumerated() {
+    for (at, one) in report.aside.enumerated() {
       shown.append(Element("aside.\(at + 1)", .text, one.text.sentence))
     }
     for (at, one) in report.refused.enumerated() {

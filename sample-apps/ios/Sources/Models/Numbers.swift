@@ -61,7 +61,7 @@ final class Numbers: Screen {
     case .below: return say(.below)
     case .measureAgain: return say(.outOfDate)
     case .twoValues: return say(.twoTargetsShort)
-    case .unknown, .newer: return nil
+    case .noTarget, .notRead, .cannotTell, .newer: return nil
     }
   }
 

@@ -56,8 +56,8 @@ final class History: Screen {
       switch self {
       case .all: return []
       case .read: return [.readings]
-      case .done: return [.adjustment, .stringChange, .tuning]
-      case .said: return [.remark, .buzz, .climate]
+      case .done: return [.adjusted, .stringsChanged, .tuned]
+      case .said: return [.remarked, .buzzed, .climateNoted]
       }
     }
   }

@@ -14,19 +14,21 @@ final class ClearanceSliders: Screen {
 
   override func load() async throws {
     let instrument = try phone.instrument()
-    let model = try await instrument.clearanceModel()
+    let model = try await instrument.clearanceModel(touch: touch)
     self.model = model
     neck = model.neck()
+    answer = model.opened()
     asRead = model.basis().strings.first?.reliefMm ?? 0
     relief = asRead
-    try await ask()
   }
+
+  private var touch: Touch { Touch(forceN: force, direction: .towardBoard) }
 
   private func ask() async throws {
     guard let model else { return }
     let strings = model.basis().strings.count
     answer = try await model.ask(
-      touch: Touch(forceN: force, direction: .towardBoard),
+      touch: touch,
       whatIf: ClearanceWhatIf(
         reliefMm: relief == asRead ? nil : relief,
         saddleRisesMm: rise == 0 ? [] : Array(repeating: rise, count: strings)))

@@ -33,7 +33,7 @@ pub fn plan(view: &PlanView, spec: &InstrumentSpec) -> Value {
 /// What is off the setup, and how much of it the relief explains.
 fn since(since: &SetupDrift, spec: &InstrumentSpec) -> Value {
     let (points, to) = match &since.points_at {
-        PointsAt::Nowhere => ("nowhere", None),
+        PointsAt::NothingLeft => ("nowhere", None),
         PointsAt::Common => ("all-strings", None),
         PointsAt::OneString(place) => ("string", Some(place.to_string())),
         PointsAt::CannotBeTold => ("cannot-be-told", None),

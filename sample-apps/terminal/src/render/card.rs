@@ -141,7 +141,7 @@ pub fn remark(line: &CardLine) -> Option<Phrase> {
         CardStanding::Below => Some(say::below()),
         CardStanding::TwoValues => Some(plan::two_targets()),
         CardStanding::MeasureAgain => Some(plan::measure_again()),
-        CardStanding::Unknown => None,
+        CardStanding::NoTarget | CardStanding::NotRead | CardStanding::CannotTell => None,
     }
 }
 

@@ -1,6 +1,7 @@
 //! Whose an instrument is, what is to be done on it and what was, and when it is due again: kept and shown.
 
 use fallaway_order::InOrder as _;
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 
 use super::kept::KeptOfInstrument;
@@ -20,7 +21,8 @@ pub(super) fn check_text(what: &'static str, text: &str, least: usize, most: usi
     if (least..=most).contains(&length) && !text.contains(|c: char| c.is_control() && c != '\n') {
         return Ok(());
     }
-    Err(Error::bad_input(field(what), say::shop_text(), say::shop_text_accepted(least, most)))
+    let accepted = Accepted::between(least, most).said(say::shop_text_accepted(least, most));
+    Err(Error::bad_input(field(what), say::shop_text(), accepted))
 }
 
 impl Instrument {
@@ -116,7 +118,10 @@ impl Instrument {
             let within = care.in_months.iter().all(|month| (1..=12).contains(month));
             let something = care.after_months.is_some() || !care.in_months.is_empty();
             if !(after && within && something) {
-                return Err(Error::bad_input(field("care"), say::care(), say::care_accepted()));
+                let accepted =
+                    if after { Accepted::between(1, 12) } else { Accepted::between(1, 120) };
+                let accepted = accepted.said(say::care_accepted());
+                return Err(Error::bad_input(field("care"), say::care(), accepted));
             }
         }
         self.keep(|kept| {

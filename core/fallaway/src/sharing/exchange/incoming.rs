@@ -6,6 +6,7 @@ use fallaway_advice::observe::facts_of;
 use fallaway_changes::{ChangeId, DeviceId, RecordId};
 use fallaway_sharing::{ChangeBundle, bundle_file, header, is_letter};
 use fallaway_store::{Batch, ChangeStanding, StoreError};
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 
 use super::again::{own_lines, write_again};
@@ -72,7 +73,7 @@ impl Workshop {
         found.map(|head| head.record).ok_or_else(|| Error::NotFound {
             what: NotFoundKind::Instrument,
             name: of.tag.to_string(),
-            accepted: say::not_shared_here().into(),
+            accepted: Accepted::nothing(NothingAccepted::Unwritten).said(say::not_shared_here()),
         })
     }
 }

@@ -73,7 +73,8 @@ impl Instrument {
             ));
         }
         if role == Role::Owner {
-            let accepted = say::not_invited_as_owner();
+            let roles = [Role::Viewer, Role::Contributor].map(|one| one.to_string());
+            let accepted = Accepted::one_of(roles).said(say::not_invited_as_owner());
             return Err(Error::bad_input(field("role"), role.to_string(), accepted));
         }
         self.write_member_op(least, |keys, loaded, now| {

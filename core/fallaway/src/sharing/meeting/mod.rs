@@ -7,6 +7,7 @@ mod opening;
 mod stream;
 mod table;
 
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::meeting as say;
 use fallaway_text::{Phrase, Word};
 
@@ -146,7 +147,8 @@ impl Workshop {
         let digits: String = options.digits.chars().filter(|one| !one.is_whitespace()).collect();
         if digits.len() != DIGITS as usize || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
             let field = crate::error::field("digits");
-            return Err(Error::bad_input(field, options.digits.clone(), say::digits_accepted()));
+            let accepted = Accepted::like("012345").said(say::digits_accepted());
+            return Err(Error::bad_input(field, options.digits.clone(), accepted));
         }
         self.meet_over(stream, &MeetOptions { digits, ..options.clone() }, progress)
     }

@@ -8,6 +8,7 @@ use fallaway_changes::LogId;
 use fallaway_sharing::{EpochKey, RelayAddress, Role};
 use fallaway_sync::wire::limits::MAX_WAIT_S;
 use fallaway_sync::{Mode, RoundReport};
+use fallaway_text::errors::Accepted;
 use fallaway_text::messages::sync as say;
 use fallaway_text::{Phrase, Word};
 
@@ -303,7 +304,10 @@ fn address(inner: &WorkshopState, loaded: &LoadedRecord) -> Option<(String, LogI
 /// The address of a relay as it is kept: encrypted on its way, or on this machine.
 fn checked_address(url: &str) -> Result<String> {
     let url = url.trim().trim_end_matches('/');
-    let refused = |accepted| Err(Error::bad_input(field("relay"), url.to_owned(), accepted));
+    let refused = |said: Phrase| {
+        let accepted = Accepted::like("https://relay.example").said(said);
+        Err(Error::bad_input(field("relay"), url.to_owned(), accepted))
+    };
     let (secure, rest) = match (url.strip_prefix("https://"), url.strip_prefix("http://")) {
         (Some(rest), _) => (true, rest),
         (_, Some(rest)) => (false, rest),

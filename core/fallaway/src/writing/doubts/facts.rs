@@ -8,7 +8,7 @@ use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, facts as text, names};
 
 use super::amount;
-use crate::writing::write_options::{Doubt, DoubtAbout};
+use crate::writing::write_options::{Doubt, DoubtAbout, WhyDoubted};
 
 /// From and to, with the unit.
 type Usual = (f64, f64, Unit);
@@ -49,7 +49,8 @@ pub(crate) fn of_facts(spec: &InstrumentSpec, given: &[SpecField]) -> Vec<Doubt>
     let about = |wanted: &[Fact]| given.iter().find(|field| wanted.contains(&field.fact()));
     let mut reversed = |field: &SpecField, reason: Phrase| {
         let about = DoubtAbout::Fact(field.clone());
-        doubts.push(Doubt::new(about, text::value(field, spec), reason));
+        let given = text::value(field, spec);
+        doubts.push(Doubt::new(about, given, reason, WhyDoubted::WrongOrder));
     };
     if let Some(field) = about(&[Fact::Tuning])
         && is_rising(spec, |place| spec.tuning.get(&place).map(|note| f64::from(note.number())))
@@ -86,15 +87,16 @@ fn out_of_range(
 ) -> Option<Doubt> {
     let doubt = |given: Phrase, low: Phrase, high: Phrase| {
         let reason = say::fact_unusual(text::name(field, spec), given.clone(), low, high);
-        Doubt::new(DoubtAbout::Fact(field.clone()), given, reason)
+        Doubt::new(DoubtAbout::Fact(field.clone()), given, reason, WhyDoubted::Unusual)
     };
     let among = |(low, high, unit): Usual, given: &[Amount]| {
         let is_out = |one: &&Amount| {
             number_in(**one, unit).is_some_and(|number| !(low..=high).contains(&number))
         };
         let odd = given.iter().find(is_out)?;
-        let ends = (names::amount(amount(low, unit)?), names::amount(amount(high, unit)?));
-        Some(doubt(names::amount(*odd), ends.0, ends.1))
+        let usual = (amount(low, unit)?, amount(high, unit)?);
+        let (low, high) = (names::amount(usual.0), names::amount(usual.1));
+        Some(Doubt { usual: Some(usual), ..doubt(names::amount(*odd), low, high) })
     };
     match field {
         SpecField::Scale(ScaleLength::Same(one)) => among(scale(family), &[*one]),

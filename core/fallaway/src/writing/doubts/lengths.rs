@@ -74,7 +74,7 @@ impl<'a> Lengths<'a> {
                     Some(place) => say::usual(place, why, low, high),
                     None => say::usual_whole(why, low, high),
                 };
-                Ok(Some(Doubt::new(about, names::reading(reading), reason)))
+                Ok(Some(Doubt::unusual(about, names::reading(reading), reason, (low, high))))
             }
             Plausibility::Impossible(why) => {
                 let quantity = names::quantity(quantity);

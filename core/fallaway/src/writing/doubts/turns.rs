@@ -8,7 +8,7 @@ use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, entries, names};
 
 use super::amount;
-use crate::writing::write_options::{Doubt, DoubtAbout};
+use crate::writing::write_options::{Doubt, DoubtAbout, WhyDoubted};
 
 /// Eighths of a turn at once: more is asked about. A rod is turned by an eighth or a quarter, and read.
 const fn most_eighths(part: AdjustedPart) -> Option<u32> {
@@ -72,15 +72,16 @@ pub fn is_against_the_known_way(
 
 /// What to ask about an adjustment.
 pub(crate) fn of_adjustment(spec: &InstrumentSpec, given: &Adjustment) -> Vec<Doubt> {
-    let mut reasons: Vec<Phrase> = Vec::new();
+    let mut reasons: Vec<(WhyDoubted, Phrase)> = Vec::new();
     if let (Some(turns), Some(most)) = (given.turns, most_eighths(given.what))
         && turns.value().abs() * 8.0 > f64::from(most)
     {
         let usual = names::eighths_either_way(most);
-        reasons.push(match given.what {
+        let reason = match given.what {
             AdjustedPart::Rod => say::rod_turned_far(names::turns(turns), usual),
             _ => say::turned_far(names::turns(turns), usual),
-        });
+        };
+        reasons.push((WhyDoubted::TurnedFar, reason));
     }
     let moved = given.amount.and_then(|moved| number_in(moved, Unit::Millimetre));
     if let (Some(moved), Some(most)) = (moved, most_mm(given.what))
@@ -88,17 +89,17 @@ pub(crate) fn of_adjustment(spec: &InstrumentSpec, given: &Adjustment) -> Vec<Do
         && let (Some(moved), Some(most)) =
             (amount(moved.abs(), Unit::Millimetre), amount(most, Unit::Millimetre))
     {
-        reasons.push(say::moved_far(moved, most));
+        reasons.push((WhyDoubted::MovedFar, say::moved_far(moved, most)));
     }
     if let (Some(turns), Some(moved)) = (given.turns, moved)
         && is_against_the_known_way(spec, given.what, turns, moved > 0.0)
     {
-        reasons.push(say::against_known_way());
+        reasons.push((WhyDoubted::AgainstScrew, say::against_known_way()));
     }
     let shown = entries::adjusted(std::slice::from_ref(given), spec);
-    let doubt = |reason: Phrase| {
+    let doubt = |(why, reason): (WhyDoubted, Phrase)| {
         let reason = say::of_what(shown.clone(), reason);
-        Doubt::new(DoubtAbout::Adjustment(given.clone()), shown.clone(), reason)
+        Doubt::new(DoubtAbout::Adjustment(given.clone()), shown.clone(), reason, why)
     };
     reasons.into_iter().map(doubt).collect()
 }

@@ -87,7 +87,8 @@ impl Instrument {
                 }
                 let spec = edit.loaded.registers(edit.at.unix_s);
                 let text = words::body(&item.entry.body, spec.spec());
-                report.lines.push(ImportLine { row: item.row, at, text });
+                let body = item.entry.body.clone();
+                report.lines.push(ImportLine { row: item.row, at, body, text });
                 entries.push(item.entry);
             }
             Ok(entries)

@@ -1,6 +1,6 @@
 //! What a table comes to, and how it is brought in.
 
-use fallaway_record::{EntryId, Moment};
+use fallaway_record::{EntryBody, EntryId, Moment};
 use fallaway_text::Phrase;
 use fallaway_text::errors::Accepted;
 
@@ -44,6 +44,8 @@ pub struct ImportLine {
     /// When it happened.
     pub at: Moment,
     /// What it says.
+    pub body: EntryBody,
+    /// The same in words.
     pub text: Phrase,
 }
 

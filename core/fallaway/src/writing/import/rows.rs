@@ -1,10 +1,12 @@
 //! Rows of a table into entries: a row a reading, a row a pass, or a row a day.
 
-use fallaway_measure::{Amount, Dimension, Location, Quantity, Tool, parse_amount, parse_reading};
+use fallaway_measure::{
+    Amount, Dimension, LimitUnit, Location, Quantity, Tool, parse_amount, parse_reading,
+};
 use fallaway_record::{
     Climate, EntryBody, InstrumentSpec, Moment, Pass, PassReading, Phase, Remark,
 };
-use fallaway_text::errors::Accepted;
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::import as say;
 use fallaway_text::{Phrase, errors};
 
@@ -33,11 +35,43 @@ pub(super) struct SourceCell {
     pub location: Option<Location>,
 }
 
+fn dates() -> Accepted {
+    Accepted::like("2025-03-14, 2025-03-14 18:30").said(say::dates())
+}
+
+fn quantities() -> Accepted {
+    let examples = "action, action open, relief, nut, pitch, intonation 12, spacing, nut spacing, \
+                    pickup 1, bridge height, bridge tail, action 1 12, relief 1 15";
+    Accepted::like(examples).said(say::quantities())
+}
+
+fn tools() -> Accepted {
+    Accepted::like(&Tool::USUAL.map(|tool| tool.to_string()).join(", ")).said(say::tools())
+}
+
+fn phases() -> Accepted {
+    Accepted::one_of(["as found", "working", "as left"]).said(say::phases())
+}
+
+fn places() -> Accepted {
+    Accepted::like("whole, 1, 2, bass side, treble side").said(say::places())
+}
+
+fn whole_hours() -> Accepted {
+    Accepted::between(0, u32::MAX as usize).said(say::hours())
+}
+
+fn known_columns() -> Accepted {
+    let columns = "date, visit, by, quantity, place, value, unit, tool, phase, note, temperature, \
+                   humidity, hours, 1, 2, action, relief (feeler 1 thou)";
+    Accepted::like(columns).said(say::known_columns())
+}
+
 /// A problem of a cell, from what a call would have refused.
 pub(super) fn problem(row: usize, column: &str, value: &str, error: Error) -> ImportProblem {
     let (reason, accepted) = match error {
         Error::BadInput { reason, accepted, .. } => (reason, accepted),
-        other => (other.phrase(), Accepted::default()),
+        other => (other.phrase(), Accepted::nothing(NothingAccepted::Already)),
     };
     let (column, value) = (column.to_owned(), value.to_owned());
     ImportProblem { row, column, value, reason, accepted }
@@ -116,12 +150,12 @@ impl RowReader<'_> {
             let used =
                 table.rows.iter().any(|row| row.cells.get(place).is_some_and(|c| !c.is_empty()));
             if column == Column::Unknown && used {
-                self.refuse(1, heading, heading, say::unknown_column(), say::known_columns());
+                self.refuse(1, heading, heading, say::unknown_column(), known_columns());
             }
             self.columns.push(column);
         }
         if !self.columns.contains(&Column::About(About::Date)) {
-            self.refuse(1, "", "", say::no_dates(), say::dates());
+            self.refuse(1, "", "", say::no_dates(), dates());
         }
     }
 
@@ -131,14 +165,9 @@ impl RowReader<'_> {
         column: &str,
         value: &str,
         reason: impl Into<Phrase>,
-        accepted: impl Into<Accepted>,
+        accepted: Accepted,
     ) {
-        self.problems.push(problem(
-            row,
-            column,
-            value,
-            Error::bad_input("", reason, accepted.into()),
-        ));
+        self.problems.push(problem(row, column, value, Error::bad_input("", reason, accepted)));
     }
 
     /// A cell that says something about its row, if it is filled in, with its heading.
@@ -164,18 +193,12 @@ impl RowReader<'_> {
         match said {
             Some((_, _, Some(of))) => self.readings(row, &facts, of),
             Some((heading, text, None)) => {
-                self.refuse(
-                    row.number,
-                    &heading,
-                    &text,
-                    say::unknown_quantity(),
-                    say::quantities(),
-                );
+                self.refuse(row.number, &heading, &text, say::unknown_quantity(), quantities());
             }
             None => {
                 if let Some((heading, text)) = self.about(row, About::Value) {
                     let text = text.to_owned();
-                    self.refuse(row.number, &heading, &text, say::of_what(), say::quantities());
+                    self.refuse(row.number, &heading, &text, say::of_what(), quantities());
                 }
             }
         }
@@ -219,18 +242,20 @@ impl RowReader<'_> {
         let Some((heading, text)) = self.about(row, About::Date) else {
             let above = self.above.as_ref().map(|above| above.at);
             if above.is_none() {
-                self.refuse(row.number, "", "", say::no_date_above(), say::dates());
+                self.refuse(row.number, "", "", say::no_date_above(), dates());
             }
             return above;
         };
         let at = read_moment(text, self.now);
         let at = at.filter(|at| Moment::new(at.unix_s, at.offset_min).is_some());
         let Some(at) = at else {
-            self.refuse(row.number, &heading, text, say::no_date(), say::dates());
+            self.refuse(row.number, &heading, text, say::no_date(), dates());
             return None;
         };
         if at.unix_s > self.now.unix_s {
-            self.refuse(row.number, &heading, text, say::in_the_future(), "");
+            let (first, now) = (Moment::SECONDS.0 as f64, self.now.unix_s as f64);
+            let accepted = Accepted::from_to(first, now, LimitUnit::Second);
+            self.refuse(row.number, &heading, text, say::in_the_future(), accepted);
             return None;
         }
         Some(at)
@@ -241,7 +266,7 @@ impl RowReader<'_> {
         let text = text.to_owned();
         let tool = text.parse::<Tool>().ok();
         if tool.is_none() {
-            self.refuse(row.number, &heading, &text, say::unknown_tool(), say::tools());
+            self.refuse(row.number, &heading, &text, say::unknown_tool(), tools());
         }
         tool.map(Some).ok_or(Refused)
     }
@@ -254,7 +279,7 @@ impl RowReader<'_> {
             "working" | "work" | "arbeit" => Phase::Working,
             _ => {
                 let text = text.to_owned();
-                self.refuse(row.number, &heading, &text, say::unknown_phase(), say::phases());
+                self.refuse(row.number, &heading, &text, say::unknown_phase(), phases());
                 return Err(Refused);
             }
         };
@@ -288,7 +313,7 @@ impl RowReader<'_> {
         let hours = self.about(row, About::Hours).and_then(|(heading, text)| {
             let hours = text.parse::<u32>().ok();
             if hours.is_none() {
-                self.refuse(facts.row, &heading, text, say::no_hours(), say::hours());
+                self.refuse(facts.row, &heading, text, say::no_hours(), whole_hours());
             }
             hours
         });
@@ -323,7 +348,7 @@ impl RowReader<'_> {
             if let Ok(location) = place.parse::<Location>() {
                 read.extend(self.reading(row, facts, of, location, heading, &text));
             } else {
-                let (reason, accepted) = (say::unknown_place(), say::places());
+                let (reason, accepted) = (say::unknown_place(), places());
                 self.refuse(row.number, &place_heading, &place, reason, accepted);
             }
         }

@@ -1,6 +1,8 @@
 //! A table as it stands in a file: comma-separated values (RFC 4180; also with semicolons or tabs, as
 //! spreadsheets write them), or JSON (RFC 8259) as a list of objects.
 
+use fallaway_text::Phrase;
+use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::import as say;
 use serde_json::Value;
 
@@ -28,7 +30,7 @@ impl Sheet {
             Self::of_csv(text)
         }?;
         if table.rows.is_empty() {
-            return Err(Error::bad_input(field("table"), say::no_rows(), ""));
+            return Err(no_table(say::no_rows()));
         }
         Ok(table)
     }
@@ -37,7 +39,7 @@ impl Sheet {
         let refused = |error: csv::Error| {
             let row = error.position().map_or(1, |at| usize::try_from(at.line()).unwrap_or(1));
             let wrong = say::not_csv(error.to_string());
-            Error::bad_input(field("table"), wrong, "").in_column(row, "")
+            no_table(wrong).in_column(row, "")
         };
         let mut reader = csv::ReaderBuilder::new()
             .delimiter(delimiter(text))
@@ -63,7 +65,7 @@ impl Sheet {
     }
 
     fn of_json(text: &str) -> Result<Self> {
-        let refused = |reason: String| Error::bad_input(field("table"), say::not_json(reason), "");
+        let refused = |reason: String| no_table(say::not_json(reason));
         let read: Value = serde_json::from_str(text).map_err(|error| refused(error.to_string()))?;
         let list = match read {
             Value::Array(list) => list,
@@ -73,7 +75,7 @@ impl Sheet {
         for (number, one) in (1..).zip(list) {
             let Value::Object(fields) = one else {
                 let wrong = say::not_an_object();
-                return Err(Error::bad_input(field("table"), wrong, "").in_column(number, ""));
+                return Err(no_table(wrong).in_column(number, ""));
             };
             let mut cells = vec![String::new(); table.headings.len()];
             for (heading, value) in fields {
@@ -101,6 +103,11 @@ fn cell_of(value: &Value) -> String {
         Value::Array(list) => list.iter().map(cell_of).collect::<Vec<_>>().join(" "),
         other => other.to_string(),
     }
+}
+
+fn no_table(reason: Phrase) -> Error {
+    let other = Accepted::nothing(NothingAccepted::OtherFile);
+    Error::bad_input(field("table"), reason, other)
 }
 
 /// What stands most often in the line of headings.

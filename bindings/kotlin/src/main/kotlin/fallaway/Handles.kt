@@ -88,5 +88,8 @@ internal fun ByteArray.direct(): ByteBuffer =
 /** Which instrument this is; the same on every device. [Workshop.instrument] takes it. */
 public val Instrument.id: InstrumentId get() = id()
 
+/** The answer for the instrument as it stood when this model was made. */
+public val ClearanceModel.opened: ClearanceAnswer get() = opened()
+
 /** What the answers of this model rest on. */
 public val ClearanceModel.basis: ClearanceBasis get() = basis()

@@ -212,12 +212,13 @@ class CookbookTest {
             ),
         )
         // task 14
-        val model = bass.clearanceModel()
         val touch = Touch(forceN = 1.0, direction = PluckDirection.TOWARD_BOARD)
-        for (rise in listOf(0.0, 0.2, 0.4)) {
-            val answer = model.ask(touch, ClearanceWhatIf(saddleRisesMm = List(4) { rise }))
+        val model = bass.clearanceModel(touch)
+        var answer = model.opened()
+        for (rise in listOf(0.2, 0.4)) {
             val tightest = answer.limiting
-            println("$rise mm: ${tightest?.name} ${tightest?.smallest?.marginMm} ${tightest?.buzzes}")
+            println("${tightest?.name} ${tightest?.smallest?.marginMm} ${tightest?.buzzes}; then $rise mm higher")
+            answer = model.ask(touch, ClearanceWhatIf(saddleRisesMm = List(4) { rise }))
         }
         model.close()
         // end

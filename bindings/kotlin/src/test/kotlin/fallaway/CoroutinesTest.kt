@@ -157,7 +157,7 @@ class CoroutinesTest {
         assertEquals("walnut bass", bass.name())
         assertEquals("card", runCatching { bass.card() }.exceptionOrNull()?.message?.substringAfterLast(' '))
         assertEquals("FeelerThou", Tool.FeelerThou.toString())
-        val line = CardLine(Quantity.action(1, 24), "action", Location.string(1), "1 (G)", standing = CardStanding.UNKNOWN)
+        val line = CardLine(Quantity.action(1, 24), "action", Location.string(1), "1 (G)", standing = CardStanding.NO_TARGET)
         assertEquals(null, line.last)
     }
 }

@@ -107,7 +107,7 @@ class ErrorsTest {
             }
             assertTrue(full.reason.isNotEmpty())
             assertTrue(written > 0)
-            assertEquals(written, bass.history(HistoryFilter(kinds = listOf(EntryKind.REMARK))).size)
+            assertEquals(written, bass.history(HistoryFilter(kinds = listOf(EntryKind.REMARKED))).size)
             // There is no room to make the draft a change either; it is closed all the same.
             refused<FallawayException.Full> { tech.shutDown() }
             refused<FallawayException.Closed> { bass.name() }
@@ -136,7 +136,7 @@ class ErrorsTest {
             FallawayException.BadInput(
                 "fret", "99 is no fret", "0 to 36", AcceptedValues.Between(0.0, 36.0, ""), null,
             ),
-            FallawayException.Unsure("reading", listOf(Doubt("1", Quantity.Pitch, Location.Whole, "9 c", "very high"))),
+            FallawayException.Unsure("reading", listOf(Doubt("1", Quantity.Pitch, Location.Whole, "9 c", "very high", WhyDoubted.UNUSUAL))),
             FallawayException.Contested("relief"),
             FallawayException.PlanMoved("1f2e"),
             FallawayException.ReadOnly("written by version 3", listOf("player"), WhyReadOnly.NEWER_DEVICES),

@@ -40,7 +40,7 @@ class Figures {
             line("plan", 1, 500) { bass.plan(SetupId("stage")) }
             line("what changed", 1, 500) { bass.whatChanged(Occasion.Setup(SetupId("stage")), Occasion.Today) }
             line("clearance, first question", 1, 10) { bass.clearance(touch) }
-            bass.clearanceModel().use { bench ->
+            bass.clearanceModel(touch).use { bench ->
                 var force = 1.0
                 line("clearance, each further question of a slider", 1, 500) {
                     force += 0.001

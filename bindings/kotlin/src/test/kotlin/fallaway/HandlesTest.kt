@@ -79,7 +79,7 @@ class HandlesTest {
             val report = merging.get(60, SECONDS)
             refused<IllegalStateException> { pair.tech.instruments() }
             assertEquals(listOf("player"), report.added.map { it.device })
-            assertEquals(1, tech.history(HistoryFilter(kinds = listOf(EntryKind.REMARK))).size)
+            assertEquals(1, tech.history(HistoryFilter(kinds = listOf(EntryKind.REMARKED))).size)
             tech.close()
         } finally {
             threads.shutdownNow()
@@ -115,7 +115,7 @@ class HandlesTest {
             tech.close()
             // Every line whose call returned, and no other.
             Workshop.open(folder.toFile(), "tech").useThenShutDown { again ->
-                val lines = again.instrumentNamed("walnut").use { it.history(HistoryFilter(kinds = listOf(EntryKind.REMARK))) }
+                val lines = again.instrumentNamed("walnut").use { it.history(HistoryFilter(kinds = listOf(EntryKind.REMARKED))) }
                 assertEquals(written, lines.size)
             }
         } finally {
@@ -135,7 +135,7 @@ class HandlesTest {
             } finally {
                 threads.shutdownNow()
             }
-            val texts = bass.history(HistoryFilter(kinds = listOf(EntryKind.REMARK)))
+            val texts = bass.history(HistoryFilter(kinds = listOf(EntryKind.REMARKED)))
                 .map { (it.body as EntryBody.Remarked).text }
             assertEquals(50, texts.toSet().size)
         }

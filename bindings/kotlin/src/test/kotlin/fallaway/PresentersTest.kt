@@ -56,7 +56,7 @@ class PresentersTest {
 
         assertEquals(4, screens.chart.first().size)
         assertTrue(screens.learned.first().sentences.isNotEmpty())
-        assertEquals(4, Slider(bass.clearanceModel(), Touch(1.0, PluckDirection.TOWARD_BOARD)).at(0.2).strings.size)
+        assertEquals(4, Slider(bass, Touch(1.0, PluckDirection.TOWARD_BOARD)).apply { open() }.at(0.2).strings.size)
         workshop.setPreferences(workshop.preferences().copy(lowFirst = true))
         assertTrue(screens.settings.first().lowFirst)
         assertTrue(screens.sheet.first().html.contains("walnut bass"))

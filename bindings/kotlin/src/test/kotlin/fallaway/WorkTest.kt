@@ -106,9 +106,10 @@ class WorkTest {
         assertEquals(4, clearance.answer.strings.size)
         assertNotNull(clearance.answer.limiting)
         assertTrue(clearance.answer.caveat.isNotEmpty())
-        bass.clearanceModel().use { bench ->
+        bass.clearanceModel(touch).use { bench ->
             assertEquals(clearance.basis, bench.basis)
-            val now = bench.ask(touch)
+            val now = bench.opened
+            assertEquals(clearance.answer, now)
             val higher = bench.ask(touch, ClearanceWhatIf(saddleRisesMm = List(4) { 0.5 }))
             now.strings.zip(higher.strings).forEach { (low, high) ->
                 assertTrue(high.smallest.marginMm > low.smallest.marginMm, "a higher string has more room")

@@ -128,7 +128,7 @@ class Received(phone: Phone, private var bytes: ByteArray?) : Screen(phone) {
         report.newlyContested.forEachIndexed { at, one ->
             add(Element("contested.${at + 1}", Role.BANNER, say(Say.TWO_VALUES_OF, one.label)))
         }
-        report.setAside.forEachIndexed { at, one -> add(Element("aside.${at + 1}", Role.TEXT, one.text.sentence())) }
+        report.aside.forEachIndexed { at, one -> add(Element("aside.${at + 1}", Role.TEXT, one.text.sentence())) }
         report.refused.forEachIndexed { at, one -> add(Element("refused.${at + 1}", Role.CAUTION, one.reason.sentence())) }
         add(button("open", Say.OPEN, main = true))
     }

@@ -66,7 +66,7 @@ class Numbers(phone: Phone) : Screen(phone) {
         CardStanding.BELOW -> say(Say.BELOW)
         CardStanding.MEASURE_AGAIN -> say(Say.OUT_OF_DATE)
         CardStanding.TWO_VALUES -> say(Say.TWO_TARGETS_SHORT)
-        CardStanding.UNKNOWN, CardStanding.NEWER -> null
+        CardStanding.NO_TARGET, CardStanding.NOT_READ, CardStanding.CANNOT_TELL, CardStanding.NEWER -> null
     }
 
     override fun touched(id: String) {

@@ -52,8 +52,8 @@ class History(phone: Phone) : Screen(phone) {
     private enum class Only(val words: Say, val kinds: List<EntryKind>) {
         ALL(Say.EVERYTHING, emptyList()),
         READ(Say.READINGS, listOf(EntryKind.READINGS)),
-        DONE(Say.WORK, listOf(EntryKind.ADJUSTMENT, EntryKind.STRING_CHANGE, EntryKind.TUNING)),
-        SAID(Say.REMARKS, listOf(EntryKind.REMARK, EntryKind.BUZZ, EntryKind.CLIMATE)),
+        DONE(Say.WORK, listOf(EntryKind.ADJUSTED, EntryKind.STRINGS_CHANGED, EntryKind.TUNED)),
+        SAID(Say.REMARKS, listOf(EntryKind.REMARKED, EntryKind.BUZZED, EntryKind.CLIMATE_NOTED)),
     }
 
     private var only = Only.ALL

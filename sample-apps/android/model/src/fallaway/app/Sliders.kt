@@ -22,19 +22,21 @@ class ClearanceSliders(phone: Phone) : Screen(phone) {
     private var asRead = 0.0
 
     override fun load() {
-        val asked = phone.instrument.clearanceModel()
-        model = asked
-        neck = asked.neck()
-        asRead = asked.basis.strings.firstOrNull()?.reliefMm ?: 0.0
+        val opened = phone.instrument.clearanceModel(touch())
+        model = opened
+        neck = opened.neck()
+        answer = opened.opened()
+        asRead = opened.basis.strings.firstOrNull()?.reliefMm ?: 0.0
         relief = asRead
-        ask()
     }
+
+    private fun touch() = Touch(forceN = force, direction = PluckDirection.TOWARD_BOARD)
 
     private fun ask() {
         val asked = model ?: return
         val strings = asked.basis.strings.size
         answer = asked.ask(
-            Touch(forceN = force, direction = PluckDirection.TOWARD_BOARD),
+            touch(),
             ClearanceWhatIf(
                 reliefMm = relief.takeIf { it != asRead },
                 saddleRisesMm = if (rise == 0.0) emptyList() else List(strings) { rise },
