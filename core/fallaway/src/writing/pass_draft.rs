@@ -35,6 +35,10 @@ pub struct DraftCell {
 }
 
 /// What a cell comes to.
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one for each cell of a form, no longer than it is shown"
+)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum CellVerdict {
     /// Nothing is in it: not read.

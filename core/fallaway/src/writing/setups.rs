@@ -355,7 +355,7 @@ fn is_free(registers: &Registers, name: &str, own: Option<&SetupId>) -> Result<(
     let name = name.trim();
     let others = registers.setups().keys().filter(|id| Some(*id) != own);
     let taken: Vec<_> = others.map(|id| registers.setup_name(id)).collect();
-    if taken.iter().any(|one| *one == name) {
+    if taken.contains(&name) {
         return Err(Error::bad_input(
             field("setup"),
             say::setup_taken(name.to_owned()),
