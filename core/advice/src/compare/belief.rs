@@ -96,7 +96,9 @@ impl Belief {
                     let how = if written { TURN_WRITTEN } else { TURN_UNWRITTEN };
                     belief.moves(&[(how[0], by), (how[1], -by), (how[2], 0.0)], sd, how[3]);
                 }
-                Clue::Disturbed { sd } => belief.moves(&[(1.0 - DISTURBED, 0.0)], sd, DISTURBED),
+                // Days that nothing was read of the relief in.
+                Clue::Disturbed { sd: 0.0, .. } => {}
+                Clue::Disturbed { by, sd } => belief.moves(&[(1.0 - DISTURBED, by)], sd, DISTURBED),
                 Clue::Later => belief.later(),
             }
             earlier = earlier.map(|_| None);

@@ -176,7 +176,7 @@ impl Latest {
     }
 
     /// Takes in one more entry, the newest. `false` if the whole history has to be read anew: a
-    /// climate may be another season.
+    /// climate may be another season, and what is read for the first time stands beside what was before.
     #[must_use]
     pub(crate) fn absorb(&mut self, entry: &Entry, facts: &Facts) -> bool {
         if !self.so_far.carry_on(entry, facts) {
@@ -192,13 +192,21 @@ impl Latest {
                     self.readings.insert(key, before);
                     continue;
                 }
-                last.trail = before.map(|before| before.trail).unwrap_or_default();
                 let measurand = Measurand { quantity: last.quantity, location: last.location };
                 last.held = held(facts, measurand);
                 if Trail::is_kept_of(measurand) {
+                    match before {
+                        Some(before) => last.trail = before.trail,
+                        // Its trail begins with the relief that was read before it.
+                        None if self.has_relief() => return false,
+                        None => {}
+                    }
                     last.trail.read(read.reading, pass.tool, pass.posture, entry.at.unix_s);
                 }
                 self.readings.insert(key, last);
+                if measurand.location == Location::Whole {
+                    self.relief_read(entry, pass, read, facts);
+                }
             }
             // How its reader repeats may be known better now.
             for last in self.readings.values_mut().filter(|last| last.by == entry.by) {
@@ -213,6 +221,27 @@ impl Latest {
             }
         }
         true
+    }
+
+    /// Whether the relief of the whole neck was ever read.
+    fn has_relief(&self) -> bool {
+        self.readings
+            .values()
+            .any(|l| matches!(l.quantity, Quantity::Relief { .. }) && l.location == Location::Whole)
+    }
+
+    /// The relief was read, and it says what it did to each action.
+    fn relief_read(&mut self, entry: &Entry, pass: &Pass, read: &PassReading, facts: &Facts) {
+        if !matches!(pass.quantity, Quantity::Relief { .. }) {
+            return;
+        }
+        let seen = (read.reading, pass.tool, pass.posture, entry.at.unix_s);
+        for last in self.readings.values_mut() {
+            let of = Measurand { quantity: last.quantity, location: last.location };
+            if Trail::is_kept_of(of) {
+                last.trail.relief(pass.quantity, seen, of, facts);
+            }
+        }
     }
 
     /// Takes in operations that follow everything so far. `false` if they do more than add
