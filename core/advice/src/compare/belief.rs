@@ -17,8 +17,8 @@ const SLIP_MM: f64 = 1.2;
 /// How often a turn went the way that is noted, the other way, was not made, or was something else
 /// altogether, where it is written which way a screw goes and where it is not: most height screws raise
 /// clockwise (common practice, no source).
-const TURN_WRITTEN: [f64; 4] = [0.97, 0.01, 0.01, 0.01];
-const TURN_UNWRITTEN: [f64; 4] = [0.83, 0.15, 0.01, 0.01];
+const TURN_WRITTEN: [f64; 4] = [0.96, 0.01, 0.02, 0.01];
+const TURN_UNWRITTEN: [f64; 4] = [0.82, 0.15, 0.02, 0.01];
 /// How far an action lies at a visit from where its saddle holds it in the mean, and how far that creeps
 /// from one visit to the next, one standard deviation in mm; how often it is moved by who knows how much, and
 /// within how many mm then (common practice, no source).
@@ -42,6 +42,8 @@ pub(super) struct Belief {
     middle: (f64, f64),
     /// The same without the newest reading; `None` if there is no other.
     before: Option<Vec<f64>>,
+    /// The part of `weights` in which the newest turn of a screw of known direction did nothing.
+    still: Option<Vec<f64>>,
     /// The probability that the newest reading is a slip.
     pub slip: f64,
     /// The newest reading.
@@ -76,6 +78,7 @@ impl Belief {
             base: None,
             middle: (0.0, 0.0),
             before: None,
+            still: None,
             slip: 0.0,
             newest: f64::midpoint(*low, *high),
             confirmed: false,
@@ -94,11 +97,19 @@ impl Belief {
                 }
                 Clue::Turned { by, sd, written } => {
                     let how = if written { TURN_WRITTEN } else { TURN_UNWRITTEN };
+                    // A test that shows nothing is what tests are for.
+                    let still = belief.weights.iter().map(|w| how[2] * w);
+                    belief.still = written.then(|| still.collect());
                     belief.moves(&[(how[0], by), (how[1], -by), (how[2], 0.0)], sd, how[3]);
                 }
                 // Days that nothing was read of the relief in.
                 Clue::Disturbed { sd: 0.0, .. } => {}
-                Clue::Disturbed { by, sd } => belief.moves(&[(1.0 - DISTURBED, by)], sd, DISTURBED),
+                Clue::Disturbed { by, sd } => {
+                    let how = [(1.0 - DISTURBED, by)];
+                    let still = belief.still.as_ref();
+                    belief.still = still.map(|still| belief.moved(still, &how, sd, 0.0));
+                    belief.moves(&how, sd, DISTURBED);
+                }
                 Clue::Later => belief.later(),
             }
             earlier = earlier.map(|_| None);
@@ -134,6 +145,7 @@ impl Belief {
 
     /// Another visit: what was read so far tells where the saddle holds it, and it lies somewhere about that.
     fn later(&mut self) {
+        self.still = None;
         let still = [(1.0, 0.0)];
         let held = self.moved(&self.seen, &still, QUIET_MM, 0.0);
         let mut base = match &self.base {
@@ -162,6 +174,11 @@ impl Belief {
             *seen *= likely;
             all += *weight;
         }
+        for (cell, weight) in self.still.iter_mut().flatten().enumerate() {
+            let x = low_edge + (cell as f64 + 0.5) * step;
+            let right = normal_below((high - x) / scatter) - normal_below((low - x) / scatter);
+            *weight *= ((1.0 - SLIP) * right + slip) / all.max(f64::MIN_POSITIVE);
+        }
         self.slip = slipped / all.max(f64::MIN_POSITIVE);
         normalise(&mut self.weights);
         normalise(&mut self.seen);
@@ -187,6 +204,11 @@ impl Belief {
             }
         }
         new
+    }
+
+    /// The probability that the newest turn did nothing, by what was read since.
+    pub(crate) fn silent(&self) -> f64 {
+        self.still.iter().flatten().sum()
     }
 
     /// The probability that it lies below `x`.
@@ -313,6 +335,31 @@ mod tests {
         trail.clues.push(Clue::Turned { by: -0.5, sd: 0.03, written: true });
         mark(&mut trail, 8);
         assert!(Belief::of(&trail, None).unwrap().slip > 0.1);
+    }
+
+    #[test]
+    fn a_turn_that_the_reading_does_not_show_may_have_done_nothing() {
+        // A whole mark down, and it reads the same: that is one in twenty of those that went down, by the
+        // ends of two marks, and each one that did not.
+        let mut trail = Trail::default();
+        mark(&mut trail, 5);
+        trail.clues.push(Clue::Turned { by: -0.5, sd: 0.03, written: true });
+        mark(&mut trail, 5);
+        let once = Belief::of(&trail, None).unwrap().silent();
+        assert!(once > 0.2 && once < 0.5, "{once}");
+        mark(&mut trail, 5);
+        assert!(Belief::of(&trail, None).unwrap().silent() > once);
+        // One that it shows did something; of an eighth nobody can tell.
+        let mut shown = Trail::default();
+        mark(&mut shown, 5);
+        shown.clues.push(Clue::Turned { by: -0.5, sd: 0.03, written: true });
+        mark(&mut shown, 4);
+        assert!(Belief::of(&shown, None).unwrap().silent() < 0.01);
+        let mut eighth = Trail::default();
+        mark(&mut eighth, 5);
+        eighth.clues.push(Clue::Turned { by: -0.04, sd: 0.01, written: true });
+        mark(&mut eighth, 5);
+        assert!(Belief::of(&eighth, None).unwrap().silent() < 0.05);
     }
 
     #[test]

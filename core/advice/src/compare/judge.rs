@@ -13,15 +13,21 @@ use super::belief::Belief;
 use super::trail::Trail;
 use crate::observe::{Bound, Estimate, EstimateUnit};
 
-/// A string is turned if it is outside its tolerance with at least this probability,
-pub(super) const LIKELY_OUTSIDE: f64 = 0.7;
+/// A string is turned if that helps with at least this probability: if it is outside its tolerance now, and
+/// within it afterwards;
+const HELPS: f64 = 0.75;
+/// with this if it is outside, whatever the turn makes of it;
+const SURELY_OUTSIDE: f64 = 0.9;
 /// and on the other side of the wanted value with no more than this.
 const OTHER_SIDE: f64 = 0.05;
 /// How far strings lie off what is wanted of them when they are read, one standard deviation in mm: most stand
 /// near it (common practice, no source).
 const USUAL_OFF_MM: f64 = 0.7;
-/// A reading that is a slip with at least this probability is taken again before it is acted upon.
+/// A reading that is a slip, or the first to show nothing of a turn, with at least this probability is taken
+/// again before it is acted upon.
 const MAYBE_SLIP: f64 = 0.1;
+/// A turn that did nothing with at least this probability, by two readings, is made again.
+const MAYBE_SILENT: f64 = 0.2;
 
 /// How a reading lies to its target.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -85,8 +91,8 @@ pub struct JudgedTogether {
 /// Judges the action of a string by the reading and its trail: what was read before, and what was turned
 /// since. Without a trail, and for a mere bound, by the reading alone.
 ///
-/// Work is called for where the reading lies outside the tolerance, and the string with 70 % or more, on a
-/// side that is as good as sure.
+/// Work is called for where the reading lies outside the tolerance, and a turn helps with 75 % or more, on a
+/// side that is as good as sure; and where the last turn shows in none of two readings.
 pub fn judge_by(
     compared: &AgainstTarget,
     trail: Option<&Trail>,
@@ -116,12 +122,15 @@ pub fn judge_by(
     let reads_off = mark.abs() > tolerance * (1.0 + 1e-9);
     // A string that touches does not say how hard: only whether that can be.
     let touches = read.value == 0.0;
-    let is_off = low + high >= LIKELY_OUTSIDE && other <= OTHER_SIDE;
+    let inside = belief.below(middle + tolerance) - belief.below(middle - tolerance);
+    let silent = belief.silent();
+    let unseen = reads_off && belief.confirmed && silent >= MAYBE_SILENT;
+    let is_off = (unseen || likely_outside(low + high, inside)) && other <= OTHER_SIDE;
     let forecast = belief.forecast().map(|(value, u)| Estimate::mm(value, u));
     let moved = forecast.map(|f| read.minus(f));
     let surprise = moved.filter(|_| !belief.confirmed);
-    if belief.slip >= MAYBE_SLIP && (is_off || reads_off) && forecast.is_some() && !belief.confirmed
-    {
+    let doubted = belief.slip >= MAYBE_SLIP || (reads_off && silent >= MAYBE_SLIP);
+    if doubted && (is_off || reads_off) && forecast.is_some() && !belief.confirmed {
         let side =
             if by_reading.judgement.calls_for_work() { by_reading.judgement } else { side(over) };
         return JudgedTogether {
@@ -146,6 +155,12 @@ pub fn judge_by(
     JudgedTogether { judgement, compared, doubted: None, surprise, moved, forecast }
 }
 
+/// Whether a string is to be turned that is outside its tolerance with this probability, and within it with
+/// that once it is turned.
+pub(super) fn likely_outside(outside: f64, inside: f64) -> bool {
+    outside >= (HELPS / inside.max(HELPS)).min(SURELY_OUTSIDE)
+}
+
 fn side(over: bool) -> Judgement {
     if over { Judgement::Above } else { Judgement::Below }
 }
@@ -166,6 +181,7 @@ impl AgainstTarget {
 
 #[cfg(test)]
 mod tests {
+    use super::super::trail::Clue;
     use super::*;
     use fallaway_measure::{Reading, Tool, Unit};
 
@@ -233,6 +249,30 @@ mod tests {
         let sure = by(&moved, 8);
         assert_eq!((sure.judgement, sure.doubted), (Judgement::Above, None));
         assert!((sure.compared.read.value - 3.17).abs() < 0.1, "{sure:?}");
+    }
+
+    #[test]
+    fn a_turn_that_does_not_show_is_read_again_and_then_made_again() {
+        // The thread and the neck say 0.4 mm down, which is a mark: 6/64 should have become 5/64.
+        let mut trail = Trail::default();
+        rule(&mut trail, 6, 0);
+        trail.clues.push(Clue::Turned { by: -0.4, sd: 0.04, written: true });
+        rule(&mut trail, 6, 0);
+        let once = by(&trail, 6);
+        assert_eq!(once.judgement, Judgement::Above);
+        assert!((once.doubted.unwrap().value - 1.98).abs() < 0.1, "{once:?}");
+        rule(&mut trail, 6, 0);
+        let again = by(&trail, 6);
+        assert_eq!((again.judgement, again.doubted), (Judgement::Above, None));
+    }
+
+    #[test]
+    fn a_turn_has_to_help() {
+        // A dial gauge brings what is turned within the tolerance, a coarse rule six times in seven.
+        assert!(likely_outside(0.76, 1.0) && !likely_outside(0.74, 1.0));
+        assert!(likely_outside(0.88, 0.86) && !likely_outside(0.86, 0.86));
+        // What is surely off is turned, however little is known of it then.
+        assert!(likely_outside(0.91, 0.4));
     }
 
     #[test]

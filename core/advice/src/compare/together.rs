@@ -5,7 +5,7 @@ use minicbor::{Decode, Encode};
 
 use super::against_target::AgainstTarget;
 use super::belief::normal_below;
-use super::judge::LIKELY_OUTSIDE;
+use super::judge::likely_outside;
 use super::trail::per_saddle;
 use crate::observe::{COVERAGE, Facts, Measurand};
 
@@ -83,7 +83,8 @@ pub fn outside_together(
     }
     let (tolerance, sd) = (compared.tolerance / held.per_saddle, sd.max(1e-6));
     let within = normal_below((tolerance - off) / sd) - normal_below((-tolerance - off) / sd);
-    Some(1.0 - within >= LIKELY_OUTSIDE)
+    let inside = 2.0 * normal_below(tolerance / sd) - 1.0;
+    Some(likely_outside(1.0 - within, inside))
 }
 
 /// How far the screws hold a string off by the weighted least squares of all rows, and how sure that is.
