@@ -1,7 +1,7 @@
 import Fallaway
 import Foundation
 
-/// The instruments of this device: first those that wait for somebody, then the one used last.
+/// The instruments of this device: first those with values to settle, then those with work, then the one used last.
 final class Instruments: Screen {
   override var name: String { "instruments" }
   private var all: [InstrumentSummary] = []
@@ -14,6 +14,8 @@ final class Instruments: Screen {
     all = try await phone.workshop.instruments().sorted { one, other in
       let waits = (one.contested > 0, other.contested > 0)
       if waits.0 != waits.1 { return waits.0 }
+      let works = (Self.hasWork(one), Self.hasWork(other))
+      if works.0 != works.1 { return works.0 }
       let used = (one.lastEntry?.unixS ?? 0, other.lastEntry?.unixS ?? 0)
       return used.0 == used.1 ? one.name < other.name : used.0 > used.1
     }
@@ -46,8 +48,12 @@ final class Instruments: Screen {
     return shown
   }
 
+  private static func hasWork(_ one: InstrumentSummary) -> Bool { one.openWork > 0 || one.due != nil }
+
   private func waits(_ one: InstrumentSummary) -> String? {
     if one.contested > 0 { return phone.count(.twoValues, one.contested) }
+    if one.openWork > 0 { return phone.count(.openWork, one.openWork) }
+    if let due = one.due { return say(.dueSince, phone.day(due)) }
     return one.waiting > 0 ? phone.count(.waiting, one.waiting) : nil
   }
 

@@ -20,6 +20,8 @@ public struct Looks: Equatable, Sendable {
   public var awake = false
   /// The screen does not turn with the phone.
   public var locked = false
+  /// Of the letters, in hundredths of what the phone asks for.
+  public var size = 100
 }
 
 /// The app without a phone: its screens, one over the other, and what taps and texts do to them.
@@ -347,6 +349,7 @@ public final class Phone {
     var kept = [
       "screens": screens.map(\.name).joined(separator: " "),
       "stage": String(looks.stage), "awake": String(looks.awake), "locked": String(looks.locked),
+      "size": String(looks.size),
     ]
     kept["instrument"] = open?.id.text
     kept["setup"] = setup?.text
@@ -358,7 +361,7 @@ public final class Phone {
   public func restore(_ kept: [String: String]) async {
     looks = Looks(
       stage: kept["stage"] == "true", awake: kept["awake"] == "true",
-      locked: kept["locked"] == "true")
+      locked: kept["locked"] == "true", size: kept["size"].flatMap { Int($0) } ?? 100)
     screens = [Instruments(self)]
     if let id = kept["instrument"] {
       await screen.tried {

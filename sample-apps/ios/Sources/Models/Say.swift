@@ -50,6 +50,7 @@ public enum Say: String, CaseIterable, Sendable {
   case doesNotTurn = "does_not_turn"
   case doesNothing = "does_nothing"
   case drawRelief = "draw_relief"
+  case dueSince = "due_since"
   case empty
   case everything
   case exchangeNow = "exchange_now"
@@ -59,6 +60,7 @@ public enum Say: String, CaseIterable, Sendable {
   case fractions
   case from
   case fromFret = "from_fret"
+  case gaugeOf = "gauge_of"
   case gaugeUnknown = "gauge_unknown"
   case hasJoined = "has_joined"
   case history
@@ -96,6 +98,7 @@ public enum Say: String, CaseIterable, Sendable {
   case more
   case newSet = "new_set"
   case newSetup = "new_setup"
+  case newStrings = "new_strings"
   case newerRole = "newer_role"
   case nextString = "next_string"
   case noInstrument = "no_instrument"
@@ -184,6 +187,7 @@ public enum Say: String, CaseIterable, Sendable {
   case target
   case targetOf = "target_of"
   case targetsSaved = "targets_saved"
+  case textSize = "text_size"
   case theReading = "the_reading"
   case theWords = "the_words"
   case thisDevice = "this_device"
@@ -222,6 +226,7 @@ public enum Say: String, CaseIterable, Sendable {
 
 /// Texts that depend on a number: each varies by plural in the catalogue.
 public enum Count: String, CaseIterable, Sendable {
+  case openWork = "open_work"
   case saveReadings = "save_readings"
   case twoValues = "two_values"
   case unsent

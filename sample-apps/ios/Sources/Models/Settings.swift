@@ -13,6 +13,9 @@ final class Settings: Screen {
 
   private static let a4 = [432, 440, 442, 443]
 
+  /// In hundredths of what the phone asks for.
+  private static let sizes = [100, 130, 160, 200]
+
   /// Each in its own words, so that it is found in any language.
   private static let languages = [("en", "English"), ("de", "Deutsch")]
 
@@ -42,6 +45,11 @@ final class Settings: Screen {
     for (tag, own) in Self.languages {
       shown.append(choice("language.\(tag)", own, language == tag))
     }
+    shown.append(heading("size", say(.textSize)))
+    for size in Self.sizes {
+      let text = size == 100 ? say(.asThePhone) : "\(size) %"
+      shown.append(choice("size.\(size)", text, phone.looks.size == size))
+    }
     shown.append(heading("looks", say(.onStage)))
     shown.append(toggle("stage", .stage, phone.looks.stage))
     shown.append(toggle("awake", .keepAwake, phone.looks.awake))
@@ -61,6 +69,8 @@ final class Settings: Screen {
       phone.looks.awake.toggle()
     } else if id == "locked" {
       phone.looks.locked.toggle()
+    } else if let size = Self.sizes.first(where: { id == "size.\($0)" }) {
+      phone.looks.size = size
     } else if let tag = id.after("language.") {
       try await prefer { $0.language = tag == "system" ? nil : tag }
     } else if let hertz = id.after("a4.") {

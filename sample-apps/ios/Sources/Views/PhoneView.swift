@@ -7,6 +7,11 @@ public struct PhoneView: View {
   @Environment(\.horizontalSizeClass) private var width
   @Environment(\.colorScheme) private var scheme
 
+  /// At least so large: 17 points of text grow to 23, 28, 33 (Apple, "Human Interface Guidelines", Typography; from memory).
+  private static let letters: [Int: DynamicTypeSize] = [
+    130: .xxxLarge, 160: .accessibility1, 200: .accessibility2,
+  ]
+
   public init(phone: Phone) {
     self.phone = phone
   }
@@ -25,6 +30,7 @@ public struct PhoneView: View {
         page(0, palette).navigationDestination(for: Int.self) { page($0, palette) }
       }
     }
+    .dynamicTypeSize((Self.letters[phone.looks.size] ?? .xSmall)...)
     .preferredColorScheme(phone.looks.stage ? .dark : nil)
     .sensoryFeedback(trigger: phone.shown) { _, _ in phone.looks.stage ? nil : .selection }
   }
@@ -52,7 +58,7 @@ struct PageView: View {
 
   var body: some View {
     ScrollView {
-      VStack(alignment: .leading, spacing: 16) {
+      LazyVStack(alignment: .leading, spacing: 16) {
         ForEach(page.blocks) { block in
           switch block.way {
           case .line: elements(block)

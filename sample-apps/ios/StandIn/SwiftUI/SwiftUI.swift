@@ -131,6 +131,17 @@ public struct Color: ShapeStyle {
 
 extension Color: Leaf {}
 
+// lazyvstack
+public struct LazyVStack<C: View>: Leaf {
+  public init(
+    alignment: HorizontalAlignment, spacing: CGFloat? = nil, @ViewBuilder content: () -> C
+  ) {}
+}
+// dynamictypesize
+public enum DynamicTypeSize: Comparable, Hashable, Sendable {
+  case xSmall, small, medium, large, xLarge, xxLarge, xxxLarge
+  case accessibility1, accessibility2, accessibility3, accessibility4, accessibility5
+}
 // horizontalalignment, vstack, hstack, scrollview, lazyvgrid, griditem
 public enum HorizontalAlignment: Sendable { case leading }
 public struct VStack<C: View>: Leaf {
@@ -350,6 +361,9 @@ extension View {
   // view/safeareainset(edge:alignment:spacing:content:)
   public func safeAreaInset<C: View>(edge: VerticalEdge, @ViewBuilder content: () -> C) -> some View
   { self }
+  // view/dynamictypesize(_:)
+  public func dynamicTypeSize<T>(_ range: T) -> some View
+  where T: RangeExpression, T.Bound == DynamicTypeSize { self }
   // view/preferredcolorscheme(_:)
   public func preferredColorScheme(_ colorScheme: ColorScheme?) -> some View { self }
   // view/sensoryfeedback(trigger:_:)

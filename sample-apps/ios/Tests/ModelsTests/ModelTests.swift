@@ -94,6 +94,58 @@ struct ModelTests {
     #expect(asked == 4)
   }
 
+  @Test("strings are put on from a set of the shop or by gauge, and what was refused stays typed")
+  func strings() async throws {
+    let phone = try await Playing("en").phone("tech")
+    let wound = [".045", ".065", ".085", ".105"].map {
+      StringSpec(gauge: Entered(text: $0 + " in"), construction: .roundWound)
+    }
+    try await phone.workshop.keepStringSet(set: StringSet(name: "shop medium", strings: wound))
+    await phone.tap("add")
+    await phone.type("name", "loan bass")
+    for id in ["template.bass-4", "save", "tab.more", "strings", "kept.1"] { await phone.tap(id) }
+    await phone.type("gauge.1", "1,1 mm")
+    await phone.type("gauge.2", ",070")
+    await phone.tap("save")
+    let on = try await phone.instrument().details().spec.strings
+      .sorted { $0.place.course < $1.place.course }
+    #expect(on.map(\.string.gauge?.text) == ["1.1 mm", "0.070 in", "0.085 in", "0.105 in"])
+    #expect(on.last?.string.construction == .roundWound)
+    await phone.type("gauge.1", "40 mm")
+    await phone.tap("save")
+    #expect(phone.shown.contains { $0.id == "problem" })
+    #expect(phone.shown.contains { $0.id == "gauge.1" && $0.value == "40 mm" })
+  }
+
+  @Test("the instrument with work stands first")
+  func work() async throws {
+    let phone = try await Playing("en").phone("tech")
+    for name in ["first", "second", "third"] {
+      await phone.tap("add")
+      await phone.type("name", name)
+      for id in ["template.bass-4", "save", "back"] { await phone.tap(id) }
+    }
+    let second = try #require(try await phone.workshop.instruments().first { $0.name == "second" })
+    let bass = try await phone.workshop.instrument(id: second.id)
+    _ = try await bass.keepJob(job: Job(what: "new nut", begun: phone.now()))
+    await phone.changed()
+    let rows = phone.shown.filter { $0.role == .row }
+    #expect(rows.first?.text == "second")
+    #expect(rows.map(\.state) == ["one job open", nil, nil])
+  }
+
+  @Test("letters stay as large as was chosen")
+  func letters() async throws {
+    let phone = try await Playing("en").phone("tech")
+    await phone.tap("settings")
+    await phone.tap("size.160")
+    let texts = try Catalogue.read("en")
+    let again = Phone(workshop: phone.workshop, texts: { _ in texts }, now: phone.now)
+    await again.restore(phone.kept())
+    #expect(again.looks.size == 160)
+    #expect(again.shown.contains { $0.id == "size.160" && $0.chosen })
+  }
+
   @Test("a note is called as it is in the language, and a length is written so")
   func notes() async throws {
     let phone = try await Playing("de").phone("tech")

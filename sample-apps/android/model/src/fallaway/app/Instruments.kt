@@ -4,7 +4,7 @@ import fallaway.InstrumentSummary
 import fallaway.TemplateInfo
 import fallaway.templates
 
-/** The instruments of this device: first those that wait for somebody, then the one used last. */
+/** The instruments of this device: first those with values to settle, then those with work, then the one used last. */
 class Instruments(phone: Phone) : Screen(phone) {
     override val name = "instruments"
     private var all = emptyList<InstrumentSummary>()
@@ -13,6 +13,7 @@ class Instruments(phone: Phone) : Screen(phone) {
     override fun load() {
         all = phone.workshop.instruments().sortedWith(
             compareByDescending<InstrumentSummary> { it.contested > 0u }
+                .thenByDescending { it.openWork > 0u || it.due != null }
                 .thenByDescending { it.lastEntry?.unixS ?: 0 }
                 .thenBy { it.name },
         )
@@ -30,11 +31,7 @@ class Instruments(phone: Phone) : Screen(phone) {
                 Element(
                     "instrument.${at + 1}", Role.ROW, one.name,
                     detail = if (last == null) say(Say.NOTHING_YET) else say(Say.LAST_ENTRY, phone.day(last)),
-                    state = when {
-                        one.contested > 0u -> phone.count(Count.TWO_VALUES, one.contested.toInt())
-                        one.waiting > 0u -> phone.count(Count.WAITING, one.waiting.toInt())
-                        else -> null
-                    },
+                    state = waits(one),
                     touch = true,
                 ),
             )
@@ -43,6 +40,17 @@ class Instruments(phone: Phone) : Screen(phone) {
         add(button("add", Say.ADD_INSTRUMENT, main = all.isEmpty()))
         add(button("join", Say.JOIN_INSTRUMENT))
         add(button("settings", Say.SETTINGS))
+    }
+
+    private fun waits(one: InstrumentSummary): String? {
+        val due = one.due
+        return when {
+            one.contested > 0u -> phone.count(Count.TWO_VALUES, one.contested.toInt())
+            one.openWork > 0u -> phone.count(Count.OPEN_WORK, one.openWork.toInt())
+            due != null -> say(Say.DUE_SINCE, phone.day(due))
+            one.waiting > 0u -> phone.count(Count.WAITING, one.waiting.toInt())
+            else -> null
+        }
     }
 
     override fun touched(id: String) {

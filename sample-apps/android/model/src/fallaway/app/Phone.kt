@@ -25,8 +25,12 @@ sealed interface Effect {
     class Apart(val work: () -> () -> Unit) : Effect
 }
 
-/** How the whole app looks, chosen in the settings. */
-data class Look(val stage: Boolean = false, val awake: Boolean = false, val locked: Boolean = false)
+/**
+ * How the whole app looks, chosen in the settings.
+ *
+ * @property size of the letters, in hundredths of what the phone asks for.
+ */
+data class Look(val stage: Boolean = false, val awake: Boolean = false, val locked: Boolean = false, val size: Int = 100)
 
 /**
  * The app without a phone: its screens, one over the other, and what taps and texts do to them.
@@ -201,12 +205,15 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
         put("stage", look.stage.toString())
         put("awake", look.awake.toString())
         put("locked", look.locked.toString())
+        put("size", look.size.toString())
         for ((key, value) in screen.kept()) put("typed.$key", value)
     }
 
     /** Goes on from what [kept] gave. */
     fun restore(kept: Map<String, String>) {
-        look = Look(kept["stage"] == "true", kept["awake"] == "true", kept["locked"] == "true")
+        look = Look(
+            kept["stage"] == "true", kept["awake"] == "true", kept["locked"] == "true", kept["size"]?.toIntOrNull() ?: 100,
+        )
         screens.clear()
         screens.addLast(Instruments(this))
         kept["instrument"]?.let { id ->

@@ -52,6 +52,7 @@ enum class Say {
     DOES_NOT_TURN,
     DOES_NOTHING,
     DRAW_RELIEF,
+    DUE_SINCE,
     EMPTY,
     EVERYTHING,
     EXCHANGE_NOW,
@@ -61,6 +62,7 @@ enum class Say {
     FRACTIONS,
     FROM,
     FROM_FRET,
+    GAUGE_OF,
     GAUGE_UNKNOWN,
     HAS_JOINED,
     HISTORY,
@@ -98,6 +100,7 @@ enum class Say {
     MORE,
     NEW_SET,
     NEW_SETUP,
+    NEW_STRINGS,
     NEWER_ROLE,
     NEXT_STRING,
     NO_INSTRUMENT,
@@ -186,6 +189,7 @@ enum class Say {
     TARGET,
     TARGET_OF,
     TARGETS_SAVED,
+    TEXT_SIZE,
     THE_READING,
     THE_WORDS,
     THIS_DEVICE,
@@ -224,6 +228,7 @@ enum class Say {
 
 /** Texts that depend on a number: each is a plural of this name in the same file. */
 enum class Count {
+    OPEN_WORK,
     SAVE_READINGS,
     TWO_VALUES,
     UNSENT,

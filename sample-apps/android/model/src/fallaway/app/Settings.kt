@@ -38,6 +38,10 @@ class Settings(phone: Phone) : Screen(phone) {
         add(heading("language", say(Say.LANGUAGE)))
         add(choice("language.system", say(Say.AS_THE_PHONE), preferences.language == null))
         LANGUAGES.forEach { (tag, own) -> add(choice("language.$tag", own, preferences.language == tag)) }
+        add(heading("size", say(Say.TEXT_SIZE)))
+        SIZES.forEach {
+            add(choice("size.$it", if (it == SIZES.first()) say(Say.AS_THE_PHONE) else "$it %", phone.look.size == it))
+        }
         add(heading("looks", say(Say.ON_STAGE)))
         add(toggle("stage", Say.STAGE, phone.look.stage))
         add(toggle("awake", Say.KEEP_AWAKE, phone.look.awake))
@@ -52,6 +56,7 @@ class Settings(phone: Phone) : Screen(phone) {
             id == "stage" -> phone.look = phone.look.copy(stage = !phone.look.stage)
             id == "awake" -> phone.look = phone.look.copy(awake = !phone.look.awake)
             id == "locked" -> phone.look = phone.look.copy(locked = !phone.look.locked)
+            id.startsWith("size.") -> SIZES.firstOrNull { id == "size.$it" }?.let { phone.look = phone.look.copy(size = it) }
             id == "language.system" -> prefer(preferences.copy(language = null))
             id.startsWith("language.") -> prefer(preferences.copy(language = id.removePrefix("language.")))
             id.startsWith("a4.") -> prefer(preferences.copy(a4 = Entered(id.removePrefix("a4.") + " Hz")))
@@ -80,6 +85,9 @@ class Settings(phone: Phone) : Screen(phone) {
 
     private companion object {
         val A4 = listOf(432, 440, 442, 443)
+
+        /** In hundredths of what the phone asks for. */
+        val SIZES = listOf(100, 130, 160, 200)
 
         /** Each in its own words, so that it is found in any language. */
         val LANGUAGES = listOf("en" to "English", "de" to "Deutsch")

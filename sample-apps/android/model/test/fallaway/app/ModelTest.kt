@@ -1,5 +1,10 @@
 package fallaway.app
 
+import fallaway.Entered
+import fallaway.Job
+import fallaway.StringConstruction
+import fallaway.StringSet
+import fallaway.StringSpec
 import java.io.File
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertTrue
@@ -107,8 +112,9 @@ class ModelTest {
 
     @Test
     fun aScreenIsReadWithOneCallOfTheCore() {
-        // The places of a pass and what was read there last; targets and what is usual; what is unsent to whom.
-        val two = setOf("Read", "Setups", "Send", "Settings", "Changed")
+        // The places of a pass and what was read there last; targets and what is usual; what is unsent to whom; the strings that
+        // are on and the sets of the shop.
+        val two = setOf("Read", "Setups", "Send", "Settings", "Changed", "Strings")
         val code = File(root, "sample-apps/android/model/src").walk().filter { it.extension == "kt" }.joinToString("\n") { it.readText() }
         val loads = Regex("""class (\w+)\([^\n]*\) : Screen\(phone\) \{.*?override fun load\(\)(.*?)\n\n""", RegexOption.DOT_MATCHES_ALL)
         var seen = 0
@@ -126,6 +132,88 @@ class ModelTest {
         Playing("de", texts("de")).use { playing ->
             val phone = playing.phones.getValue("tech")
             assertEquals(listOf("H0", "B1", "E1"), listOf("B0", "Bb1", "E1").map(phone::note))
+        }
+    }
+
+    private fun Phone.added(name: String) {
+        tap("add")
+        type("name", name)
+        tap("template.bass-4")
+        tap("save")
+        tap("back")
+    }
+
+    private fun Phone.of(role: Role) = elements().filter { it.role == role && it.id.startsWith("instrument.") }
+
+    @Test
+    fun theInstrumentWithWorkStandsFirst() {
+        Playing("en", texts("en")).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            listOf("first", "second", "third").forEach { phone.added(it) }
+            val second = phone.workshop.instruments().single { it.name == "second" }.id
+            phone.workshop.instrument(second).use { it.keepJob(Job("new nut", phone.now())) }
+            phone.changed()
+            val rows = phone.of(Role.ROW)
+            assertEquals("second", rows.first().text)
+            assertEquals(listOf("one job open", null, null), rows.map { it.state })
+        }
+    }
+
+    @Test
+    fun threeHundredInstrumentsAreSearched() {
+        Playing("en", texts("en")).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            repeat(300) { phone.workshop.addInstrument("bass-4", "bass ${it + 1}").close() }
+            phone.changed()
+            assertEquals(300, phone.of(Role.ROW).size)
+            phone.type("search", "bass 29")
+            assertEquals(11, phone.of(Role.ROW).size)
+            phone.type("search", "no such")
+            assertEquals("none", phone.elements().first { it.role == Role.TEXT }.id)
+            phone.type("search", "bass 300")
+            phone.tap("instrument.1")
+            assertEquals("bass 300", phone.elements().first().text)
+        }
+    }
+
+    @Test
+    fun stringsArePutOnFromASetOfTheShopOrByGauge() {
+        Playing("de", texts("de")).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            val gauges = listOf(".045", ".065", ".085", ".105")
+            val set = gauges.map { StringSpec(gauge = Entered("$it in"), construction = StringConstruction.ROUND_WOUND) }
+            phone.workshop.keepStringSet(StringSet("shop medium", set))
+            phone.workshop.keepStringSet(StringSet("for five", set + set.last()))
+            phone.added("loan bass")
+            listOf("instrument.1", "tab.more", "strings").forEach(phone::tap)
+            assertEquals(listOf("shop medium"), phone.elements().filter { it.id.startsWith("kept.") }.map { it.text })
+            phone.tap("kept.1")
+            phone.type("gauge.1", "1,1 mm")
+            phone.type("gauge.2", ",070")
+            phone.tap("save")
+            val on = phone.instrument.details().spec.strings.sortedBy { it.place.course }.map { it.string }
+            assertEquals(listOf("1.1 mm", "0.070 in", "0.085 in", "0.105 in"), on.map { it.gauge?.text })
+            // What the set knows of a string came with it.
+            assertEquals(StringConstruction.ROUND_WOUND, on.last().construction)
+            assertTrue(phone.elements().any { it.id == "saved" })
+            phone.type("gauge.1", "40 mm")
+            phone.tap("save")
+            assertTrue(phone.elements().any { it.id == "problem" })
+            assertEquals("40 mm", phone.elements().single { it.id == "gauge.1" }.value)
+        }
+    }
+
+    @Test
+    fun lettersStayAsLargeAsWasChosen() {
+        Playing("en", texts("en")).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            phone.tap("settings")
+            phone.tap("size.160")
+            assertEquals(160, phone.look.size)
+            val again = Phone(phone.workshop, { texts("en") }, phone.now)
+            again.restore(phone.kept())
+            assertEquals(160, again.look.size)
+            assertTrue(again.elements().single { it.id == "size.160" }.chosen)
         }
     }
 

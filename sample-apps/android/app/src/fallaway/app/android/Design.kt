@@ -9,12 +9,15 @@ import androidx.compose.runtime.CompositionLocalProvider
 import androidx.compose.runtime.Immutable
 import androidx.compose.runtime.staticCompositionLocalOf
 import androidx.compose.ui.graphics.Color
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.text.TextStyle
 import androidx.compose.ui.text.font.FontWeight
+import androidx.compose.ui.unit.Density
 import androidx.compose.ui.unit.Dp
 import androidx.compose.ui.unit.dp
 import androidx.compose.ui.unit.sp
 import fallaway.Theme
+import fallaway.app.Look
 
 /**
  * The whole design: colours by what they mean, type, and space. Form carries the meaning and colour repeats it;
@@ -94,8 +97,8 @@ object Space {
 
 /** Draws with the design that the phone and the person ask for. */
 @Composable
-fun Designed(stage: Boolean, dark: Boolean = isSystemInDarkTheme(), content: @Composable () -> Unit) {
-    val design = if (stage) Design.STAGE else if (dark) Design.DARK else Design.LIGHT
+fun Designed(look: Look, dark: Boolean = isSystemInDarkTheme(), content: @Composable () -> Unit) {
+    val design = if (look.stage) Design.STAGE else if (dark) Design.DARK else Design.LIGHT
     val base = if (design.theme == Theme.LIGHT) lightColorScheme() else darkColorScheme()
     val scheme = base.copy(
         primary = design.act, onPrimary = design.onAct, surface = design.paper, onSurface = design.ink,
@@ -103,7 +106,9 @@ fun Designed(stage: Boolean, dark: Boolean = isSystemInDarkTheme(), content: @Co
         surfaceVariant = design.wash, secondaryContainer = design.wash, onSecondaryContainer = design.ink,
         surfaceContainerHighest = design.wash, outlineVariant = design.line,
     )
-    CompositionLocalProvider(Design.local provides design) {
+    val phone = LocalDensity.current
+    val sized = Density(phone.density, phone.fontScale * look.size / 100)
+    CompositionLocalProvider(Design.local provides design, LocalDensity provides sized) {
         MaterialTheme(colorScheme = scheme, content = content)
     }
 }

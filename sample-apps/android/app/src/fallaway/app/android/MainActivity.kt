@@ -36,7 +36,7 @@ class MainActivity : ComponentActivity() {
                 if (shown.look.awake) window.addFlags(awake) else window.clearFlags(awake)
             }
             LaunchedEffect(shown) { shown.effects.forEach(::effect) }
-            Designed(shown.look.stage) { ScreenView(shown, model::tap, model::type, model::tapInList) }
+            Designed(shown.look) { ScreenView(shown, model::tap, model::type, model::tapInList) }
         }
         if (savedInstanceState == null) take(intent)
     }

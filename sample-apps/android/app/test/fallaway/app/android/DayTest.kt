@@ -228,7 +228,7 @@ class DayTest {
             scenario.onActivity { activity ->
                 activity.setContent {
                     val stage = if (theme.isEmpty()) shown.look.stage else theme == "stage"
-                    Designed(stage, theme == "dark") {
+                    Designed(Look(stage), theme == "dark") {
                         ScreenView(
                             shown,
                             { id -> playing.phones.getValue(whose).tap(id).also { show(whose) } },

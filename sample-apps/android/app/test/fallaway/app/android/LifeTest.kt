@@ -1,21 +1,37 @@
 package fallaway.app.android
 
+import android.app.Activity
 import android.app.job.JobScheduler
+import android.content.Intent
+import android.graphics.Bitmap
+import android.graphics.Color
 import android.os.Bundle
+import android.provider.MediaStore
+import androidx.compose.ui.input.key.Key
+import androidx.compose.ui.semantics.SemanticsProperties
+import androidx.compose.ui.semantics.getOrNull
 import androidx.compose.ui.test.assertIsDisplayed
+import androidx.compose.ui.test.assertIsSelected
 import androidx.compose.ui.test.assertTextContains
 import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
 import androidx.compose.ui.test.onNodeWithTag
+import androidx.compose.ui.test.onRoot
 import androidx.compose.ui.test.performClick
+import androidx.compose.ui.test.performKeyInput
 import androidx.compose.ui.test.performScrollTo
 import androidx.compose.ui.test.performTextInput
+import androidx.compose.ui.test.pressKey
 import androidx.lifecycle.Lifecycle
 import androidx.test.core.app.ActivityScenario
+import com.google.zxing.BarcodeFormat
+import com.google.zxing.qrcode.QRCodeWriter
 import fallaway.FallawayException
 import fallaway.WhyKeys
 import fallaway.app.Day
 import fallaway.app.Playing
+import fallaway.app.Role
 import org.junit.Assert.assertEquals
+import org.junit.Assert.assertFalse
 import org.junit.Assert.assertNotNull
 import org.junit.Assert.assertTrue
 import org.junit.Rule
@@ -134,6 +150,75 @@ class LifeTest {
             locked = false
             tap("again")
             rule.onNodeWithTag("add").assertIsDisplayed()
+        }
+    }
+
+    @Test
+    fun theCameraReadsTheWordsOfAnInvitation(): Unit = playing().use { playing ->
+        Day.steps.takeWhile { it.on != "file" }.forEach(playing::play)
+        val code = playing.phones.getValue("tech").elements().single { it.role == Role.CODE }
+        val player = playing.phones.getValue("player")
+        TestApp.of(player)
+        ActivityScenario.launch(MainActivity::class.java).use { scenario ->
+            tap("join")
+            tap("scan")
+            fun photographed(picture: Bitmap) = scenario.onActivity { activity ->
+                val asked = shadowOf(activity).nextStartedActivityForResult
+                assertEquals(MediaStore.ACTION_IMAGE_CAPTURE, asked.intent.action)
+                shadowOf(activity).receiveResult(asked.intent, Activity.RESULT_OK, Intent().putExtra("data", picture))
+            }
+            // A picture without a code changes nothing, and can be taken again.
+            photographed(Bitmap.createBitmap(240, 240, Bitmap.Config.ARGB_8888))
+            rule.waitForIdle()
+            tap("scan")
+            photographed(printed(checkNotNull(code.value)))
+            rule.waitForIdle()
+            rule.onNodeWithTag("words").assertTextContains(code.value.orEmpty(), substring = true)
+        }
+    }
+
+    /** A code as a picture of it shows it: black on white, four pixels a module and a rim. */
+    private fun printed(text: String): Bitmap {
+        val cells = QRCodeWriter().encode(text, BarcodeFormat.QR_CODE, 0, 0)
+        val side = cells.width * 4
+        val pixels = IntArray(side * side) { if (cells[it % side / 4, it / side / 4]) Color.BLACK else Color.WHITE }
+        return Bitmap.createBitmap(pixels, side, side, Bitmap.Config.ARGB_8888)
+    }
+
+    @Test
+    fun aKeyboardReachesEverythingAndPressesIt(): Unit = playing().use { playing ->
+        TestApp.of(playing.phones.getValue("tech"))
+        ActivityScenario.launch(MainActivity::class.java).use {
+            fun reach(tag: String) {
+                for (press in 0..20) {
+                    if (rule.onNodeWithTag(tag).fetchSemanticsNode().config.getOrNull(SemanticsProperties.Focused) == true) return
+                    rule.onRoot().performKeyInput { pressKey(Key.Tab) }
+                    rule.waitForIdle()
+                }
+                throw AssertionError("$tag is not reached by a keyboard")
+            }
+            reach("add")
+            rule.onRoot().performKeyInput { pressKey(Key.Enter) }
+            rule.waitForIdle()
+            reach("name")
+            rule.onNodeWithTag("name").performTextInput("loan bass")
+            reach("template.bass-4")
+            rule.onRoot().performKeyInput { pressKey(Key.Enter) }
+            rule.waitForIdle()
+            rule.onNodeWithTag("template.bass-4").assertIsSelected()
+        }
+    }
+
+    @Test
+    fun theSystemsWayBackGoesThroughTheApp(): Unit = playing().use { playing ->
+        TestApp.of(playing.phones.getValue("tech"))
+        ActivityScenario.launch(MainActivity::class.java).use { scenario ->
+            tap("settings")
+            scenario.onActivity { it.onBackPressedDispatcher.onBackPressed() }
+            rule.waitForIdle()
+            rule.onNodeWithTag("add").assertIsDisplayed()
+            // From the first screen the system itself goes back, and shows so while the finger still moves.
+            scenario.onActivity { assertFalse(it.onBackPressedDispatcher.hasEnabledCallbacks()) }
         }
     }
 

@@ -9,6 +9,7 @@ import androidx.compose.ui.test.onNodeWithTag
 import androidx.compose.ui.test.performClick
 import androidx.test.core.app.ActivityScenario
 import fallaway.app.Day
+import fallaway.app.Look
 import fallaway.app.Phone
 import fallaway.app.Playing
 import java.lang.management.ManagementFactory
@@ -44,7 +45,7 @@ class Measures {
             timed("a move of the clearance slider, view models") { phone.type("rise", "${at++ % 20 / 20.0}"); phone.elements() }
             emptyActivity().use { scenario ->
                 var shown by mutableStateOf(Shown.of(phone))
-                scenario.onActivity { activity -> activity.setContent { Designed(false, false) { ScreenView(shown, {}, { _, _ -> }) } } }
+                scenario.onActivity { activity -> activity.setContent { Designed(Look(), false) { ScreenView(shown, {}, { _, _ -> }) } } }
                 timed("the same, composed, laid out and drawn") {
                     phone.type("rise", "${at++ % 20 / 20.0}")
                     shown = Shown.of(phone)

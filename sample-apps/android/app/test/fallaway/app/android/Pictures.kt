@@ -14,6 +14,7 @@ import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
 import androidx.compose.ui.test.onRoot
 import androidx.compose.ui.unit.Density
 import fallaway.app.Day
+import fallaway.app.Look
 import fallaway.app.Playing
 import java.io.File
 import org.junit.Rule
@@ -58,7 +59,7 @@ class Pictures {
                     activity.setContent {
                         val there = Configuration(activity.resources.configuration).apply { fontScale = scale }
                         CompositionLocalProvider(LocalDensity provides Density(activity.createConfigurationContext(there))) {
-                            Designed(theme == "stage", theme == "dark") { ScreenView(shown, {}, { _, _ -> }) }
+                            Designed(Look(theme == "stage"), theme == "dark") { ScreenView(shown, {}, { _, _ -> }) }
                         }
                     }
                 }
