@@ -48,7 +48,9 @@ final class Instruments: Screen {
     return shown
   }
 
-  private static func hasWork(_ one: InstrumentSummary) -> Bool { one.openWork > 0 || one.due != nil }
+  private static func hasWork(_ one: InstrumentSummary) -> Bool {
+    one.openWork > 0 || one.due != nil
+  }
 
   private func waits(_ one: InstrumentSummary) -> String? {
     if one.contested > 0 { return phone.count(.twoValues, one.contested) }

@@ -24,7 +24,8 @@ final class Strings: Screen {
       let gauge = spec.strings.first { $0.place == one.place }?.string.gauge?.text
       shown.append(
         Element(
-          "string.\(at + 1)", .row, tuned(one), value: gauge.map(phone.written) ?? say(.gaugeUnknown)))
+          "string.\(at + 1)", .row, tuned(one),
+          value: gauge.map(phone.written) ?? say(.gaugeUnknown)))
     }
     shown.append(heading("new", say(.newStrings)))
     for (at, one) in sets.enumerated() {
@@ -62,7 +63,8 @@ final class Strings: Screen {
     for (at, one) in chosen.strings.enumerated() { gauges[at + 1] = one.gauge?.text ?? "" }
   }
 
-  /// What is typed without a unit is in inches, as it stands on a pack. What the set knows of a string comes with it.
+  /// What is typed without a unit is in inches, as it stands on a pack. What the set knows of a
+  /// string comes with it.
   private func fitted() -> [FittedString] {
     let kept = sets.first { $0.name == set }?.strings ?? []
     return (spec?.tuning ?? []).compactMap { one in
