@@ -53,7 +53,7 @@ class Notebook(private val bass: SuspendingInstrument, private val table: String
 class Slider(private val bass: SuspendingInstrument, private val touch: Touch) {
     private lateinit var model: SuspendingClearanceModel
 
-    suspend fun open() = bass.clearanceModel(touch).also { model = it }.opened()
+    suspend fun open() = bass.clearanceModel(touch).also { model = it }.opened
 
     suspend fun at(riseMm: Double) = model.ask(touch, ClearanceWhatIf(saddleRisesMm = listOf(riseMm)))
 }

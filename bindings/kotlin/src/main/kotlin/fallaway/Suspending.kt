@@ -61,6 +61,15 @@ public fun Instrument.on(dispatcher: CoroutineDispatcher): SuspendingInstrument 
 public fun ClearanceModel.on(dispatcher: CoroutineDispatcher): SuspendingClearanceModel =
     ClearanceModelOn(this, dispatcher)
 
+/** The answer for the instrument as it stood when this model was made; it came with the model. */
+public val SuspendingClearanceModel.opened: ClearanceAnswer get() = handle.opened()
+
+/** What the answers of this model rest on; it came with the model. */
+public val SuspendingClearanceModel.basis: ClearanceBasis get() = handle.basis()
+
+/** The neck in profile as it was when this model was made; it came with the model. */
+public val SuspendingClearanceModel.neck: Scene get() = handle.neck()
+
 /**
  * Opens the workshop in [folder] without blocking the caller; its calls suspend, and are made on
  * [dispatcher]. Otherwise as [Workshop.Companion.open].

@@ -214,7 +214,7 @@ class CookbookTest {
         // task 14
         val touch = Touch(forceN = 1.0, direction = PluckDirection.TOWARD_BOARD)
         val model = bass.clearanceModel(touch)
-        var answer = model.opened()
+        var answer = model.opened
         for (rise in listOf(0.2, 0.4)) {
             val tightest = answer.limiting
             println("${tightest?.name} ${tightest?.smallest?.marginMm} ${tightest?.buzzes}; then $rise mm higher")
