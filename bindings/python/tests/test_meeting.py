@@ -42,7 +42,7 @@ def test_a_newcomer_joins_by_twelve_words_and_a_meeting_alone():
         came, listened = met(player, options, tech)
         assert came.outcome == MeetingOutcome.UP_TO_DATE()
         assert [one.other for one in came.met] == ["tech"]
-        assert listened.met[0].sentences[0].startswith("walnut bass: player")
+        assert listened.met[0].sentences[0].startswith("“walnut bass”: player")
         theirs = player.instrument_named("walnut bass")
         assert theirs.details().history_digest == bass.details().history_digest
         theirs.add_remark("hums")

@@ -271,6 +271,23 @@ fn whoever_was_removed_learns_that_and_nothing_else() {
 }
 
 #[test]
+fn whoever_was_removed_and_is_invited_again_comes_in_by_words() {
+    let (tech, bass, player, theirs) = shared();
+    let fingerprint = player.device().unwrap().fingerprint;
+    bass.remove_member(&fingerprint, false, None).unwrap();
+    met(&player, &tech);
+    remark(&bass, "meanwhile");
+    player.remove_from_this_device(theirs.id()).unwrap();
+    let invitation = bass.invite(Role::Contributor, 7).unwrap();
+    let (both, _) = met_with((&player, with_words(&invitation)), (&tech, options(true)), None);
+    for report in both {
+        assert_eq!(report.unwrap().outcome, MeetingOutcome::UpToDate);
+    }
+    let theirs = player.instrument_named("walnut bass").unwrap();
+    assert_eq!(told(&theirs), told(&bass));
+}
+
+#[test]
 fn who_was_away_while_the_key_changed_comes_back_by_a_meeting() {
     let (tech, bass, player, theirs) = shared();
     let third = workshop("third", 3);

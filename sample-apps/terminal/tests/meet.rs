@@ -22,7 +22,8 @@ impl Device {
         command
             .env("FALLAWAY_DATA", &self.0)
             .env_remove("FALLAWAY_INSTRUMENT")
-            .args(["--speak", "en"])
+            .env("LC_ALL", "C")
+            .env_remove("LANGUAGE")
             .args(words)
             .stdin(Stdio::null());
         command
@@ -96,7 +97,7 @@ fn two_devices_meet_and_a_newcomer_joins_by_words_alone() {
     let mut typed = listening.words();
     typed.extend(["--words", words.to_str().unwrap()]);
     let said = player.ok(&typed);
-    assert!(said.contains("blue five: tech and this device have the same now"), "{said}");
+    assert!(said.contains("“blue five”: tech and this device have the same now"), "{said}");
     assert!(said.contains("1 remark"), "{said}");
     let said = listening.rest();
     assert!(said.contains("player has joined"), "{said}");

@@ -3,8 +3,8 @@
 digits_accepted = die sechs Ziffern, die das andere Gerät zeigt
 in_a_meeting = ein anderes Treffen zu diesem Instrument läuft noch; bitte danach noch einmal versuchen
 
-up_to_date = { $name }: { $with } und dieses Gerät haben jetzt dasselbe
-instrument = { $name }: { $what }
+up_to_date = „{ $name }“: { $with } und dieses Gerät haben jetzt dasselbe
+instrument = „{ $name }“: { $what }
 sent = { $count ->
     [one] 1 Neuigkeit ging hinüber
    *[other] { $count } Neuigkeiten gingen hinüber

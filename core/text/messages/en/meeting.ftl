@@ -3,8 +3,8 @@
 digits_accepted = the six digits that the other device shows
 in_a_meeting = another meeting about this instrument is under way; try again when it is over
 
-up_to_date = { $name }: { $with } and this device have the same now
-instrument = { $name }: { $what }
+up_to_date = “{ $name }”: { $with } and this device have the same now
+instrument = “{ $name }”: { $what }
 sent = { $count ->
     [one] 1 piece of news went over
    *[other] { $count } pieces of news went over

@@ -792,6 +792,7 @@ arg_restore_file = Welche Datei
 arg_restore_name = Wie das Instrument heißt, wenn nicht wie in der Aufzeichnung
 
 # What stands for a value in a usage line.
+name_digits = ZIFFERN
 name_day = TAG
 name_part = TEIL
 name_price = PREIS

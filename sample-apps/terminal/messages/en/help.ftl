@@ -790,6 +790,7 @@ arg_restore_file = Which file
 arg_restore_name = What the instrument is called, if not as in the record
 
 # What stands for a value in a usage line.
+name_digits = DIGITS
 name_day = DAY
 name_part = PART
 name_price = PRICE

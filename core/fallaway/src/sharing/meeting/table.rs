@@ -27,6 +27,8 @@ pub(super) struct Table<'a> {
     key: Option<EpochKey>,
     /// The invitation by which somebody comes who has no key yet.
     invite: Option<MemberHash>,
+    /// Whoever has just been invited is let in, though it was removed once.
+    is_invited: bool,
     said: BTreeSet<LogUnit>,
     pub sent: usize,
     pub merges: Vec<MergeReport>,
@@ -49,7 +51,8 @@ impl<'a> Table<'a> {
         invite: Option<MemberHash>,
     ) -> Self {
         let said = BTreeSet::new();
-        Self { inner, id, key, invite, said, sent: 0, merges: Vec::new() }
+        let is_invited = invite.is_some();
+        Self { inner, id, key, invite, is_invited, said, sent: 0, merges: Vec::new() }
     }
 
     /// What this device has, and a page of what `device` lacks that has said that it has `state`.
@@ -71,7 +74,10 @@ impl<'a> Table<'a> {
             offer.letter = welcome_to(loaded, &identity.keys, &invite, now)?;
         }
         let own = identity.keys.device();
-        let peer = peer(&loaded.members, device);
+        let peer = match peer(&loaded.members, device) {
+            Peer::Removed if self.is_invited => Peer::Stranger,
+            peer => peer,
+        };
         let told = match peer {
             Peer::Member => {
                 offer.state = state_of(loaded);
