@@ -44,6 +44,7 @@ pub mod notation;
 mod observe;
 mod other_strings;
 mod people;
+mod photos;
 mod place;
 mod plan;
 mod preferences;
@@ -113,6 +114,7 @@ pub use new_entry::{NewBody, NewEntry};
 pub use observe::{InterventionKind, Measurand, MeasurandKind, Repeatability, SeenReading, Wanted};
 pub use other_strings::{NewNote, OtherStrings};
 pub use people::{InvitationInfo, Person, Role, look_at_invitation};
+pub use photos::{PhotoFetch, PhotoFetched, PhotoState, PhotoView};
 pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
     AgainstTarget, Caution, DriftPart, Hazard, NamedFact, NotDone, PartWay, Plan, PlanStep,

@@ -151,7 +151,7 @@ pub trait HttpTransport: Send + Sync {
     fn send(&self, request: HttpRequest) -> std::result::Result<HttpResponse, TransportError>;
 }
 
-struct Carrier(Arc<dyn HttpTransport>);
+pub(crate) struct Carrier(pub(crate) Arc<dyn HttpTransport>);
 
 impl fallaway::sync::HttpTransport for Carrier {
     fn send(
@@ -259,6 +259,10 @@ pub struct SyncReport {
     pub rebuilt: bool,
     /// Bundles that the relay does not take. They are kept here, and leave by file.
     pub set_aside: u32,
+    /// Photos that the relay has now and did not have before.
+    pub photos_sent: u32,
+    /// Photos that are here and that the relay does not have: the next exchange goes on with them.
+    pub photos_waiting: u32,
     /// All of it in words, the outcome first.
     pub sentences: Vec<String>,
 }
@@ -273,6 +277,8 @@ impl From<fallaway::sync::SyncReport> for SyncReport {
             merges: report.merges.into_iter().map(MergeReport::from).collect(),
             rebuilt: report.rebuilt,
             set_aside: count(report.set_aside),
+            photos_sent: count(report.photos_sent),
+            photos_waiting: count(report.photos_waiting),
         }
     }
 }

@@ -130,6 +130,10 @@ identifier!(
     BundleId, 32, "bundle id", HEXLOWER, "64 hexadecimal digits"
 );
 identifier!(
+    /// The BLAKE3 hash of a sealed photo's bytes: what a store and a relay know it by.
+    BlobId, 32, "blob id", HEXLOWER, "64 hexadecimal digits"
+);
+identifier!(
     /// Names a record's log on a relay. Drawn at random, so that it says nothing about the record.
     LogId, 16, "log id", HEXLOWER, "32 hexadecimal digits"
 );

@@ -20,8 +20,9 @@ mod verified;
 pub use cbor::{CborError, CborFault, check_item};
 pub use change::{Change, ChangeError, Container, KeyRead, OpFault, OpRead, Put, read_ops};
 pub use ids::{
-    BundleId, ChangeId, DeviceId, EpochId, ExchangeKey, IdError, Incarnation, InviteKey, LogId,
-    MemberHash, RecordId, Signature, Tag, Writer, derive, entry_key, parse_entry_key, writer,
+    BlobId, BundleId, ChangeId, DeviceId, EpochId, ExchangeKey, IdError, Incarnation, InviteKey,
+    LogId, MemberHash, RecordId, Signature, Tag, Writer, derive, entry_key, parse_entry_key,
+    writer,
 };
 pub use verified::{
     LinkError, SignedTip, UnverifiedChange, VerifiedChange, canonical, verify_chain,

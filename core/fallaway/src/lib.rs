@@ -58,6 +58,7 @@ pub use sharing::people::{HeldWork, InvitationView};
 pub use sharing::sync;
 pub use showing::card::{Card, CardLine, CardStanding, LastReading};
 pub use showing::drawings::draw_changed;
+pub use showing::photos::{PhotoState, PhotoView};
 pub use showing::planning::{Explanation, Occasion, PlanView};
 pub use showing::series::SeriesPoint;
 pub use showing::views::{
@@ -73,6 +74,7 @@ pub use writing::entries::NewEntry;
 pub use writing::import::{ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport};
 pub use writing::pass_draft::{CellVerdict, DraftCell, PassDraft};
 pub use writing::pass_text::PassOptions;
+pub use writing::photos::{MAX_PHOTO_BYTES, MAX_PHOTOS_BYTES, PhotoNote};
 pub use writing::steps::{StepDone, StepId, StepWritten};
 pub use writing::targets_from::{TakenTargets, TargetSource};
 pub use writing::undo::{Undoing, Undone, UndoneLine};

@@ -522,10 +522,13 @@ impl Editor<'_> {
                 let named = remark.replaces.into_iter().chain(remark.about);
                 named.into_iter().try_for_each(|id| self.existing(id))
             }
-            EntryBody::Visit(_)
-            | EntryBody::VisitEnd(_)
-            | EntryBody::Climate(_)
-            | EntryBody::Photo(_) => Ok(()),
+            EntryBody::Visit(_) | EntryBody::VisitEnd(_) | EntryBody::Climate(_) => Ok(()),
+            EntryBody::Photo(photo) => {
+                if let Some(caption) = &photo.caption {
+                    check_text(EditedText::Remark, caption, 4_000)?;
+                }
+                photo.about.map_or(Ok(()), |id| self.existing(id))
+            }
             EntryBody::Unknown { .. } => {
                 Err(EditError::Newer { key: format!("entry kind {}", body.kind().number()) })
             }

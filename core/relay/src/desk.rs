@@ -6,8 +6,10 @@
 use std::sync::Arc;
 
 use data_encoding::HEXLOWER;
-use fallaway_changes::{BundleId, LogId};
+use fallaway_changes::{BlobId, BundleId, LogId};
+use fallaway_sharing::limits::{MAX_BLOB_BYTES, MAX_BLOB_PARTS, SEALED_PART_BYTES};
 use fallaway_sync::wire::access::{AccessBody, CHALLENGE, LogToken, SCHEME, TokenHash};
+use fallaway_sync::wire::blob::is_part;
 use fallaway_sync::wire::chain::{Chain, Position};
 use fallaway_sync::wire::http::{HttpRequest, HttpResponse};
 use fallaway_sync::wire::limits::{
@@ -18,11 +20,12 @@ use fallaway_sync::wire::page::{self, PageError};
 use fallaway_sync::wire::problem::Code;
 use fallaway_sync::wire::route::{
     self, ACCEPTED_HEADER, ADMISSION_HEADER, BUNDLES, BYTES, CHAIN_HEADER, DAYS_HEADER,
-    MORE_HEADER, OWNER_HEADER, PROBLEM, PROBLEM_HEADER, RETIRED_HEADER, SEQ_HEADER,
+    HERE_HEADER, MORE_HEADER, OWNER_HEADER, PARTS_HEADER, PROBLEM, PROBLEM_HEADER, RETIRED_HEADER,
+    SEQ_HEADER,
 };
 
 use crate::engine::Engine;
-use crate::model::{EngineError, Made, Portion, Push, Pushed};
+use crate::model::{BlobPush, BlobTaken, EngineError, Made, Portion, Push, Pushed};
 
 /// What an operator decides.
 #[derive(Debug, Clone, Default)]
@@ -53,6 +56,10 @@ pub enum RelayPath {
     Knocks(LogId),
     /// The answer to a knock.
     Answer(LogId, BundleId),
+    /// A photo.
+    Blob(LogId, BlobId),
+    /// A part of one.
+    BlobPart(LogId, BlobId, u32),
     /// A parcel.
     Parcel([u8; 16]),
     /// The relay itself.
@@ -80,6 +87,13 @@ impl RelayPath {
                     [Some("knocks"), Some(id), Some("answer"), None] => {
                         Self::Answer(log, BundleId::try_from(bytes(id)?.as_slice()).ok()?)
                     }
+                    [Some("blobs"), Some(id), part, None] => {
+                        let id = BlobId::try_from(bytes(id)?.as_slice()).ok()?;
+                        match part {
+                            None => Self::Blob(log, id),
+                            Some(part) => Self::BlobPart(log, id, part_number(part)?),
+                        }
+                    }
                     _ => return None,
                 }
             }
@@ -95,7 +109,8 @@ impl RelayPath {
             Self::Items(_) | Self::Relay => "GET, HEAD",
             Self::Access(_) => "PUT",
             Self::Knocks(_) => "GET, HEAD, POST",
-            Self::Answer(..) => "GET, HEAD, PUT",
+            Self::Answer(..) | Self::BlobPart(..) => "GET, HEAD, PUT",
+            Self::Blob(..) => "GET, HEAD, DELETE",
             Self::Parcel(_) => "GET, HEAD, PUT, DELETE",
         }
     }
@@ -108,7 +123,9 @@ impl RelayPath {
             | Self::Items(log)
             | Self::Access(log)
             | Self::Knocks(log)
-            | Self::Answer(log, _) => Some(log),
+            | Self::Answer(log, _)
+            | Self::Blob(log, _)
+            | Self::BlobPart(log, ..) => Some(log),
             Self::Parcel(_) | Self::Relay => None,
         }
     }
@@ -117,7 +134,10 @@ impl RelayPath {
     pub const fn most(&self) -> usize {
         match self {
             Self::Exchange(_) => MAX_BODY_BYTES,
-            Self::Log(_) | Self::Access(_) | Self::Items(_) | Self::Relay => AccessBody::LEN,
+            Self::Log(_) | Self::Access(_) | Self::Items(_) | Self::Blob(..) | Self::Relay => {
+                AccessBody::LEN
+            }
+            Self::BlobPart(..) => SEALED_PART_BYTES,
             // A bundle file is a little more than its bundle.
             Self::Knocks(_) => MAX_KNOCK_BYTES + 64,
             Self::Answer(..) => MAX_ANSWER_BYTES,
@@ -313,6 +333,37 @@ impl Desk {
             (RelayPath::Answer(log, id), "GET") => {
                 Ok(bundles(engine.answered(log, token(&ask)?, id, now)?))
             }
+            (RelayPath::Blob(log, id), "GET") => {
+                let (parts, here) = engine.blob(log, token(&ask)?, id)?;
+                let here = here.iter().map(u32::to_string).collect::<Vec<_>>().join(",");
+                let headers = vec![parts_of(parts), (HERE_HEADER.to_owned(), here)];
+                Ok(HttpResponse { headers, ..empty(204) })
+            }
+            (RelayPath::Blob(log, id), "DELETE") => {
+                engine.remove_blob(log, token(&ask)?, id)?;
+                Ok(empty(204))
+            }
+            (RelayPath::BlobPart(log, id, part), "PUT") => {
+                let token = token(&ask)?;
+                fits(&ask)?;
+                media(&ask, BYTES)?;
+                let parts = read_parts(&ask.query)?;
+                if !is_part(part, parts, ask.body.len()) {
+                    return Err(refuse(Code::BadRequest));
+                }
+                let push = BlobPush { log, token, id, part, parts, sealed: ask.body };
+                match engine.put_blob_part(push, now)? {
+                    BlobTaken::Whole => Ok(empty(201)),
+                    BlobTaken::Same => Ok(empty(200)),
+                    BlobTaken::Lacking => Ok(empty(202)),
+                    BlobTaken::Wrong => Err(refuse(Code::BadBlob)),
+                }
+            }
+            (RelayPath::BlobPart(log, id, part), "GET") => {
+                let (parts, body) = engine.blob_part(log, token(&ask)?, id, part)?;
+                let media = ("Content-Type".to_owned(), BYTES.to_owned());
+                Ok(HttpResponse { status: 200, headers: vec![media, parts_of(parts)], body })
+            }
             (RelayPath::Parcel(id), "PUT") => {
                 let owner = owner(&ask)?;
                 fits(&ask)?;
@@ -346,7 +397,7 @@ impl Desk {
     fn relay(&self) -> HttpResponse {
         let body = format!(
             "{{\"protocol\":1,\"version\":\"{}\",\"admission\":{},\"log_bytes\":{},\
-             \"body_bytes\":{MAX_BODY_BYTES},\"wait_seconds\":{MAX_WAIT_S},\
+             \"body_bytes\":{MAX_BODY_BYTES},\"blob_bytes\":{MAX_BLOB_BYTES},\"wait_seconds\":{MAX_WAIT_S},\
              \"parcel_days\":{MAX_PARCEL_DAYS},\"idle_logs_expire\":false}}",
             env!("CARGO_PKG_VERSION"),
             self.policy.admission.is_some(),
@@ -422,6 +473,7 @@ const fn phrase(status: u16) -> &'static str {
         410 => "Gone",
         413 => "Content Too Large",
         415 => "Unsupported Media Type",
+        422 => "Unprocessable Content",
         429 => "Too Many Requests",
         507 => "Insufficient Storage",
         _ => "Service Unavailable",
@@ -437,6 +489,7 @@ const fn detail(code: Code) -> &'static str {
         Code::Admission => "New logs need the operator's word in Fallaway-Admission.",
         Code::TooLarge => "The body is larger than is taken here.",
         Code::BadBundle => "The body is no bundle file with sound bundles.",
+        Code::BadBlob => "The parts are not those that the id names: send them all again.",
         Code::BadRequest => "The request is not in the form that the document describes.",
         Code::NotFound => "There is no such thing.",
         Code::Taken => "It is there already and belongs to somebody else.",
@@ -464,6 +517,10 @@ fn position(at: &Position) -> Vec<(String, String)> {
         (SEQ_HEADER.to_owned(), at.seq.to_string()),
         (CHAIN_HEADER.to_owned(), at.chain.to_string()),
     ]
+}
+
+fn parts_of(parts: u32) -> (String, String) {
+    (PARTS_HEADER.to_owned(), parts.to_string())
 }
 
 fn bad_page(error: &PageError) -> HttpResponse {
@@ -552,6 +609,22 @@ impl Query {
         let fine = most <= MAX_PAGE_BYTES && wait <= MAX_WAIT_S;
         fine.then_some(Self { after, most, wait })
     }
+}
+
+/// How many parts a photo has, out of a query.
+fn read_parts(query: &str) -> Result<u32, HttpResponse> {
+    let mut named = query.split('&').filter_map(|pair| pair.strip_prefix("parts="));
+    let parts = named.next().and_then(number).and_then(|parts| u32::try_from(parts).ok());
+    match (parts, named.next()) {
+        (Some(parts), None) => Ok(parts),
+        _ => Err(refuse(Code::BadRequest)),
+    }
+}
+
+/// The number of a part, in its one form.
+fn part_number(text: &str) -> Option<u32> {
+    let part = number(text).and_then(|part| u32::try_from(part).ok())?;
+    (part < MAX_BLOB_PARTS && part.to_string() == text).then_some(part)
 }
 
 /// Digits and nothing else, within what a database counts.

@@ -23,7 +23,8 @@ pub use desk::{Ask, Desk, Fields, ItemsAsked, Policy, RelayPath, page_of, refuse
 pub use engine::Engine;
 pub use memory::MemoryShelves;
 pub use model::{
-    EngineError, Exchanged, Held, Made, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
+    BlobPush, BlobTaken, EngineError, Exchanged, Held, Made, Portion, Push, Pushed, Quotas,
+    ShelvesError, Tell,
 };
 pub use rows::CommitWatch;
 #[cfg(feature = "server")]

@@ -3,12 +3,14 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use fallaway_changes::{BundleId, LogId};
+use fallaway_changes::{BlobId, BundleId, LogId};
 use fallaway_sync::wire::access::TokenHash;
 use fallaway_sync::wire::chain::Chain;
 
 use crate::model::{Held, ShelvesError};
-use crate::rows::{ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Shelves, TokenUse, Work};
+use crate::rows::{
+    BlobRow, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Shelves, TokenUse, Work,
+};
 
 /// What an engine in memory keeps. A clone is the same shelves; [`MemoryShelves::copy`] is other ones.
 #[derive(Debug, Clone, Default)]
@@ -53,6 +55,9 @@ struct Item {
     sealed: Arc<[u8]>,
 }
 
+/// A photo and its parts.
+type Blob = (BlobRow, BTreeMap<u32, Arc<[u8]>>);
+
 #[derive(Debug, Clone)]
 struct Log {
     row: LogRow,
@@ -61,6 +66,7 @@ struct Log {
     items: Vec<Item>,
     numbers: BTreeMap<BundleId, u64>,
     knocks: BTreeMap<BundleId, KnockRow>,
+    blobs: BTreeMap<BlobId, Blob>,
 }
 
 #[derive(Debug, Clone, Default)]
@@ -94,6 +100,7 @@ impl LogRows for State {
             items: Vec::new(),
             numbers: BTreeMap::new(),
             knocks: BTreeMap::new(),
+            blobs: BTreeMap::new(),
         };
         self.logs.entry(*log).or_insert_with(new).row = row.clone();
         Ok(())
@@ -200,12 +207,72 @@ impl LogRows for State {
         Ok(())
     }
 
+    fn blob(&mut self, log: &LogId, id: &BlobId) -> Result<Option<BlobRow>, ShelvesError> {
+        Ok(self.logs.get(log).and_then(|log| log.blobs.get(id)).map(|(row, _)| *row))
+    }
+
+    fn put_blob(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        row: Option<&BlobRow>,
+    ) -> Result<(), ShelvesError> {
+        let Some(log) = self.logs.get_mut(log) else { return Ok(()) };
+        match row {
+            Some(row) => log.blobs.entry(*id).or_insert_with(|| (*row, BTreeMap::new())).0 = *row,
+            None => drop(log.blobs.remove(id)),
+        }
+        Ok(())
+    }
+
+    fn blob_parts(&mut self, log: &LogId, id: &BlobId) -> Result<Vec<u32>, ShelvesError> {
+        let blob = self.logs.get(log).and_then(|log| log.blobs.get(id));
+        Ok(blob.map(|(_, parts)| parts.keys().copied().collect()).unwrap_or_default())
+    }
+
+    fn blob_part(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        part: u32,
+    ) -> Result<Option<Vec<u8>>, ShelvesError> {
+        let blob = self.logs.get(log).and_then(|log| log.blobs.get(id));
+        Ok(blob.and_then(|(_, parts)| parts.get(&part)).map(|sealed| sealed.to_vec()))
+    }
+
+    fn add_blob_part(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        part: u32,
+        sealed: &[u8],
+    ) -> Result<(), ShelvesError> {
+        if let Some((_, parts)) = self.logs.get_mut(log).and_then(|log| log.blobs.get_mut(id)) {
+            parts.insert(part, sealed.into());
+        }
+        Ok(())
+    }
+
+    fn unfinished_blobs(
+        &mut self,
+        before: i64,
+        most: usize,
+    ) -> Result<Vec<(LogId, BlobId)>, ShelvesError> {
+        let open = self.logs.iter().filter(|(_, log)| log.row.gone.is_none());
+        let all =
+            open.flat_map(|(log, one)| one.blobs.iter().map(move |(id, blob)| (log, id, blob)));
+        let old = all.filter(|(_, _, (row, _))| !row.whole && row.at <= before);
+        Ok(old.map(|(log, id, _)| (*log, *id)).take(most).collect())
+    }
+
     fn held(&mut self) -> Result<Held, ShelvesError> {
         let open = || self.logs.values().filter(|log| log.row.gone.is_none());
         let knocks = |log: &Log| log.knocks.values().filter(|knock| knock.answer.is_none()).count();
         Ok(Held {
             logs: open().count() as u64,
             bundles: open().map(|log| log.items.len() as u64).sum(),
+            blobs: open().flat_map(|log| log.blobs.values()).filter(|(row, _)| row.whole).count()
+                as u64,
             bytes: self.bytes(),
             knocks: open().map(|log| knocks(log) as u64).sum(),
         })
@@ -230,10 +297,15 @@ impl LogRows for State {
             if log.row.gone.is_some() {
                 log.items.retain(|_| take(true));
                 log.numbers.clear();
+                log.blobs.retain(|_, _| take(true));
             }
         }
         self.logs.retain(|_, log| {
-            take(log.items.is_empty() && log.row.gone.is_some_and(|gone| gone < forget))
+            take(
+                log.items.is_empty()
+                    && log.blobs.is_empty()
+                    && log.row.gone.is_some_and(|gone| gone < forget),
+            )
         });
         Ok(swept)
     }

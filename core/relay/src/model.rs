@@ -1,6 +1,6 @@
 //! What goes in and comes out.
 
-use fallaway_changes::{BundleId, LogId};
+use fallaway_changes::{BlobId, BundleId, LogId};
 use fallaway_sync::wire::access::TokenHash;
 use fallaway_sync::wire::chain::Position;
 use fallaway_sync::wire::limits::{MAX_PAGE_BUNDLES, MAX_PAGE_BYTES};
@@ -89,6 +89,36 @@ pub struct Exchanged {
     pub portion: Portion,
 }
 
+/// A sealed part of a photo for a log.
+#[derive(Debug, Clone)]
+pub struct BlobPush {
+    /// The log.
+    pub log: LogId,
+    /// Of the token that came with it.
+    pub token: TokenHash,
+    /// The photo: the hash of all its parts.
+    pub id: BlobId,
+    /// Which part, from 0.
+    pub part: u32,
+    /// How many the photo has. Whoever calls has looked at this and at the size.
+    pub parts: u32,
+    /// The part.
+    pub sealed: Vec<u8>,
+}
+
+/// What became of a part of a photo.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BlobTaken {
+    /// The photo is whole with it.
+    Whole,
+    /// The photo was whole before.
+    Same,
+    /// Others are lacking.
+    Lacking,
+    /// All came, and they are not what the id names: they are gone.
+    Wrong,
+}
+
 /// How much a portion holds.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Most {
@@ -110,6 +140,8 @@ pub struct Held {
     pub logs: u64,
     /// Bundles of all logs.
     pub bundles: u64,
+    /// Photos of all logs that are whole.
+    pub blobs: u64,
     /// Bytes of all logs and parcels.
     pub bytes: u64,
     /// Knocks that nobody has answered.

@@ -4,7 +4,7 @@
 
 use std::time::Duration;
 
-use fallaway_changes::{BundleId, LogId};
+use fallaway_changes::{BlobId, BundleId, LogId};
 use fallaway_sync::wire::access::TokenHash;
 use fallaway_sync::wire::chain::Chain;
 
@@ -73,6 +73,19 @@ pub(crate) struct ParcelRow {
     pub(crate) expires: i64,
 }
 
+/// A photo in a log.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct BlobRow {
+    /// How many parts it has.
+    pub(crate) parts: u32,
+    /// Whether all are there, and are those that its id names.
+    pub(crate) whole: bool,
+    /// Bytes of those that are there.
+    pub(crate) bytes: u64,
+    /// When its first part came.
+    pub(crate) at: i64,
+}
+
 /// The rows, as one work sees them: with everything that works before it wrote.
 pub(crate) trait LogRows {
     /// A log.
@@ -118,6 +131,38 @@ pub(crate) trait LogRows {
     fn parcel(&mut self, id: &[u8; 16]) -> Result<Option<ParcelRow>, ShelvesError>;
     /// Writes a parcel, or takes it away.
     fn put_parcel(&mut self, id: &[u8; 16], row: Option<&ParcelRow>) -> Result<(), ShelvesError>;
+    /// A photo.
+    fn blob(&mut self, log: &LogId, id: &BlobId) -> Result<Option<BlobRow>, ShelvesError>;
+    /// Writes a photo, or takes it away with its parts.
+    fn put_blob(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        row: Option<&BlobRow>,
+    ) -> Result<(), ShelvesError>;
+    /// The parts of a photo that are there, in order.
+    fn blob_parts(&mut self, log: &LogId, id: &BlobId) -> Result<Vec<u32>, ShelvesError>;
+    /// One of them.
+    fn blob_part(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        part: u32,
+    ) -> Result<Option<Vec<u8>>, ShelvesError>;
+    /// Adds one that is not there.
+    fn add_blob_part(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        part: u32,
+        sealed: &[u8],
+    ) -> Result<(), ShelvesError>;
+    /// Up to `most` photos of logs that are not deleted, begun before a time and not whole.
+    fn unfinished_blobs(
+        &mut self,
+        before: i64,
+        most: usize,
+    ) -> Result<Vec<(LogId, BlobId)>, ShelvesError>;
     /// What is held.
     fn held(&mut self) -> Result<Held, ShelvesError>;
     /// Bytes of all logs and parcels; may lag a little behind.

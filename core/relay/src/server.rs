@@ -197,6 +197,7 @@ fn look(state: &RelayState, data: Option<&std::path::Path>) {
         Ok(held) => {
             metrics.logs.set(whole(held.logs));
             metrics.bundles.set(whole(held.bundles));
+            metrics.blobs.set(whole(held.blobs));
             metrics.bytes.set(whole(held.bytes));
             metrics.knocks.set(whole(held.knocks));
             let stopping = *state.stop.borrow();

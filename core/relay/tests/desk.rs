@@ -211,3 +211,58 @@ fn access_knocks_and_parcels() {
     let policy = client.send(HttpMethod::Get, "/v1/relay", &[], b"");
     assert!(String::from_utf8(policy.body).unwrap().contains(r#""admission":true"#));
 }
+
+#[test]
+fn photos_are_brought_and_fetched_part_by_part() {
+    use fallaway_sharing::{BlobKey, seal_blob};
+    use fallaway_sync::wire::blob::BlobPlace;
+    let desk = desk(None);
+    let client = Client(&desk);
+    assert_eq!(client.open(1), 201);
+    let photo = vec![7; 1024 * 1024 + 5];
+    let sealed = seal_blob(&BlobKey::from_bytes([3; 32]), &photo).unwrap();
+    let token = LogToken::access(&key(1), &LOG);
+    let url = "https://relay.example";
+    let at = |part| BlobPlace { log: LOG, blob: sealed.id, part };
+    let send = |request: &HttpRequest| desk.answer(request, NOON);
+    let put =
+        |part: u32, parts, body: &[u8]| send(&at(part).put(url, &token, parts, body.to_vec()));
+    assert_eq!(send(&at(0).ask(url, &token)).status, 404);
+    assert_eq!(put(1, 2, &sealed.parts[1]).status, 202);
+    let asked = send(&at(0).ask(url, &token));
+    let header = |name| asked.header(name).map(str::to_owned);
+    assert_eq!(asked.status, 204);
+    assert_eq!(header(route::PARTS_HEADER).as_deref(), Some("2"));
+    assert_eq!(header(route::HERE_HEADER).as_deref(), Some("1"));
+    assert_eq!(send(&at(1).get(url, &token)).status, 404, "it is not whole yet");
+    assert_eq!(put(0, 2, &sealed.parts[0]).status, 201);
+    assert_eq!(put(0, 2, &sealed.parts[0]).status, 200);
+    let got = send(&at(1).get(url, &token));
+    assert_eq!((got.status, &got.body), (200, &sealed.parts[1]));
+    assert_eq!(got.header("content-type"), Some(BYTES));
+    // What is no part of a photo.
+    let full = &sealed.parts[0];
+    for (part, parts, body) in
+        [(0, 2, &full[1..]), (2, 2, &full[..]), (0, 0, &full[..]), (0, 17, full), (0, 1, &[])]
+    {
+        assert_eq!(put(part, parts, body).status, 400, "{part} of {parts}, {} bytes", body.len());
+    }
+    let more = [full.as_slice(), &[0]].concat();
+    assert_eq!(put(0, 1, &more).status, 413);
+    assert_eq!(put(0, 1, b"another photo").header(route::PROBLEM_HEADER), None, "it was whole");
+    let other = BlobPlace { blob: fallaway_changes::BlobId::from_bytes([1; 32]), ..at(0) };
+    let wrong = send(&other.put(url, &token, 1, vec![1; 4112]));
+    assert_eq!((wrong.status, wrong.header(route::PROBLEM_HEADER)), (422, Some("bad-blob")));
+    // A path has one form.
+    for path in [format!("{}/16", at(0).path().trim_end_matches("/0")), at(0).path() + "0"] {
+        assert_eq!(client.send(HttpMethod::Get, &path, &[], b"").status, 404, "{path}");
+    }
+    let stranger = LogToken::access(&key(2), &LOG);
+    assert_eq!(send(&at(0).get(url, &stranger)).status, 401);
+    let admin = LogToken::admin(&key(1), &LOG).header();
+    let path = route::of_blob(&LOG, &sealed.id);
+    let delete = |token: &str| {
+        client.send(HttpMethod::Delete, &path, &[("Authorization", token)], b"").status
+    };
+    assert_eq!((delete(&token.header()), delete(&admin), delete(&admin)), (401, 204, 404));
+}

@@ -9,6 +9,8 @@ mod calls;
 mod common;
 #[path = "common/kill.rs"]
 mod kill;
+#[path = "common/planted.rs"]
+mod planted;
 #[path = "common/process.rs"]
 mod process;
 
@@ -23,6 +25,7 @@ use common::{DAY, NOON, read_all};
 use fallaway_relay::{Engine, MemoryShelves, Quotas};
 use fallaway_sharing::bundle_file;
 use kill::{Told, look_at, push_on};
+use planted::{Planted, holds};
 use process::{Device, PATIENCE, Relay, aside, sealed};
 use proptest::test_runner::{Config, TestRunner};
 
@@ -90,6 +93,15 @@ impl Cluster {
         format!("host={} user=relay dbname=postgres", self.folder.path().display())
     }
 
+    /// Everything in the database, as text.
+    fn dump(&self) -> Vec<u8> {
+        let mut command = Command::new(self.programs.join("pg_dump"));
+        command.arg("-h").arg(self.folder.path()).args(["-U", "relay", "postgres"]);
+        let dumped = command.output().unwrap();
+        assert!(dumped.status.success(), "{}", String::from_utf8_lossy(&dumped.stderr));
+        dumped.stdout
+    }
+
     /// A pooler that hands a connection on after each transaction, where it is installed; its address.
     fn pooled(&self) -> String {
         const PROGRAM: &str = "/usr/sbin/pgbouncer";
@@ -146,7 +158,10 @@ fn memory_and_postgres_answer_the_same() {
             let (client, connection) =
                 tokio_postgres::connect(&address, tokio_postgres::NoTls).await.unwrap();
             tokio::spawn(connection);
-            client.batch_execute("TRUNCATE log, access, item, knock, parcel").await.unwrap();
+            client
+                .batch_execute("TRUNCATE log, access, item, knock, parcel, blob, blob_part")
+                .await
+                .unwrap();
         });
     };
     drop(open());
@@ -231,4 +246,26 @@ fn three_processes_on_one_database_keep_what_they_said_when_they_are_killed() {
     let done: Vec<(u64, u64)> = clients.into_iter().map(|client| client.join().unwrap()).collect();
     let repeats: u64 = done.iter().map(|(_, repeats)| repeats).sum();
     look_at(addresses[1], &told.lock().unwrap(), repeats);
+}
+
+#[test]
+fn planted_words_tokens_and_names_are_in_no_dump_of_the_database() {
+    let cluster = Cluster::start();
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("address");
+    std::fs::write(&file, cluster.address()).unwrap();
+    let relay = Relay::start_with(folder.path(), &["--postgres", file.to_str().unwrap()]);
+    let mut device = Device::new(relay.address, 0xb3, 1);
+    assert_eq!(device.open().unwrap().status, 201);
+    let planted = Planted::bring(&mut device);
+    let dump = cluster.dump();
+    for sealed in &planted.sealed {
+        let digits = data_encoding::HEXLOWER.encode(sealed);
+        assert!(holds(&dump, digits.as_bytes()), "what was brought is there, sealed");
+    }
+    planted.look_in(&dump, "the dump");
+    planted.look_in(relay.journal().as_bytes(), "the journal");
+    // Nor in what the database itself writes.
+    let log = std::fs::read(cluster.folder.path().join("log")).unwrap();
+    planted.look_in(&log, "the database's log");
 }

@@ -8,8 +8,10 @@ mod calls;
 mod common;
 
 use calls::{Call, calls, say};
-use common::{DAY, NOON, admin, body, bundle, log, push, read_all, token};
-use fallaway_relay::{Engine, EngineError, Made, MemoryShelves, Quotas, ShelvesError, backup};
+use common::{DAY, NOON, admin, body, bundle, log, photo, push, push_part, read_all, token};
+use fallaway_relay::{
+    BlobTaken, Engine, EngineError, Made, MemoryShelves, Quotas, ShelvesError, backup,
+};
 use fallaway_sync::wire::access::AccessBody;
 use fallaway_sync::wire::chain::Position;
 use proptest::prelude::*;
@@ -227,6 +229,55 @@ fn a_database_of_somebody_else_or_of_a_newer_version_is_left_alone() {
     drop(Engine::in_folder(folder.path(), Quotas::default()).unwrap());
     conn.pragma_update(None, "user_version", 7).unwrap();
     assert!(matches!(refused(), ShelvesError::Newer { found: 7, .. }));
+}
+
+#[test]
+fn a_photo_is_had_when_all_its_parts_are_there_and_are_its_own() {
+    let (engine, _) = opened();
+    let (id, parts) = photo(2);
+    assert_eq!(parts.len(), 3);
+    let put = |part| engine.put_blob_part(push_part(1, 1, 2, 2, part), NOON);
+    let get = |part| engine.blob_part(log(1), token(1), id, part);
+    assert_eq!(engine.blob(log(1), token(1), id), Err(EngineError::NotFound));
+    assert_eq!(
+        (put(2), put(0), put(0)),
+        (Ok(BlobTaken::Lacking), Ok(BlobTaken::Lacking), Ok(BlobTaken::Lacking))
+    );
+    assert_eq!(engine.blob(log(1), token(1), id), Ok((3, vec![0, 2])));
+    assert_eq!(get(0), Err(EngineError::NotFound), "it is not whole");
+    assert_eq!((put(1), put(1)), (Ok(BlobTaken::Whole), Ok(BlobTaken::Same)));
+    let got: Vec<Vec<u8>> = (0..3).map(|part| get(part).unwrap().1).collect();
+    assert_eq!(got, parts);
+    assert_eq!(engine.held().unwrap().bytes, 900);
+    // What is of another photo goes, and its bytes with it.
+    let (other, _) = photo(5);
+    let wrong = |part| engine.put_blob_part(push_part(1, 1, 5, 8, part), NOON);
+    assert_eq!((wrong(0), wrong(1)), (Ok(BlobTaken::Lacking), Ok(BlobTaken::Lacking)));
+    assert_eq!(wrong(2), Ok(BlobTaken::Wrong));
+    assert_eq!(engine.blob(log(1), token(1), other), Err(EngineError::NotFound));
+    assert_eq!((engine.held().unwrap().bytes, engine.held().unwrap().blobs), (900, 1));
+    // Only who may write reads it, and only the admin token takes it away.
+    assert_eq!(engine.blob(log(1), token(2), id), Err(EngineError::NoAccess));
+    assert_eq!(engine.remove_blob(log(1), token(1), id), Err(EngineError::NoAccess));
+    assert_eq!(engine.remove_blob(log(1), admin(1), id), Ok(()));
+    assert_eq!(engine.held().unwrap().bytes, 0);
+}
+
+#[test]
+fn photos_count_in_the_quota_and_what_stopped_coming_goes() {
+    let quotas = Quotas { log_bytes: 1000, ..Quotas::default() };
+    let engine = Engine::in_memory(MemoryShelves::default(), quotas);
+    engine.open_log(log(1), body(1), NOON).unwrap();
+    let put = |number, part, now| engine.put_blob_part(push_part(1, 1, number, number, part), now);
+    assert_eq!(put(2, 0, NOON), Ok(BlobTaken::Lacking));
+    assert_eq!(put(3, 0, NOON), Ok(BlobTaken::Whole), "it has one part");
+    assert_eq!(put(2, 1, NOON), Ok(BlobTaken::Lacking));
+    assert_eq!(put(6, 0, NOON), Err(EngineError::Quota));
+    engine.sweep(NOON + DAY - 1).unwrap();
+    assert_eq!(engine.held().unwrap().bytes, 900);
+    engine.sweep(NOON + DAY).unwrap();
+    assert_eq!(engine.held().unwrap().bytes, 300);
+    assert_eq!(put(6, 0, NOON + DAY), Ok(BlobTaken::Whole));
 }
 
 proptest! {

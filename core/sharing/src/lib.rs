@@ -68,6 +68,7 @@
 #![warn(unreachable_pub)]
 
 mod action;
+mod blob;
 pub mod bundle_file;
 mod chain;
 mod choose;
@@ -101,6 +102,7 @@ mod wrap;
 pub use action::{
     Action, Frontier, FrontierPoint, InviteFor, Recovery, RelayAddress, WrappedKey, is_label,
 };
+pub use blob::{BlobError, BlobKey, SealedBlob, blob_id, open_blob, seal_blob};
 pub use chain::{ChainError, ChainProof, ChangeBundle};
 pub use choose::{ChangeFacts, Choice, HeldBy, RemovalRule, Rules, choose};
 pub use codes::{CodeCollector, CodeError, CodesSeen, MAX_CODE_BYTES, codes};

@@ -3,6 +3,14 @@
 
 /// Bytes of one sealed bundle.
 pub const MAX_BUNDLE_BYTES: usize = 4 * 1024 * 1024;
+/// Bytes of a photo.
+pub const MAX_BLOB_BYTES: usize = 16 * 1024 * 1024;
+/// Bytes of a photo that are sealed at once.
+pub const BLOB_PART_BYTES: usize = 1024 * 1024;
+/// Bytes of a sealed part that is not the last: Poly1305 adds 16.
+pub const SEALED_PART_BYTES: usize = BLOB_PART_BYTES + 16;
+/// Sealed parts of a photo.
+pub const MAX_BLOB_PARTS: u32 = (MAX_BLOB_BYTES / BLOB_PART_BYTES) as u32;
 /// Bytes of one sealed bundle that a writer aims to stay below, so that it fits one request. A
 /// chain of changes can only be cut where a signature was kept, so keep one at least this often.
 pub const USUAL_BUNDLE_BYTES: usize = 128 * 1024;

@@ -1,10 +1,10 @@
 //! One transaction over one record.
 
-use fallaway_changes::{ChangeId, MemberHash};
+use fallaway_changes::{BlobId, ChangeId, MemberHash};
 
 use crate::model::{
-    ChangeStanding, DraftLine, Outgoing, StoredChange, StoredEpochKey, StoredMemberOp,
-    StoredSignature, StoredWriter,
+    ChangeStanding, DraftLine, Outgoing, StoredBlobPart, StoredChange, StoredEpochKey,
+    StoredMemberOp, StoredSignature, StoredWriter,
 };
 
 /// Everything that one commit does to a record. All of it happens, or none of it.
@@ -39,6 +39,10 @@ pub struct Batch {
     pub projections: Vec<(u16, Option<Vec<u8>>)>,
     /// What has yet to leave this device.
     pub outgoing: Vec<OutgoingEdit>,
+    /// Photos of which nothing is kept any more.
+    pub blobs_dropped: Vec<BlobId>,
+    /// Parts of photos. One that is there already is replaced.
+    pub blobs: Vec<StoredBlobPart>,
     /// Counters of the store that move on by one; see [`Store::count_on`](crate::Store::count_on).
     pub counters: Vec<&'static str>,
 }

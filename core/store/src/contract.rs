@@ -1,12 +1,12 @@
 //! The contract that every store keeps.
 
-use fallaway_changes::{ChangeId, RecordId};
+use fallaway_changes::{BlobId, ChangeId, RecordId};
 
 use crate::batch::Batch;
 use crate::error::StoreError;
 use crate::model::{
-    Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead, Snapshot,
-    StoreAccess,
+    BlobHere, Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead,
+    Snapshot, StoreAccess, StoredBlobPart,
 };
 
 /// The check of a snapshot that was read back: loads it, compares, and says what is wrong. It runs
@@ -139,6 +139,30 @@ pub trait Store: Send + Sync {
         signed: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError>;
+
+    /// What is here of a record's photos, by id.
+    ///
+    /// # Errors
+    /// When the store cannot be read.
+    fn blobs(&self, record: &RecordId) -> Result<Vec<BlobHere>, StoreError>;
+
+    /// One part of a photo; `None` if it is not here.
+    ///
+    /// # Errors
+    /// When the store cannot be read.
+    fn blob_part(
+        &self,
+        record: &RecordId,
+        blob: &BlobId,
+        part: u32,
+    ) -> Result<Option<Vec<u8>>, StoreError>;
+
+    /// Keeps a part of a photo that was fetched. The record stays in its generation: what it says does not
+    /// change.
+    ///
+    /// # Errors
+    /// [`StoreError::NoSuchRecord`]; when the store cannot be written.
+    fn put_blob_part(&self, record: &RecordId, part: &StoredBlobPart) -> Result<(), StoreError>;
 
     /// A value of the whole store.
     ///

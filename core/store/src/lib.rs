@@ -36,8 +36,8 @@ pub use contract::{SIGNATURE_STRIDE, SnapshotCheck, Store};
 pub use error::StoreError;
 pub use memory::MemoryStore;
 pub use model::{
-    ChangeStanding, Damage, DamagedPart, Diagnostics, DraftLine, EntryRef, Generation, Loaded,
-    Outgoing, Projections, RecordHead, Snapshot, StoreAccess, StoredChange, StoredEpochKey,
-    StoredMemberOp, StoredSignature, StoredWriter,
+    BlobHere, ChangeStanding, Damage, DamagedPart, Diagnostics, DraftLine, EntryRef, Generation,
+    Loaded, Outgoing, Projections, RecordHead, Snapshot, StoreAccess, StoredBlobPart, StoredChange,
+    StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
 };
 pub use sqlite::{Garbage, Options, SqliteStore};

@@ -3,14 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use fallaway_changes::{ChangeId, RecordId};
+use fallaway_changes::{BlobId, ChangeId, RecordId};
 
 use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    ChangeStanding, Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead,
-    Snapshot, StoreAccess,
+    BlobHere, ChangeStanding, Damage, Diagnostics, DraftLine, Generation, Loaded, Projections,
+    RecordHead, Snapshot, StoreAccess, StoredBlobPart,
 };
 use crate::rules;
 
@@ -178,6 +178,30 @@ impl Store for MemoryStore {
     ) -> Result<Generation, StoreError> {
         let contained: BTreeSet<ChangeId> = contained.iter().copied().collect();
         self.write(record, expected, |next| next.compact(snapshot, &contained, signed, check))
+    }
+
+    fn blobs(&self, record: &RecordId) -> Result<Vec<BlobHere>, StoreError> {
+        let inner = self.lock();
+        Ok(inner.records.get(record).map(MemoryRecord::blobs_here).unwrap_or_default())
+    }
+
+    fn blob_part(
+        &self,
+        record: &RecordId,
+        blob: &BlobId,
+        part: u32,
+    ) -> Result<Option<Vec<u8>>, StoreError> {
+        let inner = self.lock();
+        let found = inner.records.get(record).and_then(|found| found.blobs.get(&(*blob, part)));
+        Ok(found.map(|(_, bytes)| bytes.to_vec()))
+    }
+
+    fn put_blob_part(&self, record: &RecordId, part: &StoredBlobPart) -> Result<(), StoreError> {
+        match self.lock().records.get_mut(record) {
+            Some(found) => found.put_blob_part(part),
+            None => return Err(StoreError::NoSuchRecord { record: *record }),
+        }
+        Ok(())
     }
 
     fn meta(&self, key: &str) -> Result<Option<Vec<u8>>, StoreError> {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_changes::{ChangeId, EpochId, MemberHash, RecordId, Writer};
+use fallaway_changes::{BlobId, ChangeId, EpochId, MemberHash, RecordId, Writer};
 
 /// Counts the commits of one record. A caller that remembers the generation it loaded is told by
 /// [`StoreError::Moved`](crate::StoreError::Moved) when somebody else has written since.
@@ -135,6 +135,39 @@ pub struct StoredEpochKey {
     pub wrapped: Vec<u8>,
 }
 
+/// A sealed part of a photo, opaque to the store.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StoredBlobPart {
+    /// The photo.
+    pub blob: BlobId,
+    /// Which part, from 0.
+    pub part: u32,
+    /// How many parts the photo has.
+    pub parts: u32,
+    /// The sealed bytes.
+    pub bytes: Vec<u8>,
+}
+
+/// What is here of a photo.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct BlobHere {
+    /// The photo.
+    pub blob: BlobId,
+    /// How many parts it has.
+    pub parts: u32,
+    /// How many of them are here.
+    pub here: u32,
+    /// Bytes of those.
+    pub bytes: u64,
+}
+
+impl BlobHere {
+    /// Whether every part is here.
+    pub const fn is_whole(&self) -> bool {
+        self.here == self.parts
+    }
+}
+
 /// A writer of this device.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredWriter {
@@ -245,13 +278,15 @@ pub enum DamagedPart {
     Record,
     /// The last writes. They were durable, and the database does not have them.
     LastWrites,
+    /// A part of a photo; it can be fetched again.
+    Blob,
     /// Written by a newer version of this library.
     Other(u8),
 }
 
 impl DamagedPart {
     /// Every part that this version knows. Its place here is its number on disk.
-    const ALL: [Self; 13] = [
+    const ALL: [Self; 14] = [
         Self::File,
         Self::Snapshot,
         Self::Change,
@@ -265,6 +300,7 @@ impl DamagedPart {
         Self::Meta,
         Self::Record,
         Self::LastWrites,
+        Self::Blob,
     ];
 
     pub(crate) fn number(self) -> u8 {
@@ -315,6 +351,8 @@ pub struct Diagnostics {
     pub projections: u64,
     /// What has not left this device yet.
     pub outgoing: u64,
+    /// Parts of photos.
+    pub blob_parts: u64,
     /// Damaged parts set aside.
     pub damaged: u64,
     /// Bytes in the database file; 0 for a store that has none.

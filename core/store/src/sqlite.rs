@@ -5,7 +5,7 @@ use std::sync::{
     Mutex, MutexGuard, PoisonError, RwLock, RwLockReadGuard, RwLockWriteGuard, TryLockError,
 };
 
-use fallaway_changes::{ChangeId, RecordId};
+use fallaway_changes::{BlobId, ChangeId, RecordId};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
@@ -13,8 +13,8 @@ use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
-    Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead, Snapshot,
-    StoreAccess,
+    BlobHere, Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead,
+    Snapshot, StoreAccess, StoredBlobPart,
 };
 
 mod backup;
@@ -39,7 +39,7 @@ pub use connection::{Garbage, Options};
 use fault::{BadRow, Fault};
 use folder::Folder;
 use open::Open;
-use table::{META, PROJECTION, RECORD};
+use table::{BLOB, META, PROJECTION, RECORD};
 use tally::{Found, Tally};
 
 /// Idle connections that are kept for reading.
@@ -414,6 +414,30 @@ impl Store for SqliteStore {
     ) -> Result<Generation, StoreError> {
         self.advance(record, expected, |conn, tally| {
             write::compact(conn, record, snapshot, (contained, signed), check, tally)
+        })
+    }
+
+    fn blobs(&self, record: &RecordId) -> Result<Vec<BlobHere>, StoreError> {
+        self.read(|conn, _| read::blobs(conn, record))
+    }
+
+    fn blob_part(
+        &self,
+        record: &RecordId,
+        blob: &BlobId,
+        part: u32,
+    ) -> Result<Option<Vec<u8>>, StoreError> {
+        self.read(|conn, found| {
+            let one = "WHERE record = ?1 AND blob = ?2 AND part = ?3";
+            let key = (record.as_bytes(), blob.as_bytes(), part);
+            Ok(BLOB.read(conn, one, key, codec::blob_part)?.collect(found).pop())
+        })
+    }
+
+    fn put_blob_part(&self, record: &RecordId, part: &StoredBlobPart) -> Result<(), StoreError> {
+        self.write(Some(record), |conn| match write::line(conn, record)? {
+            None => Err(StoreError::NoSuchRecord { record: *record }.into()),
+            Some(_) => write::put_blob_part(conn, record, part),
         })
     }
 

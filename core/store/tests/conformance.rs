@@ -8,10 +8,11 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use common::{change, hash, line, member, record, signature, snapshot, this_writer, writer};
-use fallaway_changes::EpochId;
+use fallaway_changes::{BlobId, EpochId};
 use fallaway_store::{
-    Batch, ChangeStanding, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing,
-    OutgoingEdit, Projections, SqliteStore, Store, StoreAccess, StoreError, StoredEpochKey,
+    Batch, BlobHere, ChangeStanding, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing,
+    OutgoingEdit, Projections, SqliteStore, Store, StoreAccess, StoreError, StoredBlobPart,
+    StoredEpochKey,
 };
 
 /// Makes an empty store, and opens it again with what it holds (a store that forgets answers the
@@ -89,12 +90,17 @@ conformance!(
     what_stands_beside_comes_without_its_bytes,
     what_is_given_up_is_gone,
     an_unpacked_record_has_lines_again,
+    photos_come_part_by_part,
     a_deleted_record_leaves_nothing,
     values_of_the_store,
     a_counter_only_goes_on,
     a_paused_store_goes_on,
     counts_add_up,
 );
+
+fn blob_part(blob: u8, part: u32, parts: u32) -> StoredBlobPart {
+    StoredBlobPart { blob: BlobId::from_bytes([blob; 32]), part, parts, bytes: vec![blob; 9] }
+}
 
 /// A batch with something in every field.
 fn everything() -> Batch {
@@ -120,6 +126,7 @@ fn everything() -> Batch {
             OutgoingEdit::Add(Outgoing::Change(hash(1, 2, 0))),
             OutgoingEdit::Add(Outgoing::Change(hash(1, 1, 0))),
         ],
+        blobs: vec![blob_part(7, 0, 1)],
         counters: vec!["sealed"],
         ..Batch::new()
     }
@@ -656,6 +663,36 @@ fn an_unpacked_record_has_lines_again(bench: &mut dyn Bench) {
     let (inside, held) = (ChangeStanding::Admitted, ChangeStanding::Held);
     assert_eq!(stands, [(1, inside), (2, held), (3, held)]);
     assert_eq!(bench.store().diagnostics().unwrap().snapshots, 0);
+}
+
+fn photos_come_part_by_part(bench: &mut dyn Bench) {
+    let record = record(1);
+    let whole = Batch { blobs: vec![blob_part(1, 0, 2), blob_part(1, 1, 2)], ..Batch::new() };
+    let first = bench.store().create(&record, &whole).unwrap();
+    bench.store().put_blob_part(&record, &blob_part(2, 1, 3)).unwrap();
+    let none = bench.store().put_blob_part(&common::record(9), &blob_part(2, 1, 3));
+    assert_eq!(none, Err(StoreError::NoSuchRecord { record: common::record(9) }));
+    bench.reopen();
+    let store = bench.store();
+    assert_eq!(store.generation(&record), Ok(first), "what the record says has not changed");
+    let here = |blob: u8, parts, here, bytes| BlobHere {
+        blob: BlobId::from_bytes([blob; 32]),
+        parts,
+        here,
+        bytes,
+    };
+    assert_eq!(store.blobs(&record), Ok(vec![here(1, 2, 2, 18), here(2, 3, 1, 9)]));
+    assert!(here(1, 2, 2, 18).is_whole() && !here(2, 3, 1, 9).is_whole());
+    let part = |blob, part| store.blob_part(&record, &BlobId::from_bytes([blob; 32]), part);
+    assert_eq!(part(1, 1), Ok(Some(vec![1; 9])));
+    assert_eq!(part(2, 0), Ok(None));
+    store.put_blob_part(&record, &blob_part(2, 1, 3)).unwrap();
+    assert_eq!(store.blobs(&record).unwrap().len(), 2, "a part is kept once");
+    let gone = Batch { blobs_dropped: vec![BlobId::from_bytes([1; 32])], ..Batch::new() };
+    store.commit(&record, first, &gone).unwrap();
+    assert_eq!(store.blobs(&record), Ok(vec![here(2, 3, 1, 9)]));
+    store.delete(&record).unwrap();
+    assert_eq!(store.blobs(&record), Ok(Vec::new()));
 }
 
 fn a_deleted_record_leaves_nothing(bench: &mut dyn Bench) {

@@ -272,6 +272,12 @@ themes! {
         written(file: String);
         nothing_to_turn();
     }
+    photos, "photos" {
+        added();
+        none();
+        head();
+        written(file: String, size: Phrase);
+    }
     sharing, "sharing" {
         head_people();
         this_device();

@@ -39,6 +39,8 @@ const ELSEWHERE: &[&str] = &[
     "setup back",
     "bench",
     "remark --replaces",
+    "photo add",
+    "photo out",
     "clearance --notes 4=D1 --player",
     "relay",
     "sync",

@@ -72,6 +72,7 @@ const fn damaged_word(part: DamagedPart) -> Word {
         DamagedPart::Meta => "meta",
         DamagedPart::Record => "record",
         DamagedPart::LastWrites => "last_writes",
+        DamagedPart::Blob => "photo",
         DamagedPart::Other(_) => "newer",
     })
 }

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use fallaway_advice::observe::facts_of;
-use fallaway_changes::{Container, Put, RecordId, VerifiedChange};
+use fallaway_changes::{BlobId, Container, Put, RecordId, VerifiedChange};
 use fallaway_record::{Draft, EditError, Editor, Entry, EntryBody, EntryId, Moment, Record};
 use fallaway_sharing::{Action, ChainProof, Role, Skip, Status};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Store, StoreAccess,
-    StoreError, StoredChange, StoredSignature,
+    StoreError, StoredBlobPart, StoredChange, StoredSignature,
 };
 
 use fallaway_text::messages::errors as say;
@@ -63,6 +63,9 @@ struct Edits {
     next_entry: u64,
     /// The journal as it is after the call, where the call itself takes something back.
     journal: Option<Journal>,
+    /// Parts of photos that are among them, and photos that nothing names any more.
+    photos: Vec<StoredBlobPart>,
+    photos_dropped: Vec<BlobId>,
 }
 
 impl<'a> Edit<'a> {
@@ -74,6 +77,8 @@ impl<'a> Edit<'a> {
             erased: Vec::new(),
             next_entry: loaded.next_entry,
             journal: None,
+            photos: Vec::new(),
+            photos_dropped: Vec::new(),
         };
         Self { loaded, at, role, edits }
     }
@@ -117,6 +122,12 @@ impl Edit<'_> {
         self.put(put);
         self.edits.entries.push(entry.clone());
         Ok(entry.id)
+    }
+
+    /// Keeps the parts of a photo, and those of others no more.
+    pub(crate) fn keep_photo(&mut self, parts: Vec<StoredBlobPart>, dropped: Vec<BlobId>) {
+        self.edits.photos.extend(parts);
+        self.edits.photos_dropped.extend(dropped);
     }
 
     /// The call takes something back: this is the journal after it.
@@ -299,8 +310,8 @@ impl WorkshopState {
         at: Moment,
     ) -> Result<(), StoreError> {
         let journal = self.journal_after(loaded, &edits, at);
-        let Edits { puts, entries, erased, next_entry, .. } = edits;
-        let mut batch = Batch::new();
+        let Edits { puts, entries, erased, next_entry, photos, photos_dropped, .. } = edits;
+        let mut batch = Batch { blobs: photos, blobs_dropped: photos_dropped, ..Batch::new() };
         batch.projections.push((projection::JOURNAL, Some(projection::encode(&journal))));
         for (container, key) in &erased {
             if let Some(ordinal) = loaded.ordinal(*container, key) {
@@ -685,10 +696,14 @@ pub(crate) fn renamed_put(
         entry.again.get_or_insert(old);
     }
     entry.visit = entry.visit.map(|visit| names.get(&visit).copied().unwrap_or(visit));
-    if let EntryBody::Remark(remark) = &mut entry.body {
-        let rename = |id: EntryId| names.get(&id).copied().unwrap_or(id);
-        remark.replaces = remark.replaces.map(rename);
-        remark.about = remark.about.map(rename);
+    let rename = |id: EntryId| names.get(&id).copied().unwrap_or(id);
+    match &mut entry.body {
+        EntryBody::Remark(remark) => {
+            remark.replaces = remark.replaces.map(rename);
+            remark.about = remark.about.map(rename);
+        }
+        EntryBody::Photo(photo) => photo.about = photo.about.map(rename),
+        _ => {}
     }
     let value = entry.encode().map_err(|e| defect(&e))?;
     Ok(Put { key: new.to_string(), value, ..put.clone() })

@@ -5,6 +5,7 @@ pub(crate) mod exchange;
 pub(crate) mod joining;
 pub mod meeting;
 pub(crate) mod people;
+pub(crate) mod photos;
 pub(crate) mod recovery;
 pub(crate) mod relay;
 pub mod sync;

@@ -3,6 +3,7 @@
 pub(crate) mod card;
 pub(crate) mod drawings;
 pub(crate) mod drawn_across;
+pub(crate) mod photos;
 pub(crate) mod planning;
 pub(crate) mod series;
 pub(crate) mod sheets;

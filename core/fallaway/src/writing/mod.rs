@@ -8,6 +8,7 @@ pub(crate) mod import;
 pub(crate) mod open_visit;
 pub(crate) mod pass_draft;
 pub(crate) mod pass_text;
+pub(crate) mod photos;
 pub(crate) mod setup_from_visit;
 pub(crate) mod setups;
 pub(crate) mod steps;

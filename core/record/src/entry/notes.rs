@@ -204,8 +204,9 @@ pub struct Buzz {
     pub note: Option<String>,
 }
 
-/// A photo, by its content.
-#[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
+/// A photo. Its bytes lie sealed beside the record, on this device, another or a relay; what opens them is
+/// here.
+#[derive(Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
 pub struct Photo {
     /// BLAKE3 hash of its bytes.
@@ -218,4 +219,30 @@ pub struct Photo {
     /// What it shows.
     #[n(2)]
     pub caption: Option<String>,
+    /// The key that it is sealed with, drawn for it. A secret of the record: not shown.
+    #[n(3)]
+    #[cbor(with = "minicbor::bytes")]
+    pub key: Option<[u8; 32]>,
+    /// How many bytes it has.
+    #[n(4)]
+    pub bytes: Option<u64>,
+    /// BLAKE3 hash of its sealed bytes: the name that they lie under.
+    #[n(5)]
+    #[cbor(with = "minicbor::bytes")]
+    pub sealed: Option<[u8; 32]>,
+    /// The entry that it belongs to: a remark, a reading.
+    #[n(6)]
+    pub about: Option<EntryId>,
+}
+
+impl std::fmt::Debug for Photo {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Self { media_type, caption, bytes, about, .. } = self;
+        f.debug_struct("Photo")
+            .field("media_type", media_type)
+            .field("caption", caption)
+            .field("bytes", bytes)
+            .field("about", about)
+            .finish_non_exhaustive()
+    }
 }

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use fallaway_changes::{BundleId, LogId};
+use fallaway_changes::{BlobId, BundleId, LogId};
 use fallaway_sync::wire::access::TokenHash;
 use fallaway_sync::wire::chain::Chain;
 use tokio::runtime::Handle;
@@ -17,7 +17,7 @@ use tokio_postgres::types::{ToSql, Type};
 use tokio_postgres::{Client, Row};
 
 use crate::model::{Held, ShelvesError};
-use crate::rows::{ItemRow, KnockRow, LogRow, LogRows, ParcelRow, TokenUse, Work};
+use crate::rows::{BlobRow, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, TokenUse, Work};
 
 /// A bundle that will be written.
 struct Pending {
@@ -81,6 +81,11 @@ fn token_use(row: &Row, column: usize) -> Result<TokenUse, ShelvesError> {
         None => Ok(TokenUse::Whole),
         Some(_) => unsigned(row, column).map(TokenUse::Until),
     }
+}
+
+fn of_blob<'a>(key: &'a [&[u8]; 2]) -> [Value<'a>; 2] {
+    let [log, id] = key;
+    [(log, Type::BYTEA), (id, Type::BYTEA)]
 }
 
 const LOG: &str = "SELECT log, last, chain, bytes, admin, admin_before, touched, gone FROM log";
@@ -488,11 +493,109 @@ impl LogRows for PostgresRows {
         self.run(sql, &values).map(drop)
     }
 
+    fn blob(&mut self, log: &LogId, id: &BlobId) -> Result<Option<BlobRow>, ShelvesError> {
+        let key = [&log.as_bytes()[..], &id.as_bytes()[..]];
+        let sql = "SELECT parts, whole, bytes, at FROM blob WHERE log = $1 AND id = $2";
+        let found = self.one(sql, &of_blob(&key))?;
+        let read = |row: Row| -> Result<BlobRow, ShelvesError> {
+            let parts = u32::try_from(unsigned(&row, 0)?);
+            let parts = parts.map_err(|_| ShelvesError::Engine("too many parts".to_owned()))?;
+            Ok(BlobRow {
+                parts,
+                whole: row.try_get(1)?,
+                bytes: unsigned(&row, 2)?,
+                at: row.try_get(3)?,
+            })
+        };
+        found.map(read).transpose()
+    }
+
+    fn put_blob(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        row: Option<&BlobRow>,
+    ) -> Result<(), ShelvesError> {
+        let key = [&log.as_bytes()[..], &id.as_bytes()[..]];
+        let Some(BlobRow { parts, whole, bytes, at }) = row else {
+            for table in ["blob_part", "blob"] {
+                let sql = format!("DELETE FROM {table} WHERE log = $1 AND id = $2");
+                self.run(&sql, &of_blob(&key))?;
+            }
+            return Ok(());
+        };
+        let sql =
+            "INSERT INTO blob(log, id, parts, whole, bytes, at) VALUES($1, $2, $3, $4, $5, $6)
+                   ON CONFLICT(log, id) DO UPDATE SET parts = $3, whole = $4, bytes = $5, at = $6";
+        let [log, id] = of_blob(&key);
+        let values: [Value<'_>; 6] = [
+            log,
+            id,
+            (&i64::from(*parts), Type::INT8),
+            (whole, Type::BOOL),
+            (&signed(*bytes)?, Type::INT8),
+            (at, Type::INT8),
+        ];
+        self.run(sql, &values).map(drop)
+    }
+
+    fn blob_parts(&mut self, log: &LogId, id: &BlobId) -> Result<Vec<u32>, ShelvesError> {
+        let key = [&log.as_bytes()[..], &id.as_bytes()[..]];
+        let sql = "SELECT part FROM blob_part WHERE log = $1 AND id = $2 ORDER BY part";
+        let found = self.query(sql, &of_blob(&key))?;
+        let part = |row: &Row| Ok(u32::try_from(unsigned(row, 0)?).unwrap_or(u32::MAX));
+        found.iter().map(part).collect()
+    }
+
+    fn blob_part(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        part: u32,
+    ) -> Result<Option<Vec<u8>>, ShelvesError> {
+        let key = [&log.as_bytes()[..], &id.as_bytes()[..]];
+        let sql = "SELECT sealed FROM blob_part WHERE log = $1 AND id = $2 AND part = $3";
+        let [log, id] = of_blob(&key);
+        let found = self.one(sql, &[log, id, (&i64::from(part), Type::INT8)])?;
+        found.map(|row| Ok(row.try_get(0)?)).transpose()
+    }
+
+    fn add_blob_part(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        part: u32,
+        sealed: &[u8],
+    ) -> Result<(), ShelvesError> {
+        let key = [&log.as_bytes()[..], &id.as_bytes()[..]];
+        let sql = "INSERT INTO blob_part(log, id, part, sealed) VALUES($1, $2, $3, $4)";
+        let [log, id] = of_blob(&key);
+        let values: [Value<'_>; 4] =
+            [log, id, (&i64::from(part), Type::INT8), (&sealed, Type::BYTEA)];
+        self.run(sql, &values).map(drop)
+    }
+
+    fn unfinished_blobs(
+        &mut self,
+        before: i64,
+        most: usize,
+    ) -> Result<Vec<(LogId, BlobId)>, ShelvesError> {
+        let sql = "SELECT blob.log, id FROM blob JOIN log USING(log)
+                   WHERE NOT whole AND at <= $1 AND gone IS NULL ORDER BY blob.log LIMIT $2";
+        let values: [Value<'_>; 2] = [(&before, Type::INT8), (&signed(most as u64)?, Type::INT8)];
+        let id =
+            |row: &Row| Ok((LogId::from_bytes(bytes(row, 0)?), BlobId::from_bytes(bytes(row, 1)?)));
+        self.query(sql, &values)?.iter().map(id).collect()
+    }
+
     fn held(&mut self) -> Result<Held, ShelvesError> {
         let one = |sql: &str| self.count(sql, &[]);
         let held = Held {
             logs: one("SELECT count(*) FROM log WHERE gone IS NULL")?,
             bundles: one("SELECT coalesce(sum(last), 0)::int8 FROM log WHERE gone IS NULL")?,
+            blobs: one(
+                "SELECT count(*) FROM blob JOIN log USING(log) WHERE whole AND gone IS NULL",
+            )?,
             bytes: one("SELECT ((SELECT coalesce(sum(bytes), 0) FROM log)
                         + (SELECT coalesce(sum(length(body)), 0) FROM parcel))::int8")?,
             knocks: one("SELECT count(*) FROM knock JOIN log USING(log)
@@ -520,6 +623,9 @@ impl LogRows for PostgresRows {
             "DELETE FROM item WHERE ctid IN (
               SELECT item.ctid FROM item JOIN log USING(log) WHERE gone IS NOT NULL AND gone <= $1
               LIMIT $2) RETURNING 0::int8",
+            "DELETE FROM blob_part WHERE ctid IN (
+              SELECT blob_part.ctid FROM blob_part JOIN log USING(log)
+              WHERE gone IS NOT NULL AND gone <= $1 LIMIT $2) RETURNING 0::int8",
         ]
         .into_iter()
         .enumerate()
@@ -535,12 +641,13 @@ impl LogRows for PostgresRows {
         let limit = signed(left as u64)?;
         let sql = "DELETE FROM log WHERE log IN (
                    SELECT log FROM log WHERE gone < $1
-                   AND NOT EXISTS (SELECT 1 FROM item WHERE item.log = log.log) LIMIT $2)
+                   AND NOT EXISTS (SELECT 1 FROM item WHERE item.log = log.log)
+                   AND NOT EXISTS (SELECT 1 FROM blob_part WHERE blob_part.log = log.log) LIMIT $2)
                    RETURNING log";
         let gone = self.query(sql, &[(&forget, Type::INT8), (&limit, Type::INT8)])?;
         for row in &gone {
             let log: &[u8] = row.try_get(0)?;
-            for table in ["access", "knock"] {
+            for table in ["access", "knock", "blob"] {
                 let sql = format!("DELETE FROM {table} WHERE log = $1");
                 self.run(&sql, &[(&log, Type::BYTEA)])?;
             }

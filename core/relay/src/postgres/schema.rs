@@ -5,7 +5,8 @@ use tokio_postgres::Client;
 use crate::model::ShelvesError;
 
 /// What leads from each version to the next. None is ever changed.
-const STEPS: [&str; 1] = ["
+const STEPS: [&str; 2] = [
+    "
     CREATE TABLE log(
         log BYTEA PRIMARY KEY, last BIGINT NOT NULL, chain BYTEA NOT NULL, bytes BIGINT NOT NULL,
         admin BYTEA NOT NULL, admin_before BYTEA, touched BIGINT NOT NULL, gone BIGINT
@@ -28,7 +29,20 @@ const STEPS: [&str; 1] = ["
         id BYTEA PRIMARY KEY, body BYTEA NOT NULL, owner BYTEA NOT NULL, expires BIGINT NOT NULL
     );
     CREATE INDEX parcel_expires ON parcel(expires);
-"];
+",
+    "
+    CREATE TABLE blob(
+        log BYTEA NOT NULL, id BYTEA NOT NULL, parts BIGINT NOT NULL, whole BOOLEAN NOT NULL,
+        bytes BIGINT NOT NULL, at BIGINT NOT NULL, PRIMARY KEY(log, id)
+    );
+    CREATE INDEX blob_unfinished ON blob(at) WHERE NOT whole;
+    CREATE TABLE blob_part(
+        log BYTEA NOT NULL, id BYTEA NOT NULL, part BIGINT NOT NULL, sealed BYTEA NOT NULL,
+        PRIMARY KEY(log, id, part)
+    );
+    ALTER TABLE blob_part ALTER sealed SET STORAGE EXTERNAL;
+",
+];
 
 /// Brings the tables to this version, in one transaction; other processes wait for it.
 pub(super) async fn migrate(client: &mut Client) -> Result<(), ShelvesError> {

@@ -53,7 +53,7 @@ impl Gate {
             return Err(SHUT);
         }
         match (place, method) {
-            (RelayPath::Exchange(log), "POST") => {
+            (RelayPath::Exchange(log), "POST") | (RelayPath::BlobPart(log, ..), "PUT") => {
                 let shown = headers.get("authorization").map_or(&b""[..], |shown| shown.as_bytes());
                 self.pushes.take((*log, *blake3::hash(shown).as_bytes()), now)
             }

@@ -64,6 +64,8 @@ fn route_of(path: &str, place: Option<&RelayPath>) -> &'static str {
         (Some(RelayPath::Access(_)), _) => route::ACCESS,
         (Some(RelayPath::Knocks(_)), _) => route::KNOCKS,
         (Some(RelayPath::Answer(..)), _) => route::ANSWER,
+        (Some(RelayPath::Blob(..)), _) => route::BLOB,
+        (Some(RelayPath::BlobPart(..)), _) => route::BLOB_PART,
         (Some(RelayPath::Parcel(_)), _) => route::PARCEL,
         (Some(RelayPath::Relay), _) => route::RELAY,
         (None, "/health") => "/health",
@@ -122,8 +124,9 @@ async fn answer(
         _ => {
             let response = blocking(state, move |state| state.desk.answer_ask(ask, now())).await;
             // Whoever waits at a log is told that its access changed, or that it is gone.
-            if let (Some(log), "PUT" | "DELETE", 200..300) = (place.log(), method, response.status)
-            {
+            let photo = matches!(place, RelayPath::Blob(..) | RelayPath::BlobPart(..));
+            let changed = matches!((method, response.status), ("PUT" | "DELETE", 200..300));
+            if let (Some(log), true, false) = (place.log(), changed, photo) {
                 state.news.tell(log);
             }
             response

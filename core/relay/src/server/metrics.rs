@@ -27,6 +27,7 @@ pub(super) struct Metrics {
     pub(super) connections: Whole,
     pub(super) logs: Whole,
     pub(super) bundles: Whole,
+    pub(super) blobs: Whole,
     pub(super) bytes: Whole,
     pub(super) knocks: Whole,
     pub(super) disk_free: Gauge<u64, AtomicU64>,
@@ -46,6 +47,7 @@ impl Metrics {
             connections: Gauge::default(),
             logs: Gauge::default(),
             bundles: Gauge::default(),
+            blobs: Gauge::default(),
             bytes: Gauge::default(),
             knocks: Gauge::default(),
             disk_free: Gauge::default(),
@@ -61,6 +63,7 @@ impl Metrics {
             ("connections", "Open connections", &new.connections),
             ("logs", "Logs", &new.logs),
             ("bundles", "Bundles in all logs", &new.bundles),
+            ("blobs", "Photos in all logs", &new.blobs),
             ("log_bytes", "Bytes of all logs and parcels", &new.bytes),
             ("knocks", "Knocks without an answer", &new.knocks),
         ] {

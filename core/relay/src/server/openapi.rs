@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use fallaway_sharing::limits::{MAX_BLOB_PARTS, SEALED_PART_BYTES};
 use fallaway_sync::wire::access::{AccessBody, SCHEME};
 use fallaway_sync::wire::limits::{
     MAX_ANSWER_BYTES, MAX_BODY_BYTES, MAX_KNOCK_BYTES, MAX_PAGE_BYTES, MAX_PARCEL_BYTES,
@@ -9,9 +10,10 @@ use fallaway_sync::wire::limits::{
 };
 use fallaway_sync::wire::problem::Code;
 use fallaway_sync::wire::route::{
-    ACCEPTED_HEADER, ACCESS, ADMISSION_HEADER, ANSWER, BUNDLES, BYTES, CHAIN_HEADER, DAYS_HEADER,
-    EXCHANGE, ITEMS, KNOCKS, LOG, MORE_HEADER, OWNER_HEADER, PARCEL, PROBLEM, PROBLEM_HEADER,
-    RELAY, RETIRED_HEADER, SEQ_HEADER,
+    ACCEPTED_HEADER, ACCESS, ADMISSION_HEADER, ANSWER, BLOB, BLOB_PART, BUNDLES, BYTES,
+    CHAIN_HEADER, DAYS_HEADER, EXCHANGE, HERE_HEADER, ITEMS, KNOCKS, LOG, MORE_HEADER,
+    OWNER_HEADER, PARCEL, PARTS, PARTS_HEADER, PROBLEM, PROBLEM_HEADER, RELAY, RETIRED_HEADER,
+    SEQ_HEADER,
 };
 use serde_json::{Map, Value, json};
 
@@ -150,6 +152,20 @@ fn operations() -> Vec<Operation> {
     let access = || body(BYTES, AccessBody::LEN, AccessBody::LEN);
     let owner = || field(OWNER_HEADER, true, &text("^[A-Za-z0-9_-]{42}[AEIMQUYcgkosw048]$"));
     let nothing = |what: &str| json!({ "description": what });
+    let part = || {
+        let schema = json!({ "type": "integer", "minimum": 0, "maximum": MAX_BLOB_PARTS - 1 });
+        json!({ "name": "part", "in": "path", "required": true, "schema": schema })
+    };
+    let count = json!({ "type": "integer", "minimum": 1, "maximum": MAX_BLOB_PARTS });
+    let parts = json!({ "name": PARTS, "in": "query", "required": true, "schema": count });
+    let parts_header = json!({ "schema": count });
+    let here_answer = json!({ "description": "which are there", "headers": {
+        PARTS_HEADER: parts_header, HERE_HEADER: header("type", &json!("string")),
+    } });
+    let part_answer = json!({
+        "description": "the part", "content": { BYTES: {} },
+        "headers": { PARTS_HEADER: parts_header },
+    });
     vec![
         Operation {
             parameters: vec![log(), field(ADMISSION_HEADER, false, &text("^[!-~]+$"))],
@@ -216,6 +232,39 @@ fn operations() -> Vec<Operation> {
             codes: &[Code::NotFound],
             token: true,
             ..one(ANSWER, "get", "The answer to a knock")
+        },
+        Operation {
+            parameters: vec![log(), path("id", 64)],
+            answers: vec![(204, here_answer)],
+            codes: &[Code::NotFound, Code::Retired],
+            token: true,
+            ..one(BLOB, "get", "How many parts a photo has, and which of them are there")
+        },
+        Operation {
+            parameters: vec![log(), path("id", 64)],
+            answers: vec![(204, nothing("taken away"))],
+            codes: &[Code::NotFound],
+            token: true,
+            ..one(BLOB, "delete", "Take a photo away (admin token)")
+        },
+        Operation {
+            parameters: vec![log(), path("id", 64), part(), parts],
+            body: Some(body(BYTES, 1, SEALED_PART_BYTES)),
+            answers: vec![
+                (201, nothing("the photo is whole")),
+                (202, nothing("others are lacking")),
+                (200, nothing("the photo was whole before")),
+            ],
+            codes: &[Code::BadBlob, Code::Retired, Code::Quota],
+            token: true,
+            ..one(BLOB_PART, "put", "Bring a part of a photo; all but the last are full")
+        },
+        Operation {
+            parameters: vec![log(), path("id", 64), part()],
+            answers: vec![(200, part_answer)],
+            codes: &[Code::NotFound, Code::Retired],
+            token: true,
+            ..one(BLOB_PART, "get", "A part of a photo that is whole")
         },
         Operation {
             parameters: vec![
@@ -331,7 +380,7 @@ mod tests {
         for (path, item) in document["paths"].as_object().unwrap() {
             let path = path.replace("{log}", &"0".repeat(32));
             let id = if path.contains("parcels") { 32 } else { 64 };
-            let path = path.replace("{id}", &"0".repeat(id));
+            let path = path.replace("{id}", &"0".repeat(id)).replace("{part}", "0");
             let methods =
                 item.as_object().unwrap().keys().map(|name| name.to_uppercase()).collect();
             match RelayPath::read(&path) {
@@ -339,7 +388,7 @@ mod tests {
                 None => assert!(["/health", "/ready", "/v1/openapi.json"].contains(&path.as_str())),
             }
         }
-        assert_eq!(described.len(), 8);
+        assert_eq!(described.len(), 10);
         for (place, methods) in described {
             let allowed = place.allow().split(", ").filter(|method| *method != "HEAD");
             assert_eq!(methods, allowed.map(str::to_owned).collect(), "{place:?}");

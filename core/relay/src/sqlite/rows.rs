@@ -1,12 +1,12 @@
 //! The rows of one connection.
 
-use fallaway_changes::{BundleId, LogId};
+use fallaway_changes::{BlobId, BundleId, LogId};
 use fallaway_sync::wire::access::TokenHash;
 use fallaway_sync::wire::chain::Chain;
 use rusqlite::{Connection, OptionalExtension as _, Params, Row};
 
 use crate::model::{Held, ShelvesError};
-use crate::rows::{ItemRow, KnockRow, LogRow, LogRows, ParcelRow, TokenUse};
+use crate::rows::{BlobRow, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, TokenUse};
 
 /// A connection, and what its transaction adds to the total.
 pub(super) struct SqliteRows {
@@ -220,11 +220,83 @@ impl LogRows for SqliteRows {
         self.run(sql, (id, body, owner.0, expires)).map(drop)
     }
 
+    fn blob(&mut self, log: &LogId, id: &BlobId) -> Result<Option<BlobRow>, ShelvesError> {
+        let sql = "SELECT parts, whole, bytes, at FROM blob WHERE log = ?1 AND id = ?2";
+        self.one(sql, (log.as_bytes(), id.as_bytes()), |row| {
+            let (parts, whole) = (row.get(0)?, row.get(1)?);
+            Ok(BlobRow { parts, whole, bytes: unsigned(row, 2)?, at: row.get(3)? })
+        })
+    }
+
+    fn put_blob(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        row: Option<&BlobRow>,
+    ) -> Result<(), ShelvesError> {
+        let Some(BlobRow { parts, whole, bytes, at }) = row else {
+            for table in ["blob_part", "blob"] {
+                let sql = format!("DELETE FROM {table} WHERE log = ?1 AND id = ?2");
+                self.run(&sql, (log.as_bytes(), id.as_bytes()))?;
+            }
+            return Ok(());
+        };
+        let sql =
+            "INSERT INTO blob(log, id, parts, whole, bytes, at) VALUES(?1, ?2, ?3, ?4, ?5, ?6)
+                   ON CONFLICT(log, id) DO UPDATE SET parts = ?3, whole = ?4, bytes = ?5, at = ?6";
+        let values = (log.as_bytes(), id.as_bytes(), parts, whole, signed(*bytes)?, at);
+        self.run(sql, values).map(drop)
+    }
+
+    fn blob_parts(&mut self, log: &LogId, id: &BlobId) -> Result<Vec<u32>, ShelvesError> {
+        let sql = "SELECT part FROM blob_part WHERE log = ?1 AND id = ?2 ORDER BY part";
+        let mut statement = self.conn.prepare_cached(sql)?;
+        let rows = statement.query_map((log.as_bytes(), id.as_bytes()), |row| row.get(0))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    fn blob_part(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        part: u32,
+    ) -> Result<Option<Vec<u8>>, ShelvesError> {
+        let sql = "SELECT sealed FROM blob_part WHERE log = ?1 AND id = ?2 AND part = ?3";
+        self.one(sql, (log.as_bytes(), id.as_bytes(), part), |row| row.get(0))
+    }
+
+    fn add_blob_part(
+        &mut self,
+        log: &LogId,
+        id: &BlobId,
+        part: u32,
+        sealed: &[u8],
+    ) -> Result<(), ShelvesError> {
+        let sql = "INSERT INTO blob_part(log, id, part, sealed) VALUES(?1, ?2, ?3, ?4)";
+        self.run(sql, (log.as_bytes(), id.as_bytes(), part, sealed)).map(drop)
+    }
+
+    fn unfinished_blobs(
+        &mut self,
+        before: i64,
+        most: usize,
+    ) -> Result<Vec<(LogId, BlobId)>, ShelvesError> {
+        let sql = "SELECT blob.log, id FROM blob JOIN log USING(log)
+                   WHERE whole = 0 AND at <= ?1 AND gone IS NULL LIMIT ?2";
+        let mut statement = self.conn.prepare_cached(sql)?;
+        let rows = statement.query_map((before, signed(most as u64)?), |row| {
+            Ok((LogId::from_bytes(row.get(0)?), BlobId::from_bytes(row.get(1)?)))
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
     fn held(&mut self) -> Result<Held, ShelvesError> {
         let one = |sql: &str| self.count(sql, []);
         Ok(Held {
             logs: one("SELECT count(*) FROM log WHERE gone IS NULL")?,
             bundles: one("SELECT coalesce(sum(last), 0) FROM log WHERE gone IS NULL")?,
+            blobs: one("SELECT count(*) FROM blob JOIN log USING(log)
+                        WHERE whole = 1 AND gone IS NULL")?,
             bytes: one("SELECT (SELECT coalesce(sum(bytes), 0) FROM log)
                         + (SELECT coalesce(sum(length(body)), 0) FROM parcel)")?,
             knocks: one("SELECT count(*) FROM knock JOIN log USING(log)
@@ -260,19 +332,24 @@ impl LogRows for SqliteRows {
             "DELETE FROM item WHERE n IN (
               SELECT n FROM item JOIN log USING(log) WHERE gone IS NOT NULL AND gone <= ?1
               LIMIT ?2)",
+            "DELETE FROM blob_part WHERE n IN (
+              SELECT n FROM blob_part JOIN log USING(log) WHERE gone IS NOT NULL AND gone <= ?1
+              LIMIT ?2)",
         ] {
             left -= self.run(sql, (now, signed(left as u64)?))?.min(left);
         }
         // The tokens go with their log.
         let logs = {
             let sql = "SELECT log FROM log WHERE gone < ?1
-                       AND NOT EXISTS (SELECT 1 FROM item WHERE item.log = log.log) LIMIT ?2";
+                       AND NOT EXISTS (SELECT 1 FROM item WHERE item.log = log.log)
+                       AND NOT EXISTS (SELECT 1 FROM blob_part WHERE blob_part.log = log.log)
+                       LIMIT ?2";
             let mut statement = self.conn.prepare_cached(sql)?;
             let found = statement.query_map((forget, signed(left as u64)?), |row| row.get(0))?;
             found.collect::<Result<Vec<[u8; LogId::LEN]>, _>>()?
         };
         for log in &logs {
-            for table in ["access", "knock", "log"] {
+            for table in ["access", "knock", "blob", "log"] {
                 self.run(&format!("DELETE FROM {table} WHERE log = ?1"), [log])?;
             }
         }

@@ -8,7 +8,8 @@ use crate::model::ShelvesError;
 const APPLICATION: i64 = 0x4677_726c;
 
 /// What leads from each version to the next. None is ever changed.
-const STEPS: [&str; 1] = ["
+const STEPS: [&str; 2] = [
+    "
     CREATE TABLE log(
         log BLOB NOT NULL PRIMARY KEY, last INTEGER NOT NULL, chain BLOB NOT NULL,
         bytes INTEGER NOT NULL, admin BLOB NOT NULL, admin_before BLOB,
@@ -32,7 +33,19 @@ const STEPS: [&str; 1] = ["
         expires INTEGER NOT NULL
     ) STRICT;
     CREATE INDEX parcel_expires ON parcel(expires);
-"];
+",
+    "
+    CREATE TABLE blob(
+        log BLOB NOT NULL, id BLOB NOT NULL, parts INTEGER NOT NULL, whole INTEGER NOT NULL,
+        bytes INTEGER NOT NULL, at INTEGER NOT NULL, PRIMARY KEY(log, id)
+    ) STRICT, WITHOUT ROWID;
+    CREATE INDEX blob_unfinished ON blob(at) WHERE whole = 0;
+    CREATE TABLE blob_part(
+        n INTEGER PRIMARY KEY, log BLOB NOT NULL, id BLOB NOT NULL, part INTEGER NOT NULL,
+        sealed BLOB NOT NULL, UNIQUE(log, id, part)
+    ) STRICT;
+",
+];
 
 /// The version that the file has, if it is one of ours, or empty.
 pub(super) fn look(conn: &Connection) -> Result<i64, ShelvesError> {

@@ -6,7 +6,7 @@ use fallaway_sync::wire::access::AccessBody;
 use fallaway_sync::wire::chain::Position;
 use proptest::prelude::*;
 
-use crate::common::{admin, body, bundle, log, push, token};
+use crate::common::{admin, body, bundle, log, photo, push, push_part, token};
 
 /// One call, with names from a small world.
 #[derive(Debug, Clone)]
@@ -24,6 +24,10 @@ pub enum Call {
     Leave(u8, u8, u8, u16),
     Parcel(u8),
     Remove(u8, u8),
+    /// A part of a photo, which may be said to be of another.
+    Part(u8, u8, u8, u8, u32),
+    Photo(u8, u8, u8, u32),
+    DropPhoto(u8, u8, u8),
     Sweep,
     Days(i64),
     Reopen,
@@ -43,7 +47,14 @@ pub fn calls() -> impl Strategy<Value = Vec<Call>> {
         2 => (l.clone(), t.clone(), b.clone()).prop_map(|(l, t, b)| Call::Knock(l, t, b)),
         1 => (l.clone(), t.clone()).prop_map(|(l, t)| Call::Knocks(l, t)),
         2 => (l.clone(), t.clone(), b.clone()).prop_map(|(l, t, b)| Call::Answer(l, t, b)),
-        1 => (l, t.clone(), b.clone()).prop_map(|(l, t, b)| Call::Answered(l, t, b)),
+        1 => (l.clone(), t.clone(), b.clone()).prop_map(|(l, t, b)| Call::Answered(l, t, b)),
+        6 => (l.clone(), t.clone(), 0..4_u8, 0..3_u32)
+            .prop_map(|(l, t, photo, part)| Call::Part(l, t, photo, photo, part)),
+        1 => (l.clone(), t.clone(), 0..4_u8, 0..4_u8, 0..3_u32)
+            .prop_map(|(l, t, said, photo, part)| Call::Part(l, t, said, photo, part)),
+        3 => (l.clone(), t.clone(), 0..4_u8, 0..3_u32)
+            .prop_map(|(l, t, photo, part)| Call::Photo(l, t, photo, part)),
+        1 => (l, t.clone(), 0..4_u8).prop_map(|(l, t, photo)| Call::DropPhoto(l, t, photo)),
         2 => (0..2_u8, t.clone(), b, 1..60_u16).prop_map(|(p, t, b, days)| Call::Leave(p, t, b, days)),
         1 => (0..2_u8).prop_map(Call::Parcel),
         1 => (0..2_u8, t).prop_map(|(p, t)| Call::Remove(p, t)),
@@ -96,6 +107,17 @@ pub fn say(
         }
         Call::Parcel(p) => format!("{:?}", engine.parcel([p; 16], now)),
         Call::Remove(p, t) => format!("{:?}", engine.remove_parcel([p; 16], token(t), now)),
+        Call::Part(l, t, said, number, part) => {
+            format!("{:?}", engine.put_blob_part(push_part(l, t, said, number, part), now))
+        }
+        Call::Photo(l, t, number, part) => {
+            let id = photo(number).0;
+            let there = engine.blob(log(l), token(t), id);
+            format!("{there:?} {:?}", engine.blob_part(log(l), token(t), id, part))
+        }
+        Call::DropPhoto(l, t, number) => {
+            format!("{:?}", engine.remove_blob(log(l), admin(t), photo(number).0))
+        }
         Call::Sweep => format!("{:?}", engine.sweep(now)),
         Call::Days(_) | Call::Reopen => String::new(),
     };

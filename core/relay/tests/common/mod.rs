@@ -1,8 +1,8 @@
 //! Small worlds: logs, tokens and bundles by number.
 #![allow(dead_code, clippy::unwrap_used, reason = "each test uses a part")]
 
-use fallaway_changes::{BundleId, LogId};
-use fallaway_relay::{Engine, Push};
+use fallaway_changes::{BlobId, BundleId, LogId};
+use fallaway_relay::{BlobPush, Engine, Push};
 use fallaway_sync::wire::access::{AccessBody, TokenHash};
 use fallaway_sync::wire::chain::Position;
 
@@ -35,6 +35,19 @@ pub fn bundle(number: u8) -> (BundleId, Vec<u8>) {
 pub fn push(to: u8, by: u8, after: Position, bundles: &[u8]) -> Push {
     let bundles = bundles.iter().map(|number| bundle(*number)).collect();
     Push { log: log(to), token: token(by), after, bundles }
+}
+
+/// The parts of a photo, one to three.
+pub fn photo(number: u8) -> (BlobId, Vec<Vec<u8>>) {
+    let parts: Vec<Vec<u8>> = (0..=number % 3).map(|part| vec![number ^ part; 300]).collect();
+    (BlobId::from_bytes(*blake3::hash(&parts.concat()).as_bytes()), parts)
+}
+
+/// One of its parts, which may be said to be of another photo.
+pub fn push_part(to: u8, by: u8, said: u8, number: u8, part: u32) -> BlobPush {
+    let (parts, id) = (photo(number).1, photo(said).0);
+    let sealed = parts.get(part as usize).cloned().unwrap_or_default();
+    BlobPush { log: log(to), token: token(by), id, part, parts: parts.len() as u32, sealed }
 }
 
 /// Everything in a log, read page by page; each end is looked at. `None` if the token reads nothing.

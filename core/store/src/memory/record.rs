@@ -1,17 +1,21 @@
 //! One record in memory.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
-use fallaway_changes::{ChangeId, Writer};
+use fallaway_changes::{BlobId, ChangeId, Writer};
 
 use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
 use crate::error::StoreError;
 use crate::model::{
-    ChangeStanding, Diagnostics, DraftLine, Generation, Loaded, Outgoing, Snapshot, StoredChange,
-    StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
+    BlobHere, ChangeStanding, Diagnostics, DraftLine, Generation, Loaded, Outgoing, Snapshot,
+    StoredBlobPart, StoredChange, StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
 };
 use crate::rules;
+
+/// How many parts its photo has, and its bytes.
+pub(super) type BlobPart = (u32, Arc<[u8]>);
 
 #[derive(Debug, Clone, Default)]
 pub(super) struct MemoryRecord {
@@ -28,6 +32,8 @@ pub(super) struct MemoryRecord {
     pub writers: Vec<StoredWriter>,
     pub projections: BTreeMap<u16, Vec<u8>>,
     pub outgoing: Vec<Outgoing>,
+    /// Parts of photos by photo and number, and how many parts that photo has.
+    pub blobs: BTreeMap<(BlobId, u32), BlobPart>,
 }
 
 impl MemoryRecord {
@@ -53,6 +59,26 @@ impl MemoryRecord {
             writers: self.writers.clone(),
             outgoing: self.outgoing.clone(),
         }
+    }
+
+    pub(super) fn put_blob_part(&mut self, part: &StoredBlobPart) {
+        let StoredBlobPart { blob, part, parts, bytes } = part;
+        self.blobs.insert((*blob, *part), (*parts, bytes.as_slice().into()));
+    }
+
+    pub(super) fn blobs_here(&self) -> Vec<BlobHere> {
+        let mut all: Vec<BlobHere> = Vec::new();
+        for ((blob, _), (parts, bytes)) in &self.blobs {
+            if all.last().is_none_or(|last| last.blob != *blob) {
+                all.push(BlobHere { blob: *blob, parts: 0, here: 0, bytes: 0 });
+            }
+            if let Some(last) = all.last_mut() {
+                last.parts = last.parts.max(*parts);
+                last.here += 1;
+                last.bytes += bytes.len() as u64;
+            }
+        }
+        all
     }
 
     /// Applies a batch to this copy. On an error the copy is thrown away.
@@ -111,6 +137,10 @@ impl MemoryRecord {
                 Some(bytes) => self.projections.insert(*kind, bytes.clone()),
                 None => self.projections.remove(kind),
             };
+        }
+        self.blobs.retain(|(blob, _), _| !batch.blobs_dropped.contains(blob));
+        for part in &batch.blobs {
+            self.put_blob_part(part);
         }
         for edit in &batch.outgoing {
             match edit {
@@ -247,6 +277,7 @@ impl MemoryRecord {
         counts.draft_lines += self.draft.len() as u64;
         counts.member_ops += self.members.len() as u64;
         counts.projections += self.projections.len() as u64;
+        counts.blob_parts += self.blobs.len() as u64;
         counts.outgoing += self.outgoing.len() as u64;
     }
 }

@@ -204,6 +204,12 @@ pub(super) fn named_meta(row: Vec<Value>) -> Option<(String, Vec<u8>)> {
     Some((key, blob(value)?))
 }
 
+/// Bytes of a part of a photo.
+pub(super) fn blob_part(row: Vec<Value>) -> Option<Vec<u8>> {
+    let [_, _, _, _, bytes] = cells(row)?;
+    blob(bytes)
+}
+
 pub(super) fn meta(row: Vec<Value>) -> Option<Vec<u8>> {
     let [_, value] = cells(row)?;
     blob(value)

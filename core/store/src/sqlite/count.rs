@@ -33,6 +33,7 @@ pub(super) fn all(conn: &Connection) -> Result<Diagnostics, Fault> {
         member_ops: count("member")?,
         projections: count("projection")?,
         outgoing: count("outgoing")?,
+        blob_parts: count("blob")?,
         damaged: count("damaged")?,
         file_bytes: pragma("page_count")?.saturating_mul(page),
         free_bytes: pragma("freelist_count")?.saturating_mul(page),

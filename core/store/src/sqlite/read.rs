@@ -1,6 +1,6 @@
 //! What is read of a record, inside one read transaction.
 
-use fallaway_changes::RecordId;
+use fallaway_changes::{BlobId, RecordId};
 use fallaway_order::InOrder as _;
 use rusqlite::Connection;
 use rusqlite::types::Value;
@@ -11,7 +11,7 @@ use super::table::{CHANGE, DRAFT, EPOCH_KEY, MEMBER, OUTGOING, SIGNATURE, SNAPSH
 use super::tally::Found;
 use super::{census, codec, write};
 use crate::error::StoreError;
-use crate::model::{DraftLine, Loaded, StoredChange};
+use crate::model::{BlobHere, DraftLine, Loaded, StoredChange};
 
 const OF_RECORD: &str = "WHERE record = ?1 ORDER BY n";
 
@@ -55,6 +55,27 @@ pub(super) fn load(
     };
     found.compare(tally);
     Ok(loaded)
+}
+
+/// What is here of a record's photos. Their bytes are looked at when they are read.
+pub(super) fn blobs(conn: &Connection, record: &RecordId) -> Result<Vec<BlobHere>, Fault> {
+    let sql = "SELECT blob, max(parts), count(*), sum(length(bytes)) FROM blob
+               WHERE record = ?1 GROUP BY blob ORDER BY blob";
+    let mut statement = conn.prepare_cached(sql)?;
+    let mut rows = statement.query([record.as_bytes()])?;
+    let mut blobs = Vec::new();
+    while let Some(row) = rows.next()? {
+        let number = |column| row.get::<_, i64>(column).map(u64::try_from);
+        let id = row.get_ref(0)?.as_blob().ok().and_then(|id| BlobId::try_from(id).ok());
+        let (Some(blob), Ok(parts), Ok(here), Ok(bytes)) = (id, number(1)?, number(2)?, number(3)?)
+        else {
+            continue;
+        };
+        if let (Ok(parts), Ok(here)) = (u32::try_from(parts), u32::try_from(here)) {
+            blobs.push(BlobHere { blob, parts, here, bytes });
+        }
+    }
+    Ok(blobs)
 }
 
 /// The draft, by ordinal.

@@ -13,7 +13,8 @@ pub(super) const APPLICATION_ID: i32 = 0x464c_5759;
 /// to a record carry its id rather than a row number, so that a row can be salvaged without its
 /// record's own line. Projections of kind 1 are read for all records at once, so they lie side by side
 /// in an index that holds all that is asked for.
-const MIGRATIONS: [&str; 1] = ["
+const MIGRATIONS: [&str; 2] = [
+    "
 CREATE TABLE record (
   n INTEGER PRIMARY KEY,
   id BLOB NOT NULL UNIQUE,
@@ -127,7 +128,20 @@ CREATE TABLE damaged (
   content TEXT NOT NULL
 ) STRICT;
 CREATE INDEX damaged_record ON damaged(record);
-"];
+",
+    "
+CREATE TABLE blob (
+  n INTEGER PRIMARY KEY,
+  record BLOB NOT NULL REFERENCES record(id) ON DELETE CASCADE,
+  blob BLOB NOT NULL,
+  part INTEGER NOT NULL,
+  parts INTEGER NOT NULL,
+  bytes BLOB NOT NULL,
+  sum BLOB NOT NULL,
+  UNIQUE(record, blob, part)
+) STRICT;
+",
+];
 
 /// The schema version that this library writes.
 pub(super) const SCHEMA: u32 = MIGRATIONS.len() as u32;

@@ -115,7 +115,8 @@ impl Table {
 
     /// Whether the tally of its record counts its rows.
     pub(super) fn is_counted(&self) -> bool {
-        !matches!(self.part, DamagedPart::Record | DamagedPart::Projection | DamagedPart::Meta)
+        use DamagedPart::{Blob, Meta, Projection, Record};
+        !matches!(self.part, Record | Projection | Meta | Blob)
     }
 
     /// The checksum of a row: BLAKE3 over the table and every column with its type and length. The
@@ -364,10 +365,12 @@ pub(super) static PROJECTION: Table =
     Table::new("projection", DamagedPart::Projection, 2, &["record", "kind", "bytes"]);
 pub(super) static OUTGOING: Table =
     Table::new("outgoing", DamagedPart::Outgoing, 3, &["record", "kind", "hash"]);
+pub(super) static BLOB: Table =
+    Table::new("blob", DamagedPart::Blob, 3, &["record", "blob", "part", "parts", "bytes"]);
 pub(super) static META: Table = Table::new("meta", DamagedPart::Meta, 1, &["key", "value"]);
 
 /// Every table whose rows have checksums.
-pub(super) static ALL: [&Table; 11] = [
+pub(super) static ALL: [&Table; 12] = [
     &RECORD,
     &SNAPSHOT,
     &CHANGE,
@@ -378,5 +381,6 @@ pub(super) static ALL: [&Table; 11] = [
     &WRITER,
     &PROJECTION,
     &OUTGOING,
+    &BLOB,
     &META,
 ];

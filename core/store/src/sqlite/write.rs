@@ -10,16 +10,16 @@ use super::census;
 use super::codec::{self, Line};
 use super::fault::{Fault, moved};
 use super::table::{
-    CHANGE, DRAFT, EPOCH_KEY, MEMBER, META, OUTGOING, PROJECTION, RECORD, Row, SIGNATURE, SNAPSHOT,
-    WRITER, delete, stored_sum,
+    BLOB, CHANGE, DRAFT, EPOCH_KEY, MEMBER, META, OUTGOING, PROJECTION, RECORD, Row, SIGNATURE,
+    SNAPSHOT, WRITER, delete, stored_sum,
 };
 use super::tally::Tally;
 use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
 use crate::error::StoreError;
 use crate::model::{
-    ChangeStanding, DraftLine, Generation, Snapshot, StoredChange, StoredEpochKey, StoredMemberOp,
-    StoredSignature, StoredWriter,
+    ChangeStanding, DraftLine, Generation, Snapshot, StoredBlobPart, StoredChange, StoredEpochKey,
+    StoredMemberOp, StoredSignature, StoredWriter,
 };
 use crate::rules;
 
@@ -159,10 +159,34 @@ pub(super) fn apply(
             OUTGOING.remove(conn, &cells, tally)?;
         }
     }
+    for id in &batch.blobs_dropped {
+        let gone = "DELETE FROM blob WHERE record = ?1 AND blob = ?2";
+        conn.prepare_cached(gone)?.execute((record.as_bytes(), id.as_bytes()))?;
+    }
+    for part in &batch.blobs {
+        put_blob_part(conn, record, part)?;
+    }
     for key in &batch.counters {
         count_on(conn, key, 0)?;
     }
     Ok(())
+}
+
+/// Writes a part of a photo. No tally counts it: one that is gone can be fetched again.
+pub(super) fn put_blob_part(
+    conn: &Connection,
+    record: &RecordId,
+    part: &StoredBlobPart,
+) -> Result<(), Fault> {
+    let StoredBlobPart { blob: id, part, parts, bytes } = part;
+    let cells = [
+        blob(record.as_bytes()),
+        blob(id.as_bytes()),
+        integer(*part),
+        integer(*parts),
+        ValueRef::Blob(bytes),
+    ];
+    BLOB.put(conn, &cells)
 }
 
 /// Drops the snapshots. Only the newest is counted.

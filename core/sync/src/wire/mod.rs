@@ -5,6 +5,7 @@
 //! read and write the log; the relay knows only the hash of what they show.
 
 pub mod access;
+pub mod blob;
 pub mod chain;
 pub mod http;
 pub mod limits;

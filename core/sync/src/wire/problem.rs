@@ -17,6 +17,8 @@ pub enum Code {
     TooLarge,
     /// No bundle file, or bundles in it that are none.
     BadBundle,
+    /// The parts of a photo are not those that its id names.
+    BadBlob,
     /// The request is not in form.
     BadRequest,
     /// There is no such thing.
@@ -41,7 +43,7 @@ pub enum Code {
 
 impl Code {
     /// All of them.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 18] = [
         Self::Diverged,
         Self::Retired,
         Self::NoAccess,
@@ -49,6 +51,7 @@ impl Code {
         Self::Admission,
         Self::TooLarge,
         Self::BadBundle,
+        Self::BadBlob,
         Self::BadRequest,
         Self::NotFound,
         Self::Taken,
@@ -71,6 +74,7 @@ impl Code {
             Self::Admission => "admission",
             Self::TooLarge => "too-large",
             Self::BadBundle => "bad-bundle",
+            Self::BadBlob => "bad-blob",
             Self::BadRequest => "bad-request",
             Self::NotFound => "not-found",
             Self::Taken => "taken",
@@ -93,6 +97,7 @@ impl Code {
             Self::Admission => 403,
             Self::TooLarge => 413,
             Self::BadBundle | Self::BadRequest => 400,
+            Self::BadBlob => 422,
             Self::NotFound => 404,
             Self::Method => 405,
             Self::MediaType => 415,

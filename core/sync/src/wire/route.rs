@@ -1,6 +1,6 @@
 //! Paths, queries and headers.
 
-use fallaway_changes::{BundleId, LogId};
+use fallaway_changes::{BlobId, BundleId, LogId};
 
 use super::chain::Position;
 
@@ -17,6 +17,10 @@ pub const ACCESS: &str = "/v1/logs/{log}/access";
 pub const KNOCKS: &str = "/v1/logs/{log}/knocks";
 /// The answer to one (PUT, GET).
 pub const ANSWER: &str = "/v1/logs/{log}/knocks/{id}/answer";
+/// A photo: which of its parts are there (GET), taken away (DELETE).
+pub const BLOB: &str = "/v1/logs/{log}/blobs/{id}";
+/// A sealed part of a photo, from 0 (PUT, GET).
+pub const BLOB_PART: &str = "/v1/logs/{log}/blobs/{id}/{part}";
 /// A drop (PUT, GET, DELETE).
 pub const PARCEL: &str = "/v1/parcels/{id}";
 /// Limits and policy of the relay (GET).
@@ -30,6 +34,9 @@ pub const CHAIN: &str = "chain";
 pub const MAX: &str = "max";
 /// Query: seconds to wait for news, up to [`super::limits::MAX_WAIT_S`].
 pub const WAIT: &str = "wait";
+
+/// Query: how many parts a photo has.
+pub const PARTS: &str = "parts";
 
 /// Media type of bundle files.
 pub const BUNDLES: &str = "application/vnd.fallaway.bundles";
@@ -48,6 +55,10 @@ pub const MORE_HEADER: &str = "Fallaway-More";
 pub const ACCEPTED_HEADER: &str = "Fallaway-Accepted";
 /// Header: the last number that this capability reads, if it is retired.
 pub const RETIRED_HEADER: &str = "Fallaway-Retired";
+/// Header: how many parts a photo has.
+pub const PARTS_HEADER: &str = "Fallaway-Parts";
+/// Header: the parts of it that are there, separated by commas.
+pub const HERE_HEADER: &str = "Fallaway-Here";
 /// Header: the code of a problem, so that a client needs to read no JSON.
 pub const PROBLEM_HEADER: &str = "Fallaway-Problem";
 /// Header: what an operator asks for before a log is opened.
@@ -60,6 +71,11 @@ pub const DAYS_HEADER: &str = "Fallaway-Days";
 /// The path of one log by a template of this module.
 pub fn of_log(template: &str, log: &LogId) -> String {
     template.replacen("{log}", &log.to_string(), 1)
+}
+
+/// The path of a photo.
+pub fn of_blob(log: &LogId, blob: &BlobId) -> String {
+    of_log(BLOB, log).replacen("{id}", &blob.to_string(), 1)
 }
 
 /// The path of the answer to one knock.

@@ -88,6 +88,7 @@ field = { $field ->
     [scale] Mensur
     [air] Klima
     [adjustment] Einstellung
+    [photo] Foto
     [job] Auftrag
     [part] Teil
     [price] Preis

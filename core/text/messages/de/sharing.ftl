@@ -35,6 +35,7 @@ damaged_part = { $part ->
     [meta] eine Notiz der Datenbank
     [record] eine Akte
     [last_writes] die Liste der letzten Einträge
+    [photo] ein Teil eines Fotos
    *[newer] etwas, das eine neuere Version geschrieben hat
 }
 notice_keys_gone = Die Schlüssel dieses Geräts sind weg, es hat darum eine neue Identität: Akten lassen sich lesen; teilen kann es sie erst nach einer neuen Einladung.

@@ -88,6 +88,7 @@ field = { $field ->
     [scale] scale length
     [air] climate
     [adjustment] adjustment
+    [photo] photo
     [job] job
     [part] part
     [price] price

@@ -35,6 +35,7 @@ damaged_part = { $part ->
     [meta] a note of the store
     [record] a record
     [last_writes] the list of last writes
+    [photo] a part of a photo
    *[newer] something a newer version wrote
 }
 notice_keys_gone = This device's keys are gone, so it has a new identity: records can be read, and an owner has to invite it again before it can share them.

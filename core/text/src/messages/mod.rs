@@ -20,6 +20,7 @@ pub mod learned;
 pub mod limits;
 pub mod measure;
 pub mod meeting;
+pub mod photos;
 pub mod plan;
 pub mod readings;
 pub mod sharing;
@@ -43,6 +44,7 @@ pub static DECLARED: &[&[Message]] = &[
     limits::DECLARED,
     measure::DECLARED,
     meeting::DECLARED,
+    photos::DECLARED,
     plan::DECLARED,
     readings::DECLARED,
     sharing::DECLARED,

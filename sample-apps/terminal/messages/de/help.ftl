@@ -47,6 +47,7 @@ commands =
       buzz         eintragen, wo es schnarrt
       fret         eine hohe Krone, Abnutzung, einen losen Bund notieren
       remark       etwas anderes festhalten
+      photo        ein Foto aufnehmen, Fotos zeigen, eines in eine Datei schreiben
       import       ein Notizbuch als Tabelle einlesen
       undo         das zuletzt Geschriebene zurücknehmen
       redo         Zurückgenommenes wiederherstellen
@@ -344,6 +345,24 @@ examples_fret =
 about_remark = Etwas anderes festhalten
 arg_remark_text = Der Text
 arg_remark_replaces = Kurzname der Bemerkung, die diese berichtigt
+about_photo = Fotos des Instruments: aufnehmen, zeigen, in eine Datei schreiben; allein: zeigen
+about_photo_add = Ein Foto aufnehmen: eine JPEG- oder PNG-Datei bis 16 MiB
+arg_photo_add_file = Die Datei; was sie über Ort, Zeit und Kamera sagt, wird herausgenommen
+arg_photo_add_caption = Was es zeigt
+arg_photo_add_to = Kurzname des Eintrags, zu dem es gehört, aus `fallaway history`
+about_photo_list = Die Fotos, und welche hier sind
+about_photo_out = Ein Foto in eine Datei schreiben; eines, das nicht hier ist, wird vom Relais geholt
+arg_photo_out_entry = Kurzname des Fotos
+arg_photo_out_out = Die Datei
+examples_photo =
+    Beispiele:
+      fallaway photo add nut.jpg --caption "Sattelkerbe 3, vorher"
+      fallaway photo list
+      fallaway photo out k4 --out nut-slot.jpg
+
+    Ein Foto wird auf diesem Gerät versiegelt und geht mit dem nächsten Austausch zum Relais. Die anderen
+    sehen an seiner Zeile, dass es da ist, und holen es, wenn sie es ansehen möchten. Ist die Zeile gestrichen,
+    verlässt es das Relais; wer es geholt hat, der hat es.
 about_import = Ein Notizbuch einlesen: eine Tabelle von Messwerten als CSV oder JSON, ganz oder gar nicht
 arg_import_file = Die Tabelle
 arg_import_dry_run = Nur ansehen: jede Zelle, die nicht geht, und was geschrieben würde

@@ -47,6 +47,7 @@ commands =
       buzz         note where it buzzes
       fret         note a high crown, wear, a loose fret
       remark       note anything else
+      photo        add a photo, list photos, write one to a file
       import       import a notebook, as a table
       undo         take back what was written last
       redo         redo what was taken back
@@ -343,6 +344,24 @@ examples_fret =
 about_remark = Note anything else
 arg_remark_text = The text
 arg_remark_replaces = Short name of the remark that this one corrects
+about_photo = Photos of the instrument: add, list, write to a file; alone, list them
+about_photo_add = Add a photo: a JPEG or PNG file of up to 16 MiB
+arg_photo_add_file = The file; what it says of place, time and camera is taken out
+arg_photo_add_caption = What it shows
+arg_photo_add_to = Short name of the entry that it belongs to, from `fallaway history`
+about_photo_list = The photos, and which are here
+about_photo_out = Write a photo to a file; one that is not here is fetched from the relay
+arg_photo_out_entry = Short name of the photo
+arg_photo_out_out = The file
+examples_photo =
+    Examples:
+      fallaway photo add nut.jpg --caption "nut slot 3, before"
+      fallaway photo list
+      fallaway photo out k4 --out nut-slot.jpg
+
+    A photo is sealed on this device and goes to the relay with the next exchange. The others see that it
+    is there with its line, and fetch it when they want to look at it. Cross its line out, and it leaves
+    the relay; who has fetched it, has it.
 about_import = Import a notebook: a table of readings as CSV or JSON, all of it or nothing
 arg_import_file = The table
 arg_import_dry_run = Only look at it: every cell that cannot be taken, and what would be written

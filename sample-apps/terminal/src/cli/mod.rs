@@ -7,6 +7,7 @@ pub mod calc;
 mod drawings;
 mod entries;
 pub mod help;
+mod photos;
 pub mod refusal;
 mod sharing;
 mod shop;
@@ -23,6 +24,7 @@ pub use entries::{
     PostureWord, ReadArgs, RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs,
     VisitAction, WayArgs, What,
 };
+pub use photos::PhotoAction;
 pub use sharing::{
     AcceptArgs, BundleAction, InviteArgs, MeetArgs, RecoverArgs, RelayAction, RemoveArgs, RoleArgs,
     RoleWord, SettleArgs, SyncArgs, WordsArgs,
@@ -126,6 +128,10 @@ pub enum Command {
     Buzz(BuzzArgs),
     Fret(FretArgs),
     Remark(RemarkArgs),
+    Photo {
+        #[command(subcommand)]
+        action: Option<PhotoAction>,
+    },
     Import(ImportArgs),
     Undo,
     Redo,

@@ -18,6 +18,7 @@ mod instruments;
 mod joining;
 mod meet;
 mod people;
+mod photos;
 mod progress;
 mod reading;
 mod relay;
@@ -87,6 +88,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Buzz(args) => bench::buzz(context, &args),
         Command::Fret(args) => frets::fret(context, &args),
         Command::Remark(args) => bench::remark(context, &args),
+        Command::Photo { action } => photos::photo(context, action.as_ref()),
         Command::Import(args) => import::import(context, &args),
         Command::Undo => history::undo(context),
         Command::Redo => history::redo(context),

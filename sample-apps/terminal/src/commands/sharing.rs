@@ -213,7 +213,7 @@ pub(super) fn waiting(waits: &WaitingFor) -> Phrase {
     }
 }
 
-fn size(bytes: usize) -> Phrase {
+pub(super) fn size(bytes: usize) -> Phrase {
     if bytes < 10_000 { words::bytes(bytes) } else { words::kilobytes(bytes / 1000) }
 }
 

@@ -101,6 +101,8 @@ fn details(body: &EntryBody, spec: &InstrumentSpec) -> Value {
             "kind": "photo",
             "media_type": photo.media_type,
             "caption": photo.caption,
+            "bytes": photo.bytes,
+            "about": photo.about.map(|id| id.to_string()),
         }),
         EntryBody::Unknown { .. } => json!({ "kind": "unknown" }),
     }

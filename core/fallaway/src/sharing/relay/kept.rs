@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_changes::{BundleId, ChangeId, EpochId, LogId, MemberHash, RecordId, Writer};
+use fallaway_changes::{BlobId, BundleId, ChangeId, EpochId, LogId, MemberHash, RecordId, Writer};
 use fallaway_store::{Batch, Store};
 use fallaway_sync::LogCursor;
 use fallaway_sync::wire::chain::{Chain, Position};
@@ -22,6 +22,8 @@ pub(crate) struct RelayKept {
     pub known: Known,
     /// Bundles that the relay does not take, and the code that it gave.
     pub aside: BTreeMap<BundleId, String>,
+    /// Photos that the log has, as far as this device knows.
+    pub blobs: BTreeSet<BlobId>,
     /// More came that could not be read than is kept: with the next key the log is read again.
     pub missed: bool,
     /// How often this relay could not be reached since the record has moved to another.
@@ -36,6 +38,7 @@ impl RelayKept {
             cursor: LogCursor::start(&log),
             known: Known::default(),
             aside: BTreeMap::new(),
+            blobs: BTreeSet::new(),
             missed: false,
             leaving: 0,
         }
@@ -58,6 +61,7 @@ impl RelayKept {
         self.cursor = LogCursor { epoch, ..LogCursor::start(&self.log) };
         self.known = Known::default();
         self.aside.clear();
+        self.blobs.clear();
         self.missed = false;
     }
 }
@@ -94,6 +98,8 @@ struct Kept {
     own_forms: ByteVec,
     #[n(13)]
     leaving: Option<u32>,
+    #[n(14)]
+    blobs: Option<ByteVec>,
 }
 
 impl From<&RelayKept> for Kept {
@@ -119,6 +125,7 @@ impl From<&RelayKept> for Kept {
             missed: kept.missed,
             own_forms: bytes(own_forms.iter().map(|id| id.to_bytes()).collect()),
             leaving: Some(kept.leaving),
+            blobs: Some(bytes(kept.blobs.iter().map(|id| id.to_bytes()).collect())),
         }
     }
 }
@@ -150,6 +157,7 @@ impl From<Kept> for RelayKept {
                 .into_iter()
                 .map(|(id, why)| (BundleId::from_bytes(*id), why))
                 .collect(),
+            blobs: kept.blobs.as_ref().map(ids::<BlobId>).unwrap_or_default(),
             missed: kept.missed,
             leaving: kept.leaving.unwrap_or_default(),
         }

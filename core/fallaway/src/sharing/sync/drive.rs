@@ -18,7 +18,27 @@ use crate::sharing::relay::RelayKept;
 const LEAVING: u32 = 3;
 
 impl Instrument {
+    /// Bundles first, then photos: a photo is of use to whoever has its line.
     pub(super) fn exchange(
+        &self,
+        http: &dyn HttpTransport,
+        mode: Mode,
+        progress: &dyn ProgressListener,
+    ) -> Result<SyncReport> {
+        let mut report = self.exchange_bundles(http, mode, progress)?;
+        if matches!(report.outcome, SyncOutcome::UpToDate | SyncOutcome::NoNews) {
+            let at =
+                self.inner.with_record(self.id, |_, loaded| Ok(address(&self.inner, loaded)))?;
+            if let Some(at) = at {
+                let photos = self.carry_photos(http, progress, at)?;
+                report.photos_sent = photos.sent;
+                report.photos_waiting = photos.waiting;
+            }
+        }
+        Ok(report)
+    }
+
+    fn exchange_bundles(
         &self,
         http: &dyn HttpTransport,
         mode: Mode,

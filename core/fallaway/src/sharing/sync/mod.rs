@@ -2,6 +2,7 @@
 //! have one history all the same.
 
 mod drive;
+mod photos;
 mod shelf;
 
 use fallaway_changes::LogId;
@@ -9,10 +10,12 @@ use fallaway_sharing::{EpochKey, RelayAddress, Role};
 use fallaway_sync::wire::limits::MAX_WAIT_S;
 use fallaway_sync::{Mode, RoundReport};
 use fallaway_text::errors::Accepted;
-use fallaway_text::messages::sync as say;
+use fallaway_text::messages::{photos as say_photos, sync as say};
 use fallaway_text::{Phrase, Word};
 
 pub use fallaway_sync::wire::http::{HttpMethod, HttpRequest, HttpResponse};
+pub use photos::PhotoFetched;
+
 pub use fallaway_sync::{ExchangeFault, SyncBlocked, SyncOutcome};
 
 use crate::error::{Error, Result, field};
@@ -79,6 +82,10 @@ pub struct SyncReport {
     pub rebuilt: bool,
     /// Bundles that the relay does not take. They are kept here, and leave by file.
     pub set_aside: usize,
+    /// Photos that the relay has now and did not have before.
+    pub photos_sent: usize,
+    /// Photos that are here and that the relay does not have: the next exchange goes on with them.
+    pub photos_waiting: usize,
 }
 
 impl SyncReport {
@@ -90,6 +97,8 @@ impl SyncReport {
             merges,
             rebuilt: round.rebuilt,
             set_aside: round.set_aside,
+            photos_sent: 0,
+            photos_waiting: 0,
         }
     }
 
@@ -103,6 +112,8 @@ impl SyncReport {
             merges: self.merges,
             rebuilt: later.rebuilt,
             set_aside: later.set_aside,
+            photos_sent: self.photos_sent + later.photos_sent,
+            photos_waiting: later.photos_waiting,
         }
     }
 }
@@ -131,6 +142,8 @@ impl SyncReport {
             [(self.sent, say::sent as fn(usize) -> Phrase), (self.received, say::received)];
         lines.extend(counts.into_iter().filter(|(n, _)| *n > 0).map(|(n, said)| said(n)));
         lines.extend(self.rebuilt.then(say::rebuilt));
+        lines.extend((self.photos_sent > 0).then(|| say_photos::sent(self.photos_sent)));
+        lines.extend((self.photos_waiting > 0).then(|| say_photos::waiting(self.photos_waiting)));
         lines.extend((self.set_aside > 0).then(|| say::set_aside(self.set_aside)));
         lines
     }

@@ -163,7 +163,7 @@ impl<'a> Shelf<'a> {
         Ok(leaving)
     }
 
-    fn commit(&self, put: impl Fn(&LoadedRecord, &mut Batch)) -> Result<()> {
+    pub(super) fn commit(&self, put: impl Fn(&LoadedRecord, &mut Batch)) -> Result<()> {
         let mut session = self.inner.session()?;
         for _ in 0..ATTEMPTS {
             self.inner.refresh(&mut session, self.id)?;
