@@ -16,7 +16,9 @@ use fallaway_advice::observe::{
     BridgeKind, Causality, Event, EventKind, Facts, InOrder, Input, Intervention, InterventionKind,
     Measurand, ObservedPass, StringFacts, TargetState, TurnedScrew, Wanted, gap,
 };
-use fallaway_advice::plan::{PartWay, Plan, PlanStep, StepKind, StepVerdict, StopReason, WhyNot};
+use fallaway_advice::plan::{
+    PartWay, Plan, PlanStep, StepKind, StepRemark, StepVerdict, StopReason, WhyNot,
+};
 use fallaway_advice::turns::TurnDirection;
 use fallaway_advice::{observe, plan};
 use fallaway_changes::Writer;
@@ -541,4 +543,65 @@ fn what_the_relief_explains_is_said_in_numbers_and_only_where_it_explains_half()
     let little = with("2.09");
     assert_eq!(step(&little, StepKind::Relief).verdict, StepVerdict::Fine);
     assert!(step(&little, StepKind::Action).verdict.adjust().is_some());
+}
+
+/// The same entry so many minutes later than the first ones.
+fn later(mut event: Event<'static>, minutes: i64) -> Event<'static> {
+    event.at = Moment::new(event.at.unix_s + 60 * minutes, 0).unwrap();
+    event
+}
+
+#[test]
+fn a_neck_that_settled_on_its_way_is_no_disagreement() {
+    let targets = || vec![target_state(relief(), Location::Whole, "0.28 mm", "0.05 mm")];
+    let of = |text, minutes| {
+        later(read(relief(), "feeler 0.01 mm", &[(Location::Whole, text)]), minutes)
+    };
+    let turned = || later(event(EventKind::Done(Intervention::rod(Some(0.25)))), 1);
+    let events =
+        |first, second, minutes| vec![of("0.51", 0), turned(), of(first, 3), of(second, minutes)];
+    // It went on the way of the turn, and had the time for it: the later reading counts.
+    let plan = made(bass(), targets(), events("0.40", "0.29", 38));
+    let settled = step(&plan, StepKind::Relief);
+    assert!(settled.verdict.settled(), "{:?}", settled.verdict);
+    let left_out = |r: &StepRemark| matches!(r, StepRemark::Outvoted(_));
+    assert!(settled.remarks.iter().any(left_out));
+    // Back again, or at once, is no settling: one of the two was misread.
+    for events in [events("0.29", "0.40", 38), events("0.40", "0.29", 5)] {
+        let plan = made(bass(), targets(), events);
+        let verdict = &step(&plan, StepKind::Relief).verdict;
+        assert!(matches!(verdict, StepVerdict::Disagree { .. }), "{verdict:?}");
+    }
+}
+
+#[test]
+fn a_nut_that_nobody_worked_on_is_not_read_at_every_visit() {
+    let nut = gap(3, 1).unwrap();
+    let at = on(4);
+    let targets = || {
+        vec![
+            target_state(nut, at, "0.20 mm", "0.05 mm"),
+            target_state(action(), at, "2.40 mm", "0.10 mm"),
+        ]
+    };
+    let earlier = |text| {
+        let mut read = later(read(nut, "feeler 0.01 mm", &[(at, text)]), -60 * 24 * 40);
+        read.visit = None;
+        read
+    };
+    let today = || read(action(), "caliper 0.02 mm", &[(at, "1.60")]);
+    let of_nut = |events| {
+        let plan = made(bass(), targets(), events);
+        let nut = plan
+            .steps
+            .iter()
+            .find(|s| s.measurand == Some(Measurand { quantity: nut, location: at }));
+        nut.unwrap().verdict.clone()
+    };
+    assert_eq!(of_nut(vec![earlier("0.20"), today()]), StepVerdict::Fine);
+    // Off target, or with other strings since, it is read again before anything is done.
+    assert_eq!(of_nut(vec![earlier("0.50"), today()]), StepVerdict::Measure);
+    let strings =
+        later(event(EventKind::Done(Intervention::whole(InterventionKind::Strings))), -60);
+    assert!(of_nut(vec![earlier("0.20"), strings, today()]).is_open());
 }

@@ -31,6 +31,7 @@ pub fn predicts(suspect: &Suspect) -> Phrase {
             ),
             None => say::predicts_action(needs),
         },
+        BuzzCause::ProudCrown { fret } if by < 0.005 => say::predicts_crown_as_read(needs, fret),
         BuzzCause::ProudCrown { fret } => say::predicts_crown(fret, Computed::mm(by)),
         BuzzCause::NutSlot if by > 0.005 => say::predicts_nut_lower(Computed::mm(by)),
         BuzzCause::NutSlot => say::predicts_nut(),

@@ -13,6 +13,9 @@ use crate::messages::learned as say;
 use crate::plan::{self, reader};
 use crate::{Computed, LengthOf, List, Phrase, Word, names};
 
+/// Moistures of the wood nearer to each other than this are shown as one.
+const ONE_AIR_PERCENT: f64 = 0.05;
+
 /// What was learned, a sentence or two each.
 pub fn sentences(learned: &Learned, spec: &InstrumentSpec) -> Vec<Phrase> {
     let mut said = Said { said: Vec::new(), spec };
@@ -86,6 +89,11 @@ impl Said<'_> {
     fn season(&mut self, season: &SeasonLearned) {
         let LearnedValue { observations, estimate, prior, excluded } = &season.per_percent;
         let (dry, damp) = season.seen_percent;
+        if damp - dry < ONE_AIR_PERCENT {
+            self.push(say::season_one_air(Computed::percent(damp).places(1)));
+            self.left_out(excluded);
+            return;
+        }
         let text = say::season(
             names::quantity(season.way.quantity),
             slope(*estimate),

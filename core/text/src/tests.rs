@@ -360,3 +360,15 @@ fn entries_of_every_kind_read_well() {
         assert_plain(&german().say(&entries::count(&body, 3)));
     }
 }
+
+#[test]
+fn between_two_marks_a_rule_is_read_to_their_middle() {
+    let voice = Voice::new(Language::ENGLISH);
+    let shown = |mm: f64| voice.say(&names::computed(Computed::mm(mm).with(Tool::RULE_64)));
+    // 2.20 mm is 5.54 of 64 parts of 25.4 mm, 2.06 mm is 5.19, 26.79 mm is 67.50.
+    assert_eq!(shown(2.20), "5.5/64 in (2.20 mm)");
+    assert_eq!(shown(2.06), "5/64 in (2.06 mm)");
+    assert_eq!(shown(-0.20), "-0.5/64 in (-0.20 mm)");
+    assert_eq!(shown(26.79), "1 3.5/64 in (26.79 mm)");
+    assert_eq!(shown(0.05), "less than 1/64 in (0.05 mm)");
+}

@@ -182,7 +182,10 @@ impl Voice {
                 fraction(denominator.or(divisions).unwrap_or(64)).unwrap_or_else(mm)
             }
             LengthUnit::AsRead => match (graduation.map(Amount::unit), divisions) {
-                (_, Some(denominator)) => match fraction(denominator) {
+                (_, Some(denominator)) => match self
+                    .half_mark(value, denominator, signed)
+                    .or_else(|| fraction(denominator))
+                {
                     Some(shown) => self.say(&say::in_other_words(shown, mm())),
                     None => mm(),
                 },
@@ -205,6 +208,23 @@ impl Voice {
         }
         let sign = if signed && mm > 0.0 { "+" } else { "" };
         Some(self.with_unit(&format!("{sign}{shown}"), Unit::Inch))
+    }
+
+    /// Between two marks, where it lies nearer to their middle than to either: as a hand reads a rule.
+    fn half_mark(&self, mm: f64, denominator: u16, signed: bool) -> Option<String> {
+        let halves = (mm.abs() / 25.4 * 2.0 * f64::from(denominator)).round();
+        if halves % 2.0 != 1.0 || halves >= f64::from(u32::MAX) {
+            return None;
+        }
+        let marks = halves as u32 / 2;
+        let (whole, rest) = (marks / u32::from(denominator), marks % u32::from(denominator));
+        let sign = match mm < 0.0 {
+            true => "-",
+            false if signed => "+",
+            false => "",
+        };
+        let whole = if whole == 0 { String::new() } else { format!("{whole} ") };
+        Some(self.with_unit(&format!("{sign}{whole}{rest}.5/{denominator}"), Unit::Inch))
     }
 
     fn date(&self, moment: Moment, format: &str) -> String {

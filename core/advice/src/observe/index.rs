@@ -19,6 +19,9 @@ use super::observation::Observation;
 use super::repeatability::{self, ReaderKey, ReaderTally, Repeatability};
 use super::stale::disturbs;
 
+/// A neck is given this long to settle before it is read again, in seconds (common practice, no source).
+const SETTLES_S: i64 = 10 * 60;
+
 /// How a thing stands today.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Freshness {
@@ -177,7 +180,7 @@ impl<'i> ReadingIndex<'i> {
             }
         }
         if !valid.is_empty() {
-            let mut standing = judge(valid, posture);
+            let mut standing = self.settled(measurand, judge(valid, posture));
             if let Freshness::Read { outvoted, .. } = &mut standing {
                 outvoted.extend(slips);
             }
@@ -190,6 +193,47 @@ impl<'i> ReadingIndex<'i> {
                 None => Freshness::Never,
             },
         }
+    }
+
+    /// A neck goes on moving for a while after its rod was turned, the way that it was turned. Readings that
+    /// look as if they disagreed, the later ones further on that way, are one neck that settled: the
+    /// later ones count.
+    fn settled(&self, measurand: Measurand, standing: Freshness) -> Freshness {
+        let Freshness::Disagree { readings } = standing else { return standing };
+        let apart = self.before_settling(measurand, &readings);
+        if apart.is_empty() {
+            return Freshness::Disagree { readings };
+        }
+        let (early, late): (Vec<_>, Vec<_>) =
+            readings.into_iter().partition(|seen| apart.contains(&seen.event));
+        let mut standing = judge(late, None);
+        if let Freshness::Read { outvoted, .. } = &mut standing {
+            outvoted.extend(early);
+        }
+        standing
+    }
+
+    /// Those of the readings that were taken before the neck had settled from the last turn of its rod.
+    fn before_settling(&self, measurand: Measurand, readings: &[Observation]) -> Vec<usize> {
+        let found = || {
+            let (first, last) = (readings.first()?, readings.last()?);
+            let done = self.interventions.iter().rev().find(|done| {
+                self.input.causality.precedes(done.event, first.event)
+                    && disturbs(&done.intervention, measurand, &self.input.facts)
+            })?;
+            if done.intervention.kind != InterventionKind::Rod {
+                return None;
+            }
+            let before = (0..done.event).rev().find_map(|at| self.seen(at, measurand))?;
+            let apart: Vec<&Observation> = readings.iter().filter(|o| differ(o, last)).collect();
+            let on_its_way = apart.iter().all(|early| {
+                let way = early.known.value - before.known.value;
+                last.at.unix_s - early.at.unix_s >= SETTLES_S
+                    && way * (last.known.value - early.known.value) > 0.0
+            });
+            on_its_way.then(|| apart.iter().map(|early| early.event).collect())
+        };
+        found().unwrap_or_default()
     }
 
     /// Every thing that was read today, in the order of the record.

@@ -156,6 +156,13 @@ impl<'b> PlanContext<'b> {
         let JudgedTogether { judgement, compared, doubted, .. } = judged;
         step.compared = Some(compared);
         step.verdict = match judgement {
+            // What stood at an earlier visit is not worked on before it is read again.
+            Judgement::Above | Judgement::Below
+                if step.seen.as_ref().is_some_and(|seen| !self.bench.is_today(seen.event)) =>
+            {
+                step.compared = None;
+                StepVerdict::Measure
+            }
             Judgement::Above | Judgement::Below => {
                 // Before anything is turned for a reading that its forecast does not allow, it is
                 // taken again.
@@ -216,6 +223,18 @@ impl<'b> PlanContext<'b> {
                 step.seen = readings.last().cloned();
                 step.verdict = StepVerdict::Disagree { readings };
                 return Err(step);
+            }
+            // No season and no turn of a screw moves a gap at the nut of a string that is held down behind
+            // it: what was read at an earlier visit stands until the slot or the strings are changed.
+            Freshness::Earlier { last }
+                if goal.is_some()
+                    && measurand.kind() == Some(MeasurandKind::NutHeld)
+                    && self.bench.done_since(&last).is_none() =>
+            {
+                step.remarks.push(StepRemark::LastTime(last.clone()));
+                let known = last.known;
+                step.seen = Some(last);
+                (known, RestsOn::Reading)
             }
             other => {
                 let Some((known, from)) = self.converted(measurand).filter(|_| goal.is_some())

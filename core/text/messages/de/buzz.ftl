@@ -11,6 +11,7 @@ predicts_relief = { $needs }; benachbarte tiefe und mittlere Töne schnarren auc
 predicts_action = { $needs }; bei härterem Anschlag wird es schlimmer, und dieselben Töne gleich niedriger Saiten tun es auch.
 predicts_harder = Bei { $force }, also im bekannten Bereich dieser Person (bis { $high }), schnarrt im Modell einer dieser Töne mit den gemessenen Werten; leichter angeschlagen ist er sauber.
 predicts_crown = Im Modell lässt ein { $fret }. Bund, der { $by } über seinen Nachbarn steht, diese Töne darunter schnarren; der Ton am { $fret }. Bund selbst ist sauber.
+predicts_crown_as_read = { $needs }; ein hoher { $fret }. Bund verschlimmert es bei den Tönen darunter, der Ton am { $fret }. Bund selbst ist sauber.
 predicts_nut = Nur die leere Saite schnarrt, über den ersten Bünden; überall gegriffen ist sie sauber.
 predicts_nut_lower = Im Modell erklärt eine Kerbe, die { $by } tiefer ist als gemessen, die leere Saite am besten; überall gegriffen ist sie sauber.
 predicts_pull = Als sie zuletzt nicht schnarrte ({ $at }), zog diese Saite mit { $then }, jetzt mit { $now }: nach dem Modell schwingt sie beim selben Anschlag weiter aus, auf allen Tönen, auf den tiefen zuerst.

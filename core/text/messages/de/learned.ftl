@@ -8,6 +8,7 @@ lead_rod = der Halsspannstab
 lead_season = die Jahreszeiten
 lead_tension = der Zug der Saiten
 lead_readers = { $count ->
+    [0] wie gut sich eine Messung wiederholt
     [one] eine messende Person
    *[other] { $count } messende Personen
   }
@@ -25,6 +26,7 @@ season_nothing = Jahreszeiten: noch nichts gelernt. { $lacks ->
     [longer] In keinem der eingetragenen Klimas war das Instrument schon einen Tag.
    *[climate] Die Halskrümmung wurde nie in der Nähe eines eingetragenen Klimas gemessen.
   }
+season_one_air = Jahreszeiten: die Halskrümmung wurde nur in einer Luft gemessen ({ $moisture } Holzfeuchte). Was eine Jahreszeit bewirkt, zeigt sich, wenn sie in anderer Luft gemessen wird.
 season = Jahreszeiten: { $way }, ändert sich um { $estimate } je Prozentpunkt Holzfeuchte, gelernt aus { $count ->
     [one] einer Messung
    *[other] { $count } Messungen

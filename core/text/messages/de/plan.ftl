@@ -60,7 +60,7 @@ could_not = ging nicht
 stop = Halt
 tune = stimmen
 play_every_note = jeden Ton spielen
-set_targets = Sollwerte setzen
+set_targets = angeben, welche Halskrümmung und Saitenlage gewünscht ist
 
 ## Wohin ein Teil geht, und wie weit
 tune_up = höher stimmen

@@ -11,6 +11,7 @@ predicts_relief = { $needs }; neighbouring low and middle notes come close to bu
 predicts_action = { $needs }; it gets worse the harder it is played, and the same notes on strings as low as this one do it too.
 predicts_harder = At { $force }, within what is known of this player (up to { $high }), the model has one of these notes buzz with the numbers as measured; a lighter touch is clean.
 predicts_crown = By the model, fret { $fret } standing { $by } above its neighbours makes these notes below it buzz; the note at { $fret } itself is clean.
+predicts_crown_as_read = { $needs }; a high fret { $fret } makes the notes below it worse, and the note at { $fret } itself is clean.
 predicts_nut = Only the open string buzzes, over the first frets; fretted anywhere it is clean.
 predicts_nut_lower = By the model, a slot { $by } lower than measured explains the open string best; fretted anywhere it is clean.
 predicts_pull = When it last played clean ({ $at }) this string pulled with { $then }, now with { $now }: by the model it swings wider at the same touch, on all its notes, the low ones first.

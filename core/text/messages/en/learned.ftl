@@ -9,6 +9,7 @@ lead_rod = the truss rod
 lead_season = the seasons
 lead_tension = the pull of the strings
 lead_readers = { $count ->
+    [0] how well a reading repeats
     [one] one reader
    *[other] { $count } readers
   }
@@ -26,6 +27,7 @@ season_nothing = Seasons: nothing learned yet. { $lacks ->
     [longer] In none of the climates that were noted had the instrument been for a day.
    *[climate] Relief has never been measured near a noted climate.
   }
+season_one_air = Seasons: relief was read in one air only ({ $moisture } moisture in the wood). What a season does shows when it is read in another.
 season = Seasons: { $way }, changes by { $estimate } for each percentage point of moisture in the wood, learned from { $count ->
     [one] one reading
    *[other] { $count } readings

@@ -62,7 +62,7 @@ could_not = could not be done
 stop = stop
 tune = tune to pitch
 play_every_note = play every note
-set_targets = set targets
+set_targets = say what relief and action are wanted
 
 ## Which way a part goes, and by how much
 tune_up = tune up

@@ -37,7 +37,10 @@ pass_reading = reading { $position }: { $problem }
 pass_count = { $found ->
     [one] one reading
    *[other] { $found } readings
-  }, but { $wanted } are wanted; “-” stands for one that was not read, and numbers such as 1 1/16 are separated by semicolons
+  }, but { $wanted ->
+    [one] one is wanted
+   *[other] { $wanted } are wanted
+  }; “-” stands for one that was not read, and numbers such as 1 1/16 are separated by semicolons
 nothing_before = it says “=”, the same as before, but nothing was read there before
 each_highest_first = one value for each string, the highest first
 each_or_both_sides = one value for each string, or two: at the treble side and at the bass side; or name one side

@@ -15,6 +15,7 @@ crate::messages! { crate::CATALOGUE, "buzz";
     predicts_action(needs: Phrase);
     predicts_harder(force: Computed, high: Computed);
     predicts_crown(fret: u8, by: Computed);
+    predicts_crown_as_read(needs: Phrase, fret: u8);
     predicts_nut();
     predicts_nut_lower(by: Computed);
     predicts_pull(at: Phrase, then: Computed, now: Computed);

@@ -18,6 +18,7 @@ crate::messages! { crate::CATALOGUE, "learned";
     rod_way(way: Phrase);
     rod_way_unknown();
     season_nothing(lacks: Word);
+    season_one_air(moisture: Computed);
     season(way: Phrase, estimate: Phrase, count: usize, dry: Computed, damp: Computed, prior: Phrase);
     untold();
     pull(estimate: Phrase, step: Computed, count: usize, prior: Phrase);
