@@ -47,6 +47,7 @@ fn drawn_history(voice: &Voice) -> Scene {
         said: names::amount(mm(30 + day % 7 * 2)),
     };
     let of = History {
+        two_values: false,
         quantity: RELIEF,
         place: None,
         points: (0..200).map(point).collect(),

@@ -20,7 +20,7 @@ use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units;
 use fallaway_mechanics::uom::si::f64::Frequency;
 use fallaway_mechanics::uom::si::frequency::hertz;
-use fallaway_record::InstrumentSpec;
+use fallaway_record::{FretFinding, FretState, InstrumentSpec};
 use fallaway_sheet::{
     BoardArc, IntonationRow, MarkRole, RowString, SaddleRow, SpacingGap, changes, clearance,
     intonation, saddles, spacing, turn,
@@ -65,6 +65,18 @@ fn spaced(nut: &[GapRead], bridge: &[GapRead]) -> Vec<SpacingGap> {
         bridge: gap(Quantity::SpacingBridge, *bridge),
     })
     .collect()
+}
+
+/// Frets high, worn, loose and level, all along and under one string, with a height and without.
+fn found(strings: u8) -> Vec<FretFinding> {
+    let states = [FretState::High, FretState::Worn, FretState::Lifting, FretState::Level];
+    let one = |(number, state): (u8, FretState)| FretFinding {
+        fret: fret(number),
+        state,
+        strings: if number % 2 == 0 { vec![place(strings)] } else { Vec::new() },
+        by: (number % 3 == 0).then(|| mm(8)),
+    };
+    (1..=12).zip(states.into_iter().cycle()).map(one).collect()
 }
 
 fn cents(tenths: i64) -> Amount {
@@ -213,7 +225,7 @@ proptest! {
         frets in 12_usize..=36,
         margins in proptest::collection::vec(-20.0..20.0_f64, 1..60),
     ) {
-        check(&clearance(&rings(strings, frets, &margins), &spec(strings), &voice));
+        check(&clearance(&rings(strings, frets, &margins), &found(strings), &spec(strings), &voice));
     }
 
     #[test]
@@ -273,15 +285,43 @@ proptest! {
 
 #[test]
 fn a_note_that_buzzes_has_a_triangle_and_its_words() {
-    let scene = clearance(&rings(4, 20, &[0.4, 0.3, -0.1]), &spec(4), &Voice::default());
+    let scene = clearance(&rings(4, 20, &[0.4, 0.3, -0.1]), &[], &spec(4), &Voice::default());
     let triangles = scene.marks.iter().filter(|mark| {
         mark.role == MarkRole::Caution && matches!(mark.shape, fallaway_sheet::Shape::Area { .. })
     });
     // Each string has a third of 20 notes that buzz: 6 or 7.
     assert!((24..=28).contains(&triangles.count()));
     assert!(boxes(&scene).iter().any(|(text, _)| text == "buzzes by 0.10 mm"));
-    let clean = clearance(&rings(4, 20, &[0.4, 0.3]), &spec(4), &Voice::default());
+    let clean = clearance(&rings(4, 20, &[0.4, 0.3]), &[], &spec(4), &Voice::default());
     assert!(clean.marks.iter().all(|mark| mark.role != MarkRole::Caution));
+}
+
+#[test]
+fn frets_as_they_were_found_are_marked_and_said() {
+    let drawn = |frets: &[FretFinding]| {
+        clearance(&rings(4, 20, &[0.4, 0.3]), frets, &spec(4), &Voice::default())
+    };
+    let marks = |scene: &fallaway_sheet::Scene| {
+        scene.marks.iter().filter(|mark| mark.role == MarkRole::Read).count()
+    };
+    let plain = drawn(&[]);
+    assert_eq!(marks(&plain), 0);
+    let one = |state, by, strings| FretFinding { fret: fret(7), state, strings, by };
+    // One mark at the fret and one beside its word below.
+    let high = drawn(&[one(FretState::High, Some(mm(8)), Vec::new())]);
+    assert_eq!(marks(&high), 2);
+    assert!(high.height > plain.height);
+    let said = |scene: &fallaway_sheet::Scene, words: &str| {
+        scene.sentences.iter().any(|one| one.contains(words))
+    };
+    assert!(said(&high, "Fret 7: stands high by 0.08 mm."), "{:?}", high.sentences);
+    assert!(boxes(&high).iter().any(|(text, _)| text == "stands high"));
+    let worn = drawn(&[one(FretState::Worn, None, vec![place(2), place(3)])]);
+    assert_eq!(marks(&worn), 3);
+    // A level one is said, and not marked; one beyond the board is neither.
+    let level = drawn(&[one(FretState::Level, None, Vec::new())]);
+    assert_eq!((marks(&level), level.height), (0, plain.height));
+    assert!(said(&level, "Fret 7: level"), "{:?}", level.sentences);
 }
 
 #[test]
@@ -309,4 +349,13 @@ fn spacing_that_nobody_read_says_so() {
         assert_eq!(scene.sentences, ["Not measured."]);
         check(&scene);
     }
+}
+
+#[test]
+fn what_nobody_measured_is_said_and_takes_no_room() {
+    let voice = Voice::default();
+    let none = spacing(&spaced(&[NONE; 3], &[NONE; 3]), &voice);
+    let read = GapRead { read: Some(1_900), ..NONE };
+    assert!(none.height < spacing(&spaced(&[read; 3], &[read; 3]), &voice).height / 2.0);
+    assert!(boxes(&none).iter().all(|(_, [.., low])| *low <= none.height));
 }

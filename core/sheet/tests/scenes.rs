@@ -73,6 +73,7 @@ proptest! {
                 said: names::amount(mm(value(number))),
             }).collect(),
             wanted: wanted.map(|value| (mm(value), mm(5))),
+            two_values: long,
             deeds: (0..visits.div_ceil(3)).map(|number| HistoryDeed {
                 at: at(number * 3),
                 said: said.clone(),
@@ -121,4 +122,31 @@ fn the_neck_says_what_a_winter_did() {
     let still = drawn(read(31, 30), read(201, 200));
     assert_eq!(arrows(&still), 0, "within reading error");
     assert!(still.sentences[0].contains("no change beyond reading error"), "{:?}", still.sentences);
+}
+
+#[test]
+fn two_targets_are_told_and_none_of_them_is_drawn() {
+    let drawn = |two_values| {
+        let of = History {
+            quantity: Quantity::Relief { from: fret(1), to: fret(24), at: None },
+            place: None,
+            points: vec![HistoryPoint {
+                at: days(0),
+                read: Estimate::mm(0.3, 0.02),
+                said: names::amount(mm(30)),
+            }],
+            wanted: Some((mm(20), mm(5))),
+            two_values,
+            deeds: Vec::new(),
+            air: Vec::new(),
+            forecast: Vec::new(),
+        };
+        history(&of, &Voice::default())
+    };
+    let wanted = |scene: &fallaway_sheet::Scene| {
+        scene.marks.iter().any(|mark| mark.role == MarkRole::Wanted)
+    };
+    let (one, two) = (drawn(false), drawn(true));
+    assert!(wanted(&one) && !wanted(&two));
+    assert!(two.sentences.iter().any(|one| one == "Two targets."), "{:?}", two.sentences);
 }

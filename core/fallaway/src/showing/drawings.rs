@@ -154,15 +154,18 @@ impl Instrument {
         deeds.put_in_order_by_key(|deed| deed.at.unix_s);
         air.put_in_order_by_key(|(at, _)| at.unix_s);
         let line = self.card(setup)?.lines.into_iter();
-        let target = line
+        let line = line
             .filter(|line| (line.quantity, line.location) == (quantity, location))
-            .find_map(|line| line.target);
+            .collect::<Vec<_>>();
+        let target = line.iter().find_map(|line| line.target.as_ref());
+        let two_values = line.iter().any(|line| line.standing == CardStanding::TwoValues);
         let forecast = self.expected(measurand, &air, setup)?;
         let history = History {
             quantity,
             place: names::location(&spec, location),
             points: points.collect(),
             wanted: target.map(|target| (target.wanted, target.tolerance)),
+            two_values,
             deeds,
             air,
             forecast,
@@ -223,7 +226,7 @@ impl Instrument {
             let reason = say::bad_input(told.field, told.reason);
             Error::bad_input(field("clearance"), reason, told.accepted.unsaid())
         })?;
-        Ok(fallaway_sheet::clearance(&found, &self.details()?.spec, voice))
+        Ok(fallaway_sheet::clearance(&found, &self.fret_findings()?, &self.details()?.spec, voice))
     }
 
     /// What changed from one occasion to another, part by part.

@@ -12,7 +12,7 @@ use fallaway_record::spec::Fact;
 use fallaway_record::{
     Adjustment, EntryBody, EntryId, EntryKind, InstrumentSpec, Moment, Phase, SetupId,
 };
-use fallaway_sheet::{BenchNumber, BenchSheet, CustomerNumber, CustomerSheet, SheetPage};
+use fallaway_sheet::{BenchNumber, BenchSheet, CustomerNumber, CustomerSheet, MarkRole, SheetPage};
 use fallaway_text::{Phrase, Voice, entries, facts, names, plan};
 
 use crate::error::{Error, NotFoundKind, Result};
@@ -88,6 +88,9 @@ impl Instrument {
         // What is open, and how the neck lies, is of today.
         let open = if occasion.last { self.open_work(setup)? } else { Vec::new() };
         let neck = if occasion.last { self.draw_neck(None, setup, voice).ok() } else { None };
+        // A bare board tells nobody anything.
+        let tells = |role| matches!(role, MarkRole::Read | MarkRole::Wanted | MarkRole::OutOfDate);
+        let neck = neck.filter(|scene| scene.marks.iter().any(|mark| tells(mark.role)));
         let page = CustomerSheet {
             name: card.name.clone(),
             at: occasion.at,

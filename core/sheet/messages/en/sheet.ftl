@@ -10,7 +10,14 @@ wanted = Wanted
 as_left = As left
 wanted_within = { $wanted } ± { $tolerance }
 on_target = { $within } of { $all } numbers that have a target are left within their tolerance.
-on_target_all = All { $all } numbers that have a target are left within their tolerance.
+on_target_all = { $all ->
+    [1] The one number that has a target is left within its tolerance.
+   *[other] All { $all } numbers that have a target are left within their tolerance.
+  }
+on_target_read = { $within } of the { $all } numbers read at the end are left within their tolerance; { $open ->
+    [1] one more that has a target was not read at the end.
+   *[other] { $open } more that have a target were not read at the end.
+  }
 not_read_this_time = Not measured this time: { $what }.
 not_read = –
 done = What was done

@@ -3,8 +3,8 @@
 use fallaway_advice::clearance::{ClearanceAnswer, StringClearance};
 use fallaway_mechanics::clearance::ClearanceMargin;
 use fallaway_mechanics::units::as_mm;
-use fallaway_record::InstrumentSpec;
-use fallaway_text::{Computed, List, Phrase, Voice, clearance as told, names};
+use fallaway_record::{FretFinding, FretState, InstrumentSpec};
+use fallaway_text::{Computed, List, Phrase, Voice, clearance as told, entries, names};
 
 use crate::letters;
 use crate::messages as say;
@@ -20,13 +20,24 @@ const DEEP: f64 = 8.0;
 /// Nut, and the last fret.
 const NECK: (f64, f64) = (96.0, 486.0);
 const BELOW: f64 = 44.0;
+/// So much more where frets are marked: the line that says how.
+const FOUND: f64 = 14.0;
+/// Half as wide as a fret's mark.
+const MARK: f64 = 3.4;
 
 /// The drawing: a line for each string along its frets, at which it would touch; over it what is left
 /// when the note of that fret is played, below it where it buzzes, with a triangle. By the model, with
-/// the touch that was asked for.
-pub fn clearance(of: &ClearanceAnswer, spec: &InstrumentSpec, voice: &Voice) -> Scene {
+/// the touch that was asked for. Frets that were found high, worn or loose are marked: at the top of their
+/// line, or on the strings under which they were found so.
+pub fn clearance(
+    of: &ClearanceAnswer,
+    frets: &[FretFinding],
+    spec: &InstrumentSpec,
+    voice: &Voice,
+) -> Scene {
     let rows = of.strings.len().max(1) as f64;
-    let height = TOP + ROW * rows + BELOW;
+    let marked = frets.iter().any(|found| is_marked(found.state));
+    let height = TOP + ROW * rows + BELOW + if marked { FOUND } else { 0.0 };
     let mut scene = Scene::new(WIDTH, height, voice.sentence(&say::clearance_title()));
     scene.heading();
     let notes: Vec<Vec<ClearanceMargin>> =
@@ -60,6 +71,21 @@ pub fn clearance(of: &ClearanceAnswer, spec: &InstrumentSpec, voice: &Voice) -> 
         draw(&mut scene, (y, most), notes, &x);
         write(&mut scene, y, string, spec, voice);
     }
+    for found in frets.iter().filter(|found| usize::from(found.fret.number()) <= last) {
+        let at = x(usize::from(found.fret.number()));
+        let rows = (1_u8..).zip(&of.strings);
+        let under = rows.filter(|(_, string)| found.strings.contains(&string.place));
+        for (row, _) in under {
+            state(&mut scene, (at, TOP + ROW * f64::from(row) - DEEP), found.state);
+        }
+        if found.strings.is_empty() {
+            state(&mut scene, (at, TOP - 6.0), found.state);
+        }
+        scene.sentences.push(format!("{}.", voice.sentence(&entries::fret_finding(found, spec))));
+    }
+    if marked {
+        legend(&mut scene, low + 32.0 + FOUND, frets, voice);
+    }
     let scale = say::clearance_scale(Computed::mm(most));
     let said = voice.sentence(&scale);
     scene.text(MarkRole::Label, (12.0, low + 32.0), (Anchor::Start, 9.0, WIDTH - 24.0), &said);
@@ -67,6 +93,51 @@ pub fn clearance(of: &ClearanceAnswer, spec: &InstrumentSpec, voice: &Voice) -> 
     scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
     scene.sentences.push(voice.sentence(&told::caveat()));
     scene
+}
+
+/// A level fret is as it should be.
+const fn is_marked(state: FretState) -> bool {
+    matches!(state, FretState::High | FretState::Worn | FretState::Lifting)
+}
+
+/// How a fret was found: a triangle that stands, one that points down where it is worn, a ring where it is
+/// loose.
+fn state(scene: &mut Scene, (x, y): (f64, f64), state: FretState) {
+    let triangle = |up: f64| {
+        let corners = [(-MARK, up * 2.8), (MARK, up * 2.8), (0.0, -up * 2.8)];
+        let places = corners.map(|(right, down)| Spot::new(x + right, y + down)).to_vec();
+        Shape::Area { places }
+    };
+    let shape = match state {
+        FretState::High => triangle(1.0),
+        FretState::Worn => triangle(-1.0),
+        FretState::Lifting => Shape::Ring { at: Spot::new(x, y), radius: 2.8 },
+        _ => return,
+    };
+    scene.mark(MarkRole::Read, shape);
+}
+
+/// What the marks of the frets mean, each beside its word.
+fn legend(scene: &mut Scene, y: f64, frets: &[FretFinding], voice: &Voice) {
+    let size = 9.0;
+    let lead = format!("{}: ", voice.sentence(&say::clearance_frets()));
+    scene.text(MarkRole::Label, (12.0, y), (Anchor::Start, size, 160.0), &lead);
+    let mut x = 12.0 + letters::width(&lead, size).min(160.0) + 2.0 * MARK;
+    let states = [
+        (FretState::High, say::clearance_fret_high()),
+        (FretState::Worn, say::clearance_fret_worn()),
+        (FretState::Lifting, say::clearance_fret_loose()),
+    ];
+    for (each, word) in states {
+        if !frets.iter().any(|found| found.state == each) {
+            continue;
+        }
+        state(scene, (x, y - 3.0), each);
+        let word = voice.say(&word);
+        let at = x + 2.0 * MARK;
+        scene.text(MarkRole::Label, (at, y), (Anchor::Start, size, 140.0), &word);
+        x = at + letters::width(&word, size).min(140.0) + 4.0 * MARK;
+    }
 }
 
 /// A string's line, and the margins over it.

@@ -29,6 +29,9 @@ const DEEDS: f64 = 204.0;
 const AIR: f64 = 228.0;
 const DAYS: f64 = 254.0;
 
+/// More readings than this are many.
+const MANY: usize = 80;
+
 /// A reading of the drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HistoryPoint {
@@ -71,6 +74,8 @@ pub struct History {
     pub points: Vec<HistoryPoint>,
     /// The target of today and its tolerance.
     pub wanted: Option<(Amount, Amount)>,
+    /// Whether people wrote different targets: then none is drawn, and it says so.
+    pub two_values: bool,
     /// What was done that moves it.
     pub deeds: Vec<HistoryDeed>,
     /// Relative humidity, when it was written down.
@@ -96,7 +101,8 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         .filter(|point| point.read.scale == EstimateUnit::Millimetre)
         .map(|point| (point, point.read.value, COVERAGE * point.read.standard_uncertainty))
         .collect();
-    let wanted = of.wanted.and_then(|(wanted, tolerance)| {
+    let wanted = of.wanted.filter(|_| !of.two_values);
+    let wanted = wanted.and_then(|(wanted, tolerance)| {
         Some((wanted.length().map(as_mm)?, tolerance.length().map(as_mm)?))
     });
     let moments = points.iter().map(|(point, ..)| point.at.unix_s);
@@ -143,6 +149,12 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         );
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
+    if of.two_values {
+        let said = voice.sentence(&say::two_values());
+        let at = (RIGHT, TOP - 6.0);
+        scene.text(MarkRole::Label, at, (Anchor::End, 9.0, 260.0), &said);
+        scene.sentences.push(format!("{said}."));
+    }
     let line: Vec<(f64, f64)> = points.iter().map(|(p, mm, _)| (x(p.at), scale.y(*mm))).collect();
     if line.len() > 1 {
         scene.line(MarkRole::String, line.clone());
@@ -150,11 +162,13 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
     if let Some(from) = line.last() {
         draw_fan(&mut scene, (*from, &fan), &scale, of.quantity, voice);
     }
+    // Many readings lie close: smaller dots leave the line between them to be seen.
+    let radius = if points.len() > MANY { 1.5 } else { 2.5 };
     for (point, mm, about) in &points {
         let at = x(point.at);
         scene.line(MarkRole::Uncertain, [(at, scale.y(mm - about)), (at, scale.y(mm + about))]);
         let middle = Spot::new(at, scale.y(*mm));
-        scene.mark(MarkRole::Read, Shape::Dot { at: middle, radius: 2.5 });
+        scene.mark(MarkRole::Read, Shape::Dot { at: middle, radius });
         let (day, said) = (names::day(point.at), point.said.clone());
         scene.sentences.push(format!("{}.", voice.sentence(&say::history_point(day, said))));
     }

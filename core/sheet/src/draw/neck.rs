@@ -160,9 +160,19 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     }
     let named = scene.title.clone();
     scene.text(MarkRole::Label, (ENDS.0, HEIGHT - 8.0), (Anchor::Start, 9.0, 300.0), &named);
-    let note = voice.say(&say::magnified(i64::from(factor)));
-    scene.text(MarkRole::Label, (ENDS.1, HEIGHT - 8.0), (Anchor::End, 9.0, 200.0), &note);
-    scene.sentences.push(format!("{}.", voice.sentence(&say::magnified(i64::from(factor)))));
+    // Without a gap there is nothing that was magnified.
+    let is_drawn = |gap: &Gap| gap.read.is_some() || gap.before.is_some() || gap.wanted.is_some();
+    let note = match of.gaps.iter().any(is_drawn) {
+        true => say::magnified(i64::from(factor)),
+        false => say::not_measured(),
+    };
+    scene.text(
+        MarkRole::Label,
+        (ENDS.1, HEIGHT - 8.0),
+        (Anchor::End, 9.0, 200.0),
+        &voice.say(&note),
+    );
+    scene.sentences.push(format!("{}.", voice.sentence(&note)));
     scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
     // Where nothing is known of the string, nothing stands over the board.
     if !zones.left && !zones.right {

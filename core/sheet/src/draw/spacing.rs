@@ -32,9 +32,6 @@ pub struct SpacingGap {
 pub fn spacing(of: &[SpacingGap], voice: &Voice) -> Scene {
     let mut scene = Scene::new(WIDTH, HEIGHT, voice.sentence(&say::spacing_title()));
     scene.heading();
-    let seen = voice.sentence(&say::spacing_seen());
-    let at = (12.0, HEIGHT - 9.0);
-    scene.text(MarkRole::Label, at, (Anchor::Start, 9.0, WIDTH - 24.0), &seen);
     let nut: Vec<&Gap> = of.iter().map(|gap| &gap.nut).collect();
     let bridge: Vec<&Gap> = of.iter().map(|gap| &gap.bridge).collect();
     let lain = [Row::of(&nut), Row::of(&bridge)];
@@ -43,8 +40,12 @@ pub fn spacing(of: &[SpacingGap], voice: &Voice) -> Scene {
         let none = format!("{}.", voice.sentence(&say::not_measured()));
         scene.text(MarkRole::Label, (12.0, NUT), (Anchor::Start, 10.0, WIDTH - 24.0), &none);
         scene.sentences.push(none);
+        scene.height = NUT + 24.0;
         return scene;
     }
+    let seen = voice.sentence(&say::spacing_seen());
+    let at = (12.0, HEIGHT - 9.0);
+    scene.text(MarkRole::Label, at, (Anchor::Start, 9.0, WIDTH - 24.0), &seen);
     let most = lain.iter().flatten().map(Row::width).fold(10.0, f64::max);
     let scale = (WIDTH - 2.0 * EDGE) / most;
     if let [Some(nut), Some(bridge)] = &lain {

@@ -204,8 +204,17 @@ fn on_target(numbers: &[CustomerNumber]) -> Option<Phrase> {
         within += i64::from(inside);
         all += 1;
     }
+    // What nobody read at the end is not called good.
+    let open = numbers.iter().filter(|number| {
+        number.wanted.is_some()
+            && !number.two_values
+            && number.left.is_none()
+            && number.found.is_some()
+    });
+    let open = open.count() as i64;
     match all {
         0 => None,
+        _ if open > 0 => Some(say::on_target_read(within, all, open)),
         _ if within == all => Some(say::on_target_all(all)),
         _ => Some(say::on_target(within, all)),
     }

@@ -16,6 +16,7 @@ fallaway_text::messages! { crate::CATALOGUE, "sheet";
     wanted_within(wanted: Amount, tolerance: Amount);
     on_target(within: i64, all: i64);
     on_target_all(all: i64);
+    on_target_read(within: i64, all: i64, open: i64);
     not_read_this_time(what: List);
     not_read();
     done();
