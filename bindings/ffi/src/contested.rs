@@ -71,6 +71,15 @@ pub struct ContestedVersion {
     pub displayed: bool,
 }
 
+/// One field as it was shown, and the version of it that stays.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct VersionChoice {
+    /// The field as it was shown.
+    pub shown: ContestedField,
+    /// The id of the version that stays.
+    pub keep: VersionId,
+}
+
 /// A field with two or more values. All are kept until somebody settles them; the plan does not
 /// choose between them.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]

@@ -12,7 +12,7 @@ use crate::{
     InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment, NewInvitation,
     NewPass, NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result, RetractOutcome,
     Role, SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool, TuningChange, Undone,
-    VersionId, Visit, VisitId, VisitLine, WriteOptions,
+    VersionChoice, VersionId, Visit, VisitId, VisitLine, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -519,6 +519,23 @@ impl Instrument {
     pub fn settle(&self, shown: ContestedField, keep: VersionId) -> Result<()> {
         let seen: Vec<_> = shown.versions.iter().map(|version| version.id.0).collect();
         Ok(self.inner.settle_versions(&shown.field, &seen, keep.0)?)
+    }
+
+    /// Settles fields that were written together, such as the gauges of a set, in one edit: of each the
+    /// version that is kept stays. All of them are settled, or none; taken back, all are.
+    ///
+    /// # Errors
+    /// As `settle`.
+    pub fn settle_all(&self, choices: Vec<VersionChoice>) -> Result<()> {
+        let seen = |choice: &VersionChoice| {
+            choice.shown.versions.iter().map(|version| version.id.0).collect::<Vec<_>>()
+        };
+        let seen: Vec<_> = choices.iter().map(seen).collect();
+        let fields = choices
+            .iter()
+            .zip(&seen)
+            .map(|(choice, seen)| (choice.shown.field.as_str(), seen.as_slice(), choice.keep.0));
+        Ok(self.inner.settle_versions_of(fields)?)
     }
 
     /// How much has not been delivered yet: changes, what the people of the record did, and what is

@@ -32,6 +32,7 @@ mod exchange;
 mod facts;
 #[cfg(feature = "formulas")]
 pub mod formulas;
+mod frets;
 mod growth;
 mod ids;
 mod import;
@@ -79,7 +80,7 @@ pub use clearance::{
     PluckDirection, StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
 pub use codes::{CodeCollector, CodesSeen, codes};
-pub use contested::{ContestedField, ContestedValue, ContestedVersion};
+pub use contested::{ContestedField, ContestedValue, ContestedVersion, VersionChoice};
 pub use drawings::{
     Anchor, Colour, Dash, DrawnChanges, DrawnPlan, Look, Mark, MarkRole, Paint, Scene, Shape, Spot,
     Theme, look,
@@ -96,6 +97,7 @@ pub use exchange::{
     RefusedBundle, SetAside, WhyAside,
 };
 pub use facts::{InstrumentSpec, SpecField};
+pub use frets::{FretFinding, FretState, KnownFret};
 pub use growth::{face, version};
 pub use ids::{EntryId, InstrumentId, SetupId, StepId, VersionId, VisitId};
 pub use import::{
@@ -121,7 +123,7 @@ pub use plan::{
     PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepRemark,
     StepVerdict, StepWork, StopReason, Turn, TurnDirection, TurnedScrew, WhyLook, WhyNot,
 };
-pub use preferences::{Preferences, UsualTools};
+pub use preferences::{InstrumentWays, Preferences, UsualTools};
 pub use reading::{
     NewPass, NewReading, PassConditions, PassInfo, PassOptions, PassReading, Phase, Posture,
     Reading, ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,

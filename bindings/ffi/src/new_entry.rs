@@ -3,8 +3,8 @@
 use fallaway::record;
 
 use crate::{
-    Adjustment, BuzzNote, Climate, EntryId, NewPass, PassOptions, Quantity, Result, StringChange,
-    Tool, TuningChange, WriteOptions,
+    Adjustment, BuzzNote, Climate, EntryId, FretFinding, NewPass, PassOptions, Quantity, Result,
+    StringChange, Tool, TuningChange, WriteOptions,
 };
 
 /// What an entry is to say.
@@ -65,6 +65,13 @@ pub enum NewBody {
         /// The entry that it is about.
         about: Option<EntryId>,
     },
+    /// Something was found at a fret.
+    FretFound {
+        /// What.
+        found: FretFinding,
+        /// What is to be said beside it.
+        note: Option<String>,
+    },
     /// A note buzzes.
     Buzzed {
         /// Which.
@@ -109,6 +116,7 @@ impl NewBody {
                 about: about.map(|id| id.0),
                 ..record::Remark::default()
             }),
+            Self::FretFound { found, note } => EntryBody::Remark(found.remark(note)?),
             Self::Buzzed { buzz } => EntryBody::Buzz(buzz.typed()?),
         })
     }

@@ -4,7 +4,7 @@ use fallaway::measure::{Dimension, Limit};
 
 use crate::entered::{self, Entered};
 use crate::voice::speak;
-use crate::{Posture, Result, StoppedBy, Tool, Units, Workshop};
+use crate::{Instrument, Posture, Result, StoppedBy, Tool, Units, Workshop};
 
 /// The tool in hand for each kind of reading; none where a reading names its tool or its unit.
 #[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
@@ -69,22 +69,27 @@ impl UsualTools {
     }
 }
 
+impl From<fallaway::UsualTools> for UsualTools {
+    fn from(tools: fallaway::UsualTools) -> Self {
+        Self {
+            relief: tools.relief.map(Tool::from),
+            action: tools.action.map(Tool::from),
+            nut: tools.nut.map(Tool::from),
+            spacing: tools.spacing.map(Tool::from),
+            pickup: tools.pickup.map(Tool::from),
+            tuner: tools.tuner.map(Tool::from),
+        }
+    }
+}
+
 impl From<fallaway::Preferences> for Preferences {
     fn from(kept: fallaway::Preferences) -> Self {
-        let tools = kept.tools;
         Self {
             language: kept.language.map(|language| language.tag().to_owned()),
             units: Some(kept.units),
             low_first: kept.low_first,
             a4: kept.a4.map(Entered::from),
-            tools: Some(UsualTools {
-                relief: tools.relief.map(Tool::from),
-                action: tools.action.map(Tool::from),
-                nut: tools.nut.map(Tool::from),
-                spacing: tools.spacing.map(Tool::from),
-                pickup: tools.pickup.map(Tool::from),
-                tuner: tools.tuner.map(Tool::from),
-            }),
+            tools: Some(kept.tools.into()),
             posture: kept.posture.map(Posture::from),
             stopped_by: kept.stopped_by.map(StoppedBy::from),
         }
@@ -103,6 +108,41 @@ impl Preferences {
             posture: self.posture.map(Posture::typed).transpose()?,
             stopped_by: self.stopped_by.map(StoppedBy::typed).transpose()?,
         })
+    }
+}
+
+/// How the person at this device works at one instrument, where it differs from how they usually do. Kept on
+/// the device, never in a record.
+#[derive(Debug, Clone, Default, PartialEq, uniffi::Record)]
+pub struct InstrumentWays {
+    /// The units of its numbers, for an app that shows it; `None`: as everywhere.
+    #[uniffi(default = None)]
+    pub units: Option<Units>,
+    /// The tools of its readings that name none; those that are missing as everywhere.
+    #[uniffi(default = None)]
+    pub tools: Option<UsualTools>,
+}
+
+#[uniffi::export]
+impl Instrument {
+    /// How the person at this device works at this instrument, where that differs from
+    /// `Workshop::preferences`.
+    ///
+    /// # Errors
+    /// `Closed`, or when the store cannot be read.
+    pub fn ways(&self) -> Result<InstrumentWays> {
+        let ways = self.inner.ways()?;
+        Ok(InstrumentWays { units: ways.units, tools: Some(ways.tools.into()) })
+    }
+
+    /// Keeps how the person at this device works at this instrument: readings of it without a unit go by
+    /// these tools from now on. The voice of the library stays as it is.
+    ///
+    /// # Errors
+    /// `BadInput` for parts of an inch that no rule has; when the store cannot be written.
+    pub fn set_ways(&self, ways: InstrumentWays) -> Result<()> {
+        let tools = ways.tools.as_ref().map(UsualTools::typed).transpose()?.unwrap_or_default();
+        Ok(self.inner.set_ways(&fallaway::InstrumentWays { units: ways.units, tools })?)
     }
 }
 

@@ -7,10 +7,11 @@ use std::sync::Arc;
 use fallaway_ffi::{
     AdjustedPart, Adjustment, Basis, BuzzCause, BuzzNote, ClearanceWhatIf, Climate, ClimateLack,
     Clockwise, Entered, EstimateUnit, FallawayError, FittedString, ForceFrom, ForecastClimate,
-    Instrument, Location, NewNote, NewTarget, Occasion, OtherStrings, PlacedScrew, PluckDirection,
-    Quantity, ReadingKind, ReliefGoes, ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField,
-    StepKind, StepVerdict, StringPlace, StringSpec, Theme, Tool, Touch, TuningChange,
-    TurnDirection, UnderTouch, Workshop, WriteOptions,
+    FretFinding, FretState, Instrument, Location, MarkRole, NewBody, NewEntry, NewNote, NewTarget,
+    Occasion, OtherStrings, PlacedScrew, PluckDirection, Quantity, ReadingKind, ReliefGoes,
+    ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField, StepKind, StepVerdict, StringPlace,
+    StringSpec, Theme, Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
+    WriteOptions,
 };
 
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
@@ -236,6 +237,36 @@ fn a_drawing_crosses_as_marks_words_and_svg() {
     assert!(words.contains("8/64 in") && words.contains("5/64 in"), "{words}");
     assert!(neck.svg.is_some_and(|svg| svg.starts_with("<svg ")));
     assert_eq!(bass.draw_history(RELIEF, Location::Whole, None, None).unwrap().svg, None);
+}
+
+#[test]
+fn what_is_found_at_a_fret_is_kept_told_and_drawn() {
+    let (bass, _workshop) = bass();
+    let finding = |fret, state, by: Option<&str>| FretFinding {
+        fret,
+        state,
+        strings: Vec::new(),
+        by: by.map(entered),
+    };
+    let marks = || {
+        let drawn = bass.draw_clearance(None, None).unwrap();
+        let read = drawn.marks.iter().filter(|mark| mark.role == MarkRole::Read).count();
+        (read, drawn.sentences.join(" "))
+    };
+    assert_eq!(marks().0, 0);
+    bass.add_fret_finding(finding(7, FretState::High, Some("0.08 mm")), None, by("tech")).unwrap();
+    let worn = NewBody::FretFound { found: finding(3, FretState::Worn, None), note: None };
+    bass.write_all(vec![NewEntry { body: worn, options: None }]).unwrap();
+    let known = bass.fret_findings().unwrap();
+    assert_eq!(known.len(), 2);
+    assert_eq!(known[0].found.state, FretState::High);
+    assert_eq!(known[0].text, "Fret 7: stands high by 0.08 mm");
+    // A mark at each fret, and one beside each word.
+    let (read, words) = marks();
+    assert_eq!(read, 4);
+    assert!(words.contains("Fret 7: stands high by 0.08 mm."), "{words}");
+    let nowhere = bass.add_fret_finding(finding(60, FretState::High, None), None, None);
+    assert!(matches!(nowhere, Err(FallawayError::BadInput { .. })), "{nowhere:?}");
 }
 
 #[test]

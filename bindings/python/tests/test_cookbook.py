@@ -212,6 +212,8 @@ def test_14_buzz(bass: fallaway.Instrument) -> None:
         )
     )
     # task 14
+    for known in bass.fret_findings():
+        print(known.text)
     touch = fallaway.Touch(force_n=1.0, direction=fallaway.PluckDirection.TOWARD_BOARD)
     model = bass.clearance_model(touch)
     answer = model.opened()

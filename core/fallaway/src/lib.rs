@@ -45,7 +45,7 @@ pub use keeping::callbacks::{ChangeListener, LogLevel, LogSink, ProgressListener
 pub use keeping::diagnostics::VERSION;
 pub use keeping::environment;
 pub use keeping::notice::Notice;
-pub use keeping::preferences::{Preferences, UsualTools};
+pub use keeping::preferences::{InstrumentWays, Preferences, UsualTools};
 pub use keeping::shop::{
     Care, Customer, DueAgain, FoundIn, FoundText, Job, JobPart, Money, OpenWork, ShopSpec,
     StringSet,

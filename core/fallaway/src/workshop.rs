@@ -279,8 +279,10 @@ impl Workshop {
             // One that a damaged line hides; and to say which there are.
             all = self.all_instruments()?;
         }
-        // One at hand before one put away, a whole name before a beginning.
-        let rank = |one: &InstrumentSummary| (!one.archived, one.name.to_lowercase() == wanted);
+        // One at hand before one put away, a whole name before a beginning, as it was typed before others.
+        let rank = |one: &InstrumentSummary| {
+            (!one.archived, one.name.to_lowercase() == wanted, one.name == name.trim())
+        };
         let mut fitting: Vec<&InstrumentSummary> =
             all.iter().filter(|one| fits(one.id, &one.name)).collect();
         let best = fitting.iter().map(|one| rank(one)).max();
@@ -446,6 +448,7 @@ impl Workshop {
         self.inner.store.delete(&id)?;
         forget_words(self.inner.keeper.as_ref(), &id)?;
         self.inner.keep_archived(id, false)?;
+        self.inner.forget_ways(id)?;
         self.inner.keep_shop_of(&id, None)?;
         session.records.remove(&id);
         session.changed.insert(id);

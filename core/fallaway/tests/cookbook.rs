@@ -295,6 +295,7 @@ fn task_14() -> Outcome {
         None,
     )?;
     // task 14
+    println!("{:?}", bass.fret_findings()?);
     let mut model = bass.clearance()?;
     for tenths in [0, 2, 4] {
         let rise = Amount::decimal(tenths, 1, Unit::Millimetre)?.length();

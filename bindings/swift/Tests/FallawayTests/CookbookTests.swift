@@ -188,6 +188,7 @@ import Testing
             place: StringPlace(course: Int(at + 1)), string: StringSpec(gauge: gauge))
         }))
     // task 14
+    for known in try await bass.fretFindings() { print(known.text) }
     let touch = Touch(forceN: 1, direction: .towardBoard)
     let model = try await bass.clearanceModel(touch: touch)
     var answer = model.opened()

@@ -416,7 +416,9 @@ impl WriterLabels {
     fn of(labels: BTreeMap<Writer, String>, has_written: &BTreeSet<Writer>) -> Self {
         let word = |label: &str| -> String {
             let plain = label.chars().filter(|c| c.is_alphanumeric());
-            plain.map(|c| c.to_lowercase().next().unwrap_or(c)).collect()
+            let word: String = plain.map(|c| c.to_lowercase().next().unwrap_or(c)).collect();
+            // A short name that began with a dash would be taken for an option.
+            if word.is_empty() { "device".to_owned() } else { word }
         };
         let mut writers: BTreeMap<String, usize> = BTreeMap::new();
         for (_, label) in labels.iter().filter(|(writer, _)| has_written.contains(writer)) {

@@ -12,7 +12,9 @@ use fallaway_text::{Language, LengthOf, LengthUnit, Units, Voice};
 use minicbor::{Decode, Encode};
 
 use crate::error::{Error, Result, field};
+use crate::instrument::Instrument;
 use crate::keeping::workshop_state::WorkshopState;
+use crate::showing::views::InstrumentId;
 use crate::workshop::Workshop;
 
 /// Where they lie in the store.
@@ -73,7 +75,32 @@ pub struct Preferences {
     pub stopped_by: Option<StoppedBy>,
 }
 
+/// How the person at this device works at one instrument, where it differs from how they usually do: kept
+/// on the device, never in a record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct InstrumentWays {
+    /// The units of its numbers; `None`: as everywhere.
+    pub units: Option<Units>,
+    /// The tools that it is read with; `None`: as everywhere.
+    pub tools: UsualTools,
+}
+
 impl Preferences {
+    /// As they are at an instrument with ways of its own.
+    #[must_use]
+    pub fn at(self, ways: &InstrumentWays) -> Self {
+        let (own, usual) = (ways.tools, self.tools);
+        let tools = UsualTools {
+            relief: own.relief.or(usual.relief),
+            action: own.action.or(usual.action),
+            nut: own.nut.or(usual.nut),
+            spacing: own.spacing.or(usual.spacing),
+            pickup: own.pickup.or(usual.pickup),
+            tuner: own.tuner.or(usual.tuner),
+        };
+        Self { units: ways.units.unwrap_or(self.units), tools, ..self }
+    }
+
     /// How to speak to the person; `system` is the language that the device is set to.
     pub fn voice(&self, system: Option<Language>) -> Voice {
         Voice::new(self.language.or(system).unwrap_or_default()).in_units(self.units)
@@ -118,16 +145,82 @@ impl Preferences {
                 .check(hertz)
                 .map_err(|outside| Error::from(fallaway_mechanics::Error::Outside(outside)))?;
         }
-        let units = &self.units;
-        let lengths =
-            [units.relief, units.action, units.nut, units.spacing, units.pickup, units.other];
-        if lengths.into_iter().all(LengthUnit::is_sound) {
-            Ok(())
-        } else {
-            let accepted = Accepted::one_of((1..=7).map(|power| format!("1/{}", 1 << power)));
-            let accepted = accepted.said(say::parts_of_an_inch());
-            Err(Error::bad_input(field("units"), say::no_such_parts(), accepted))
+        sound(&self.units)
+    }
+}
+
+fn sound(units: &Units) -> Result<()> {
+    let lengths = [units.relief, units.action, units.nut, units.spacing, units.pickup, units.other];
+    if lengths.into_iter().all(LengthUnit::is_sound) {
+        Ok(())
+    } else {
+        let accepted = Accepted::one_of((1..=7).map(|power| format!("1/{}", 1 << power)));
+        let accepted = accepted.said(say::parts_of_an_inch());
+        Err(Error::bad_input(field("units"), say::no_such_parts(), accepted))
+    }
+}
+
+/// What is kept of one instrument, as it lies in the store.
+#[derive(Encode, Decode, Default)]
+#[cbor(map)]
+struct KeptWays {
+    #[n(0)]
+    units: Option<String>,
+    /// Relief, action, nut, spacing, pickup, tuner.
+    #[n(1)]
+    tools: [Option<Tool>; 6],
+}
+
+/// Where the ways at an instrument lie in the store.
+fn ways_of(instrument: InstrumentId) -> String {
+    format!("{META}/{instrument}")
+}
+
+impl Instrument {
+    /// How the person at this device works at this instrument, where that differs from
+    /// [`Workshop::preferences`].
+    ///
+    /// # Errors
+    /// [`Error::Closed`], or when the store cannot be read.
+    pub fn ways(&self) -> Result<InstrumentWays> {
+        drop(self.inner.session()?);
+        let kept = self.inner.store.meta(&ways_of(self.id))?;
+        let kept = kept.and_then(|bytes| minicbor::decode::<KeptWays>(&bytes).ok());
+        let KeptWays { units, tools } = kept.unwrap_or_default();
+        let [relief, action, nut, spacing, pickup, tuner] = tools;
+        Ok(InstrumentWays {
+            units: units.and_then(|units| units.parse().ok()),
+            tools: UsualTools { relief, action, nut, spacing, pickup, tuner },
+        })
+    }
+
+    /// Keeps how the person at this device works at this instrument: readings of it without a unit go by
+    /// these tools from now on.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for parts of an inch that no rule has; when the store cannot be written.
+    pub fn set_ways(&self, ways: &InstrumentWays) -> Result<()> {
+        if let Some(units) = &ways.units {
+            sound(units)?;
         }
+        drop(self.inner.session()?);
+        let UsualTools { relief, action, nut, spacing, pickup, tuner } = ways.tools;
+        let kept = KeptWays {
+            units: ways.units.map(|units| units.to_string()),
+            tools: [relief, action, nut, spacing, pickup, tuner],
+        };
+        let kept = minicbor::to_vec(kept);
+        let kept = kept.map_err(|error| Error::internal("preferences", error))?;
+        let kept = (*ways != InstrumentWays::default()).then_some(kept.as_slice());
+        Ok(self.inner.store.set_meta(&ways_of(self.id), kept)?)
+    }
+
+    /// How the person at this device works at this instrument: as everywhere, but for its own ways.
+    ///
+    /// # Errors
+    /// As [`Instrument::ways`].
+    pub fn preferences(&self) -> Result<Preferences> {
+        Ok(self.inner.preferences()?.at(&self.ways()?))
     }
 }
 
@@ -172,6 +265,11 @@ impl WorkshopState {
     /// How the person at this device works.
     pub(crate) fn preferences(&self) -> Result<Preferences> {
         Preferences::read(self.store.as_ref())
+    }
+
+    /// An instrument leaves this device.
+    pub(crate) fn forget_ways(&self, instrument: InstrumentId) -> Result<()> {
+        Ok(self.store.set_meta(&ways_of(instrument), None)?)
     }
 }
 
@@ -247,6 +345,35 @@ mod tests {
         let set = Preferences { low_first: true, ..Preferences::default() };
         workshop.set_preferences(&set).unwrap();
         assert_eq!(Preferences::kept_in(folder.path()).unwrap(), set);
+    }
+
+    #[test]
+    fn an_instrument_may_have_ways_of_its_own() {
+        let workshop = workshop();
+        let usual = Preferences {
+            tools: UsualTools { action: Some(Tool::RULE_64), ..UsualTools::default() },
+            ..Preferences::default()
+        };
+        workshop.set_preferences(&usual).unwrap();
+        let bass = workshop.add_instrument("bass-4", "walnut bass").unwrap();
+        let guitar = workshop.add_instrument("guitar-6", "red six").unwrap();
+        let caliper: Tool = "caliper 0.02 mm".parse().unwrap();
+        let own = InstrumentWays {
+            units: Some("mm".parse().unwrap()),
+            tools: UsualTools { action: Some(caliper), ..UsualTools::default() },
+        };
+        guitar.set_ways(&own).unwrap();
+        assert_eq!(guitar.ways().unwrap(), own);
+        assert_eq!(guitar.preferences().unwrap().tools.action, Some(caliper));
+        assert_eq!(bass.preferences().unwrap(), usual);
+        let read = |one: &Instrument, text: &str| {
+            let gap = fallaway_measure::Quantity::gap(1, 20).unwrap();
+            one.read_pass_text(gap, text, None, &crate::PassOptions::default()).unwrap().tool
+        };
+        assert_eq!(read(&guitar, "2 2 2 2 2 2"), Some(caliper));
+        assert_eq!(read(&bass, "5 5 5 6"), Some(Tool::RULE_64));
+        guitar.set_ways(&InstrumentWays::default()).unwrap();
+        assert_eq!(guitar.preferences().unwrap(), usual);
     }
 
     #[test]

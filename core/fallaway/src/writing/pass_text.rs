@@ -110,7 +110,7 @@ impl Instrument {
         tool: impl Into<Option<Tool>>,
         options: &PassOptions,
     ) -> Result<Pass> {
-        let preferences = self.inner.preferences()?;
+        let preferences = self.preferences()?;
         let options = &options.or_as_preferred(&preferences);
         // Where the line names units other than those of its marks, another tool was used, and it is
         // not known which.

@@ -238,15 +238,30 @@ impl Instrument {
     /// [`Error::Contested`] if other values have arrived since these were shown;
     /// [`Error::BadInput`] if there is no value number `keep` (from 0); whatever an edit answers.
     pub fn settle(&self, shown: &ContestedField, keep: usize) -> Result<()> {
-        let Some(kept) = shown.versions.get(keep) else {
-            return Err(Error::bad_input(
-                field("value"),
-                say::no_such_value(keep + 1, shown.label.clone()),
-                Accepted::between(1, shown.versions.len()),
-            ));
-        };
-        let seen: Vec<OpId> = shown.versions.iter().map(|version| version.op).collect();
-        self.settle_versions(&shown.field, &seen, kept.op)
+        self.settle_all(std::slice::from_ref(shown), keep)
+    }
+
+    /// The same of several fields that were written together, such as the gauges of a set: of each the
+    /// value number `keep` stays, in one edit. All of them are settled, or none; taken back, all are.
+    ///
+    /// # Errors
+    /// As [`Instrument::settle`].
+    pub fn settle_all(&self, shown: &[ContestedField], keep: usize) -> Result<()> {
+        let kept = shown.iter().map(|one| {
+            let kept = one.versions.get(keep).ok_or_else(|| {
+                Error::bad_input(
+                    field("value"),
+                    say::no_such_value(keep + 1, one.label.clone()),
+                    Accepted::between(1, one.versions.len()),
+                )
+            })?;
+            let seen: Vec<OpId> = one.versions.iter().map(|version| version.op).collect();
+            Ok((one.field.as_str(), seen, kept.op))
+        });
+        let kept: Vec<_> = kept.collect::<Result<_>>()?;
+        self.settle_versions_of(
+            kept.iter().map(|(field, seen, keep)| (*field, seen.as_slice(), *keep)),
+        )
     }
 
     /// The same by names: of the versions of `field` that were seen, `keep` stays.
@@ -255,27 +270,41 @@ impl Instrument {
     /// [`Error::Contested`] if other values have arrived since these were seen; [`Error::NotFound`]
     /// for a field that is none; whatever an edit answers.
     pub fn settle_versions(&self, field: &str, seen: &[OpId], keep: OpId) -> Result<()> {
-        let (container, key) = split_field(field)?;
+        self.settle_versions_of([(field, seen, keep)])
+    }
+
+    /// Of several fields, each with the versions that were seen and the one that stays, in one edit.
+    ///
+    /// # Errors
+    /// As [`Instrument::settle_versions`]; then none is settled.
+    pub fn settle_versions_of<'f>(
+        &self,
+        fields: impl IntoIterator<Item = (&'f str, &'f [OpId], OpId)>,
+    ) -> Result<()> {
+        let fields: Vec<_> = fields.into_iter().collect();
         self.inner.edit(self.id, |edit| {
-            let draft = edit.draft();
-            let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
-            let registers = editor.registers();
-            let moved = || Error::Contested {
-                field: fallaway_text::contested::field(registers, container, key),
-            };
-            let value = registers
-                .get(container, key)
-                .and_then(|register| register.versions.iter().find(|v| v.op == keep))
-                .map(|version| version.value.clone())
-                .ok_or_else(moved)?;
-            let put =
-                editor.settle(container, key, &value, seen).map_err(|error| {
-                    match Error::from(error) {
-                        Error::Contested { .. } => moved(),
-                        other => other,
-                    }
-                })?;
-            edit.put(put);
+            for (field, seen, keep) in &fields {
+                let (container, key) = split_field(field)?;
+                let draft = edit.draft();
+                let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
+                let registers = editor.registers();
+                let moved = || Error::Contested {
+                    field: fallaway_text::contested::field(registers, container, key),
+                };
+                let value = registers
+                    .get(container, key)
+                    .and_then(|register| register.versions.iter().find(|v| v.op == *keep))
+                    .map(|version| version.value.clone())
+                    .ok_or_else(moved)?;
+                let put =
+                    editor.settle(container, key, &value, seen).map_err(
+                        |error| match Error::from(error) {
+                            Error::Contested { .. } => moved(),
+                            other => other,
+                        },
+                    )?;
+                edit.put(put);
+            }
             Ok(())
         })
     }

@@ -39,7 +39,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn usual_readings(&self) -> Result<Vec<UsualReading>> {
-        let preferences = self.inner.preferences()?;
+        let preferences = self.preferences()?;
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |_, loaded| {
             let state = loaded.state(now);

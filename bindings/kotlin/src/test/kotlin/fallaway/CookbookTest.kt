@@ -212,6 +212,7 @@ class CookbookTest {
             ),
         )
         // task 14
+        for (known in bass.fretFindings()) println(known.text)
         val touch = Touch(forceN = 1.0, direction = PluckDirection.TOWARD_BOARD)
         val model = bass.clearanceModel(touch)
         var answer = model.opened
