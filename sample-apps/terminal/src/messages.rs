@@ -157,6 +157,7 @@ themes! {
         visit_open(begun: Moment, purpose: Phrase);
         no_purpose();
         no_tool();
+        tool_for(what: Word);
         order(first: Word);
         usual(ways: List);
         nothing_usual();
@@ -341,6 +342,7 @@ themes! {
         waiting_of(count: usize, whose: List);
         waiting_unknown(count: usize);
         waiting_ask(what: Phrase, whom: List);
+        nothing_arrived();
         waiting_ask_anybody(what: Phrase);
         copied(device: &str);
         set_aside(reason: Phrase);

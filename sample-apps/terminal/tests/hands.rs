@@ -254,6 +254,10 @@ fn sets_that_differ_are_settled_as_one_and_numbers_stay() {
     for gauge in ["0.045 in", "0.065 in", "0.085 in", "0.110 in"] {
         assert!(facts.contains(gauge), "{facts}");
     }
+    // It was one stroke, and is taken back as one.
+    tech.ok("undo");
+    assert_eq!(places(&mut tech), [1, 2, 3]);
+    tech.ok("settle|1|1");
     tech.ok("settle|3|1");
     tech.ok("settle|2|1");
     assert_eq!(places(&mut tech), Vec::<u64>::new());
@@ -493,4 +497,66 @@ fn help_is_one_screen_with_the_commands_of_every_day() {
         assert!(tech.ok(&format!("commands|--language|{language}")).contains("before-strings"));
     }
     assert!(tech.run("commands|--json").json().as_array().unwrap().len() > 60);
+}
+
+#[test]
+fn several_entries_of_one_command_are_all_in_the_json() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let done = tech.run("did|saddles|all|up|1/4|cw|--json").json();
+    let strings: Vec<&str> = done["entries"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["string"].as_str().unwrap())
+        .collect();
+    assert_eq!(strings, ["1", "2", "3", "4"]);
+    // The fields of an entry are those of the last one, as where there is only one.
+    assert_eq!(done["short"], done["entries"][3]["short"]);
+    let one = tech.run("did|saddle|1|up|1/4|cw|--json").json();
+    assert_eq!(one["entries"], serde_json::Value::Null);
+    let worn = tech.run("fret|3-5|worn|--json").json();
+    assert_eq!(worn["entries"].as_array().unwrap().len(), 3);
+}
+
+#[test]
+fn names_are_typed_as_they_are() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("me|\u{1F3B8}");
+    tech.ok("add|bass-4|same");
+    // A device whose name has no letter: an entry's short name is no option all the same.
+    tech.ok("remark|first");
+    let short = tech.run("history|--json").json()[0]["short"].as_str().unwrap().to_owned();
+    tech.ok("bundle|out|kept.fallaway");
+    tech.ok(&format!("cross-out|{short}|a slip"));
+    // Two names that differ in their capitals only.
+    tech.ok("add|bass-5|Same");
+    assert_eq!(tech.run("show|-i|same|--json").json()["name"], "same");
+    assert_eq!(tech.run("show|-i|Same|--json").json()["name"], "Same");
+}
+
+#[test]
+fn an_instrument_has_tools_and_units_of_its_own() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("add|guitar-6|red six");
+    tech.ok("tool|rule|1/64");
+    tech.ok("tool|caliper|0.02 mm|--only|-i|red six");
+    tech.ok("units|mm|--only|-i|red six");
+    let first = |tech: &mut Device, line: &str| {
+        tech.run(&format!("{line}|--json")).json()["readings"][0]["as_entered"].clone()
+    };
+    assert_eq!(first(&mut tech, "read|action|2|2|2|2|2|2|-i|red six"), "2 mm");
+    assert_eq!(first(&mut tech, "read|action|5|5|5|6|-i|walnut four"), "5/64 in");
+    let kept = |tech: &mut Device, words: &str| tech.run(&format!("{words}|--json")).json();
+    assert_eq!(kept(&mut tech, "tool|--only|-i|red six")["tools"]["action"], "caliper 0.02 mm");
+    assert_eq!(kept(&mut tech, "tool")["tools"]["action"], "rule 1/64");
+    assert_eq!(kept(&mut tech, "units|--only|-i|red six")["units"], "mm");
+    assert_eq!(kept(&mut tech, "units")["units"], "as-read");
+    // Put down there, the one of every day is in the hand again.
+    tech.ok("tool|--none|--only|-i|red six");
+    assert_eq!(kept(&mut tech, "tool|--only|-i|red six")["tools"]["action"], "rule 1/64");
 }

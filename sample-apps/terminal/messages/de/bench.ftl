@@ -5,6 +5,14 @@ visit_ended = Termin beendet. Seine Einträge bleiben; ab jetzt lassen sie sich 
 no_visit = Kein Termin ist offen; der erste Eintrag beginnt einen.
 visit_open = Ein Termin ist offen seit { $begun }: { $purpose }
 no_purpose = ohne Anlass
+tool_for = { $what ->
+    [relief] Halskrümmung
+    [action] Saitenlage
+    [nut] Sattel
+    [pitch] Stimmung, Oktavreinheit
+    [spacing] Abstände, Steg
+   *[pickup] Tonabnehmer
+  }
 no_tool = Kein Werkzeug in der Hand: zu jeder Messung die Einheit angeben, oder ein Werkzeug nennen: fallaway tool rule 1/64
 order = Zuerst wird die { $first ->
     [lowest] tiefste

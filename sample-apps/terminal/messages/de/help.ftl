@@ -3,7 +3,7 @@
 about =
     Die Werte eines Bundinstruments, und was als Nächstes zu drehen ist.
 
-    Eine gemeinsame Aufzeichnung für alle rund um ein Instrument: Messungen, wie sie
+    Eine gemeinsame Akte für alle rund um ein Instrument: Messungen, wie sie
     vom Werkzeug kamen, was gedreht wurde, und die Werte, die richtig waren. Alles
     geht ohne Netz; Geräte tauschen Bündeldateien aus und haben danach dasselbe.
 # Die acht des Alltags; die anderen stehen eine Ebene tiefer.
@@ -108,9 +108,9 @@ commands =
       archive      ein Instrument weglegen oder zurückholen
       rename       ein Instrument umbenennen
       forget       ein Instrument von diesem Gerät löschen
-      export       eine Aufzeichnung als JSON, oder ihre Messungen als Tabelle
+      export       eine Akte als JSON, oder ihre Messungen als Tabelle
       backup       alles auf diesem Gerät, in einer Datei
-      restore      eine ausgegebene Aufzeichnung, oder eine Sicherung
+      restore      eine ausgegebene Akte, oder eine Sicherung
       commands     alle Befehle, was alle nehmen, die ersten Schritte
       completions  Ergänzungen für die Shell
       demo         zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
@@ -185,6 +185,7 @@ about_tool = Das Werkzeug in der Hand nennen; allein: die Werkzeuge zeigen
 arg_tool_tool = Das Werkzeug: Art und Teilung
 arg_tool_readings = Für welche Messungen
 arg_tool_none = Das Werkzeug weglegen
+arg_tool_only = Nur für dieses Instrument, vor denen für alle
 examples_tool =
     Beispiele:
       fallaway tool rule 1/64
@@ -192,6 +193,7 @@ examples_tool =
       fallaway tool feeler 0.01 mm
       fallaway tool feeler 1 thou --for nut
       fallaway tool tuner 0.1 cent
+      fallaway tool caliper 0.02 mm --only
       fallaway tool --none --for action
 
     Arten: rule (Stahllineal), feeler (Fühlerlehre), caliper (Messschieber), dial (Messuhr), tuner
@@ -683,10 +685,12 @@ examples_usual =
 about_language = Die Sprache dieser App; allein: sie zeigen
 arg_language_language = Ihr Kürzel: en, de; "auto" folgt dem System
 about_units = In welchen Einheiten berechnete Längen gezeigt werden; allein: sie zeigen
+arg_units_only = Nur für dieses Instrument
 arg_units_units = as-read (wie das Werkzeug), mm, thou, in oder fractions (Brüche); dann Ausnahmen
 examples_units =
     Beispiele:
       fallaway units mm
+      fallaway units "thou" --only
       fallaway units "as-read, relief thou, temperature F"
       fallaway units "mm, readings too"    Messungen, Sollwerte und Angaben werden auch umgerechnet
 about_archive = Ein Instrument weglegen: Es verlässt die Liste dieses Geräts und behält alles
@@ -794,7 +798,7 @@ examples_care =
     Beispiele:
       fallaway care --months 6
       fallaway care --in 3,9
-about_export = Die ganze Aufzeichnung als JSON schreiben, oder die Messungen als Tabelle; unversiegelt
+about_export = Die ganze Akte als JSON schreiben, oder die Messungen als Tabelle; unversiegelt
 arg_export_file = Wohin
 arg_export_table = Nur die Messungen, als kommagetrennte Werte, die `fallaway import` liest
 examples_export =
@@ -806,9 +810,9 @@ arg_backup_file = Wohin
 examples_backup =
     Beispiel:
       fallaway backup werkstatt.sicherung
-about_restore = Aus einer ausgegebenen Aufzeichnung ein Instrument machen, oder aus einer Sicherung alles, in einem leeren Datenordner
+about_restore = Aus einer ausgegebenen Akte ein Instrument machen, oder aus einer Sicherung alles, in einem leeren Datenordner
 arg_restore_file = Welche Datei
-arg_restore_name = Wie das Instrument heißt, wenn nicht wie in der Aufzeichnung
+arg_restore_name = Wie das Instrument heißt, wenn nicht wie in der Akte
 
 # What stands for a value in a usage line.
 name_digits = ZIFFERN
@@ -852,7 +856,7 @@ name_role = ROLLE
 name_set = SATZ
 name_paper = PAPIER
 name_theme = ANSICHT
-name_setup = EINSTELLUNG
+name_setup = SETUP
 name_shell = SHELL
 name_string = SAITE
 name_string_length = SAITE=LÄNGE

@@ -20,7 +20,7 @@ invited_words = Die Wörter vorlesen, oder die zweite Zeile als Code zeigen. Sie
 invited_next = Die Wörter auf einem Weg übergeben, ein Bündel auf einem anderen: fallaway bundle out DATEI. Wer beides hat, kann beitreten und den ganzen Verlauf lesen; die Wörter allein öffnen nichts.
 written_down = Die Wörter zur Wiederherstellung sind nicht mehr auf diesem Gerät.
 no_recovery_words = Dieses Gerät hat keine Wörter zur Wiederherstellung dieses Instruments: Sie sind aufgeschrieben, oder ein anderes Gerät hat sie gezogen.
-recovery_hint = Diese zwölf Wörter auf Papier schreiben, dann: fallaway recovery-words --written-down. Sind alle Geräte verloren, so macht man mit ihnen und einem Bündel ein neues zu einem, das alles verwaltet. Wer sie hat, steht über allen.
+recovery_hint = Diese zwölf Wörter auf Papier schreiben, dann: fallaway recovery-words --written-down. Sind alle Geräte verloren, so wird mit ihnen und einem Bündel ein neues Gerät zum Verwalter. Wer sie hat, steht über allen, die verwalten.
 recovered = „{ $name }“ ist hier, und dieses Gerät verwaltet alles. Die alten Wörter zur Wiederherstellung gelten nicht mehr; die neuen:
 recovered_next = Den anderen ein Bündel schicken, damit sie es wissen: fallaway bundle out DATEI
 nobody_asks = Kein Gerät verlangt eine neuere Version: die Akte kann geschrieben werden.
@@ -74,6 +74,7 @@ waiting_unknown = { $count ->
    *[other] { $count } Änderungen warten: noch ist hier nicht bekannt, wer sie geschrieben hat
   }
 waiting_ask = { $what }. Nichts ist verloren. Um die ganze Akte bitten: { $whom }, mit fallaway bundle out DATEI
+nothing_arrived = Das Instrument selbst ist noch nicht angekommen. Wer eingeladen hat, schickt die ganze Akte: fallaway bundle out DATEI
 waiting_ask_anybody = { $what }. Nichts ist verloren. Wer eingeladen hat, gibt die ganze Akte: fallaway bundle out DATEI
 copied = { $device } wurde kopiert: zwei Geräte schreiben unter seinem Namen. Was eines davon schrieb, liegt neben der Akte, bis es das noch einmal schreibt; das Gerät, das nicht sein soll, bitte entfernen.
 set_aside = beiseitegelegt, zählt nicht: { $reason }

@@ -24,7 +24,7 @@ weights_wrong = Gewichte sind Zahlen mit der Einheit am Ende: 0.0002 0.0004 lb/i
 owner_forgotten = Wem es gehört, ist vergessen.
 owner_name_missing = wessen Kontakt ist das? fallaway owner NAME --contact TEXT
 no_owner = Niemand hat notiert, wem es gehört: fallaway owner NAME --contact TEXT
-only_here = Nur auf diesem Gerät: niemand, der die Aufzeichnung teilt, sieht es.
+only_here = Nur auf diesem Gerät: niemand, der die Akte teilt, sieht es.
 job_added = Auftrag { $number }: { $what }
 job_noted = Auftrag { $number }: { $what }
 job_done = Auftrag { $number } ist erledigt: { $what }
@@ -81,9 +81,9 @@ found_in = { $place ->
    *[pack] Saitensatz
   }
 table_written = Die Messungen von „{ $name }“ stehen in { $file }, je eine Zeile.
-record_written = Die ganze Aufzeichnung von „{ $name }“ steht in { $file }. Sie ist nicht versiegelt: wer sie hat, liest sie.
+record_written = Die ganze Akte von „{ $name }“ steht in { $file }. Sie ist nicht versiegelt: wer sie hat, liest sie.
 backed_up = Alles auf diesem Gerät steht in { $file }, unversiegelt; die Schlüssel nicht. Sind auch die Schlüssel verloren, bringen die Wörter zur Wiederherstellung jedes Instrument zurück: fallaway recovery-words
-record_restored = „{ $name }“ ist wieder da, als eigene Aufzeichnung: mit denen, die die alte teilten, neu zu teilen.
+record_restored = „{ $name }“ ist wieder da, als eigene Akte: mit denen, die die alte teilten, neu zu teilen.
 restored = { $count ->
     [one] Ein Instrument ist wieder da.
    *[other] { $count } Instrumente sind wieder da.

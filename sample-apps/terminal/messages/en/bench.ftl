@@ -5,6 +5,14 @@ visit_ended = Visit ended. Its entries stay; from now on they can only be crosse
 no_visit = No visit is open; the first entry begins one.
 visit_open = A visit is open since { $begun }: { $purpose }
 no_purpose = no purpose noted
+tool_for = { $what ->
+    [relief] relief
+    [action] action
+    [nut] nut
+    [pitch] pitch, intonation
+    [spacing] spacing, bridge
+   *[pickup] pickups
+  }
 no_tool = No tool in hand: give the unit with each reading, or name a tool: fallaway tool rule 1/64
 order = You read the { $first ->
     [lowest] lowest

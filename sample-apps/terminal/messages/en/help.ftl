@@ -185,6 +185,7 @@ about_tool = Name the tool in your hand; alone, show the tools
 arg_tool_tool = The tool: kind and step
 arg_tool_readings = For which readings
 arg_tool_none = Put the tool down
+arg_tool_only = For this instrument only, before those of every day
 examples_tool =
     Examples:
       fallaway tool rule 1/64
@@ -192,6 +193,7 @@ examples_tool =
       fallaway tool feeler 0.01 mm
       fallaway tool feeler 1 thou --for nut
       fallaway tool tuner 0.1 cent
+      fallaway tool caliper 0.02 mm --only
       fallaway tool --none --for action
 
     Kinds: rule, feeler, caliper, dial, tuner; then the step between two marks, leaves or digits.
@@ -681,10 +683,12 @@ examples_usual =
 about_language = The language of this app; alone, show it
 arg_language_language = Its tag: en, de; "auto" follows the system
 about_units = The units in which computed lengths are shown; alone, show them
+arg_units_only = For this instrument only
 arg_units_units = as-read (as the tool reads), mm, thou, in or fractions; then exceptions
 examples_units =
     Examples:
       fallaway units mm
+      fallaway units "thou" --only
       fallaway units "as-read, relief thou, temperature F"
       fallaway units "mm, readings too"    readings, targets and facts are converted too
 about_archive = Put an instrument away: it leaves the list of this device and keeps everything

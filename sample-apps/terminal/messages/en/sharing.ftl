@@ -74,6 +74,7 @@ waiting_unknown = { $count ->
    *[other] { $count } changes wait: it is not known here yet who wrote them
   }
 waiting_ask = { $what }. Nothing is lost. Ask { $whom } for the whole record: fallaway bundle out FILE
+nothing_arrived = The instrument itself has not arrived yet. Ask whoever invited you for the whole record: fallaway bundle out FILE
 waiting_ask_anybody = { $what }. Nothing is lost. Ask whoever invited you for the whole record: fallaway bundle out FILE
 copied = { $device } was copied: two devices write under its name. What one of them wrote is kept beside the record until it writes it again; remove the device that should not be.
 set_aside = kept aside, not counted: { $reason }

@@ -156,6 +156,8 @@ pub struct ToolArgs {
     pub readings: Vec<What>,
     #[arg(long, conflicts_with = "tool")]
     pub none: bool,
+    #[arg(long)]
+    pub only: bool,
 }
 
 /// Enter what was adjusted.

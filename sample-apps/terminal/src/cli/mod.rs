@@ -262,6 +262,8 @@ pub enum Command {
     },
     Units {
         units: Option<String>,
+        #[arg(long)]
+        only: bool,
     },
     Forget {
         name: String,

@@ -20,7 +20,7 @@ use crate::messages::{bench as say, hints, parse};
 use crate::parse::adjustments::{self, Adjusted};
 use crate::parse::places::{self, Strings};
 use crate::parse::{climate as air, facts, minus, moments};
-use crate::render::Style;
+use crate::render::{Style, Table};
 
 /// Begins, ends or shows a visit.
 pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outcome {
@@ -82,9 +82,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
         let entry = |body: &EntryBody| NewEntry::new(body.clone(), &options);
         instrument.write_all(&bodies.iter().map(entry).collect::<Vec<_>>())
     })?;
-    if let Some(id) = ids.last() {
-        context.stored(&instrument, *id, &line)?;
-    }
+    context.stored_with(&instrument, &ids, &line, &Table::default())?;
     if far {
         caution(context, Hazard::RodQuarter)?;
         caution(context, Hazard::RodStop)?;

@@ -112,7 +112,13 @@ impl<'s, 'a> Context<'s, 'a> {
     /// The instrument that is meant.
     pub fn instrument(&mut self) -> Outcome<Instrument> {
         let workshop = self.workshop()?;
-        self.instrument_of(&workshop)
+        let instrument = self.instrument_of(&workshop)?;
+        // Programs are told every number as it was read.
+        if !self.common.json {
+            self.voice.units = instrument.preferences()?.units;
+            voice::set(self.voice);
+        }
+        Ok(instrument)
     }
 
     /// The instrument that is meant, in an open workshop.
@@ -220,29 +226,33 @@ impl<'s, 'a> Context<'s, 'a> {
 
     /// Says what was stored, under which short name, and how to take it back.
     pub fn stored(&mut self, instrument: &Instrument, id: EntryId, line: &Phrase) -> Outcome {
-        self.stored_with(instrument, id, line, &Table::default())
+        self.stored_with(instrument, &[id], line, &Table::default())
     }
 
-    /// The same with a table below.
+    /// The same of several entries that were written as one, with a table below.
     pub fn stored_with(
         &mut self,
         instrument: &Instrument,
-        id: EntryId,
+        ids: &[EntryId],
         line: &Phrase,
         table: &Table,
     ) -> Outcome {
-        let view = instrument
-            .history(&HistoryFilter { last: Some(20), ..HistoryFilter::default() })?
-            .into_iter()
-            .rev()
-            .find(|view| view.entry.id == id);
+        let latest = HistoryFilter { last: Some(20 + ids.len()), ..HistoryFilter::default() };
+        let mut written = instrument.history(&latest)?;
+        written.retain(|view| ids.contains(&view.entry.id));
         if self.common.json {
             let spec = instrument.details()?.spec;
-            return match view {
-                Some(view) => self.json(&crate::json::entry(&view, &spec)),
-                None => Ok(()),
-            };
+            let entries: Vec<_> =
+                written.iter().map(|view| crate::json::entry(view, &spec)).collect();
+            let Some(mut last) = entries.last().cloned() else { return Ok(()) };
+            if let Some(fields) = last.as_object_mut()
+                && entries.len() > 1
+            {
+                fields.insert("entries".to_owned(), entries.into());
+            }
+            return self.json(&last);
         }
+        let view = written.pop();
         let short = view.map(|view| view.short).unwrap_or_default();
         let (line, hint) = (self.voice.sentence(line), self.voice.say(&app::undo(short)));
         let mut printer = self.printer();

@@ -47,10 +47,7 @@ pub fn fret(context: &mut Context<'_, '_>, args: &FretArgs) -> Outcome {
     let new = bodies.iter().map(|body| NewEntry::new(body.clone(), &options));
     let ids = instrument.write_all(&new.collect::<Vec<_>>())?;
     let said = List::semicolon(found.iter().map(|one| entries::fret_finding(one, &spec)));
-    match ids.last() {
-        Some(id) => context.stored(&instrument, *id, &said.into()),
-        None => Ok(()),
-    }
+    context.stored_with(&instrument, &ids, &said.into(), &Table::default())
 }
 
 /// What the words say of each fret.
@@ -60,7 +57,7 @@ fn named(frets: &str, args: &FretArgs, spec: &InstrumentSpec) -> Outcome<Vec<Fre
         return Err(Error::Usage(say::fret_how()));
     };
     let state = match word.as_str() {
-        "high" | "rocks" => FretState::High,
+        "high" | "rocks" | "rocking" => FretState::High,
         "level" => FretState::Level,
         "worn" | "low" => FretState::Worn,
         "lifting" | "loose" => FretState::Lifting,

@@ -144,7 +144,7 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::Order { order } => ways::order(context, order),
         Command::Usual(args) => ways::usual(context, &args),
         Command::Language { language } => ways::language(context, language.as_deref()),
-        Command::Units { units } => ways::units(context, units.as_deref()),
+        Command::Units { units, only } => ways::units(context, units.as_deref(), only),
         Command::Forget { name } => instruments::forget(context, &name),
     }
 }

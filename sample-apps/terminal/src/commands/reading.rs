@@ -40,7 +40,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     visits::another_visit(context, &instrument)?;
     let id = context.sure(|options| instrument.add_pass(pass.clone(), options))?;
     let (line, table) = confirmation(&pass, &spec);
-    context.stored_with(&instrument, id, &line, &table)
+    context.stored_with(&instrument, &[id], &line, &table)
 }
 
 /// Where the values were read, if the options say so.

@@ -166,6 +166,9 @@ pub(super) fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) 
     if lines.is_empty() {
         lines.push((Style::Plain, words::nothing_new()));
     }
+    if report.waiting == 0 && report.name.is_empty() {
+        lines.push((Style::Plain, words::nothing_arrived()));
+    }
     if report.waiting > 0 {
         let waits = context.workshop()?.instrument(report.instrument)?.waits_for()?;
         lines.extend(waits.map(|waits| (Style::Plain, waiting(&waits))));

@@ -8,7 +8,7 @@ use fallaway::{
     Care, Customer, DueAgain, FoundIn, FoundText, Instrument, Job, JobPart, Money, OpenWork, Setup,
     StringSet, TakenTargets, TargetSource, read_moment,
 };
-use fallaway_text::{List, Phrase, Word, names};
+use fallaway_text::{Computed, List, Phrase, Word, names};
 use serde_json::{Value, json};
 
 use super::context::Context;
@@ -357,6 +357,17 @@ fn day(text: &str, now: Moment) -> Outcome<Moment> {
     read_moment(text, now).ok_or_else(|| Error::Usage(say::day_wrong(text)))
 }
 
+/// An amount of money as the person writes numbers.
+fn money(amount: &Money) -> String {
+    let text = amount.to_string();
+    let (number, currency) = text.split_once(' ').unwrap_or((&text, ""));
+    let shown = number.parse().map_or_else(
+        |_| number.to_owned(),
+        |value: f64| voice::say(&names::computed(Computed::plain(value, 2))),
+    );
+    format!("{shown} {currency}").trim_end().to_owned()
+}
+
 /// What is known of a job beside its words.
 fn details(job: &Job) -> Vec<Phrase> {
     let mut details = Vec::new();
@@ -367,15 +378,15 @@ fn details(job: &Job) -> Vec<Phrase> {
         details.push(say::minutes(job.minutes / 60, job.minutes % 60));
     }
     for part in &job.parts {
-        let price = part.price.as_ref().map(|price| Phrase::written(price.to_string()));
+        let price = part.price.as_ref().map(|price| Phrase::written(money(price)));
         let what = Some(Phrase::written(&part.what));
         details.push(List::space([what, price].into_iter().flatten()).into());
     }
     if let Some(price) = &job.price {
-        details.push(say::work_costs(price.to_string()));
+        details.push(say::work_costs(money(price)));
     }
     if !job.parts.is_empty() && job.price.is_some() {
-        let total = job.total().into_iter().map(|sum| Phrase::written(sum.to_string()));
+        let total = job.total().into_iter().map(|sum| Phrase::written(money(&sum)));
         details.push(say::total(List::comma(total)));
     }
     details

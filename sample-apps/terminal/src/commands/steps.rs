@@ -14,6 +14,7 @@ use crate::error::{Error, Outcome};
 use crate::messages::bench as say;
 use crate::parse::turns::{self, Sense};
 use crate::parse::{minus, places};
+use crate::render::Table;
 
 /// Enters what the plan proposes now as done.
 pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
@@ -49,7 +50,7 @@ pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
     } else {
         say::done_then(what, text::to_measure(&kinds))
     };
-    stored(context, &instrument, written.entries.last().copied(), &line)
+    context.stored_with(&instrument, &written.entries, &line, &Table::default())
 }
 
 /// Which way, if that is all that was said.
@@ -104,10 +105,7 @@ fn read(
     let written =
         context.sure(|options| instrument.done_together(&[view.id(step)], &how, options))?;
     let (line, table) = reading::confirmation(&pass, &view.spec);
-    match written.entries.last() {
-        Some(id) => context.stored_with(instrument, *id, &line, &table),
-        None => Ok(()),
-    }
+    context.stored_with(instrument, &written.entries, &line, &table)
 }
 
 /// Marks all that stands as left.
@@ -134,10 +132,10 @@ fn left(context: &mut Context<'_, '_>, instrument: &Instrument) -> Outcome {
         Some(again) if what.is_empty() => say::left_none(again),
         Some(again) => say::left_but(List::comma(what), again),
     };
-    match written.entries.last() {
-        Some(id) => context.stored(instrument, *id, &line),
-        None => Err(Error::Refused(line)),
+    if written.entries.is_empty() {
+        return Err(Error::Refused(line));
     }
+    context.stored_with(instrument, &written.entries, &line, &Table::default())
 }
 
 /// Enters that the step of now could not be done, and why.
@@ -151,19 +149,7 @@ pub fn cannot(context: &mut Context<'_, '_>, args: &CannotArgs) -> Outcome {
     let after = instrument.plan(setup.as_ref())?;
     let next = plan_page::next_line(&after.plan, &after.spec);
     let title = text::step(step, &view.spec).title;
-    stored(context, &instrument, Some(id), &say::cannot(title, next))
-}
-
-fn stored(
-    context: &mut Context<'_, '_>,
-    instrument: &Instrument,
-    id: Option<fallaway::record::EntryId>,
-    line: &Phrase,
-) -> Outcome {
-    match id {
-        Some(id) => context.stored(instrument, id, line),
-        None => Ok(()),
-    }
+    context.stored(&instrument, id, &say::cannot(title, next))
 }
 
 /// The steps that the plan shows as next, or the one of them of a string.

@@ -152,9 +152,7 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
     else {
         return Err(Error::Usage(words::no_value(place.label(), args.keep, place.values())));
     };
-    for field in &place.fields {
-        instrument.settle(field, index)?;
-    }
+    instrument.settle_all(&place.fields, index)?;
     let (label, value) = (say(&place.label()), say(&shown));
     let line = words::settled(place.label(), shown, device);
     let fields: Vec<&str> = place.fields.iter().map(|field| field.field.as_str()).collect();

@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use fallaway::measure::{Tool, ToolKind, parse_amount};
-use fallaway::{Preferences, UsualTools};
-use fallaway_text::{Language, List, Units, UnitsError, Word, entries, names};
+use fallaway::{InstrumentWays, Preferences, UsualTools};
+use fallaway_text::{Language, List, Phrase, Units, UnitsError, Word, entries, names};
 use serde_json::json;
 
 use super::context::Context;
@@ -87,18 +87,20 @@ pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
             *of(&mut preferences.tools, *what) = tool.filter(|_| !args.none);
         }
     });
-    let mut tools = kept(context, change)?.tools;
+    let mut tools =
+        if args.only { own_tools(context, change)? } else { kept(context, change)?.tools };
     let known = KINDS.into_iter().filter_map(|what| Some((what, (*of(&mut tools, what))?)));
     let known: Vec<(What, Tool)> = known.collect();
     if context.common.json {
         let tools = known.iter().map(|(what, tool)| (word(*what).to_owned(), tool.to_string()));
         return context.json(&json!({ "tools": tools.collect::<BTreeMap<_, _>>() }));
     }
-    let mut by_tool: Vec<(Tool, Vec<&str>)> = Vec::new();
+    let mut by_tool: Vec<(Tool, Vec<Phrase>)> = Vec::new();
     for (what, tool) in known {
+        let what = say::tool_for(Word(word(what)));
         match by_tool.iter_mut().find(|(known, _)| *known == tool) {
-            Some((_, words)) => words.push(word(what)),
-            None => by_tool.push((tool, vec![word(what)])),
+            Some((_, words)) => words.push(what),
+            None => by_tool.push((tool, vec![what])),
         }
     }
     let mut printer = context.printer();
@@ -108,9 +110,30 @@ pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
     }
     for (tool, words) in by_tool {
         let tool = format!("{}:  ", voice::say(&names::tool(tool)));
-        printer.hung(Style::Plain, &tool, columns(&tool), &words.join(", "))?;
+        printer.hung(
+            Style::Plain,
+            &tool,
+            columns(&tool),
+            &voice::say(&List::comma(words).into()),
+        )?;
     }
     Ok(())
+}
+
+/// The tools at the instrument, with a change of those that are its own if there is one.
+fn own_tools(
+    context: &mut Context<'_, '_>,
+    change: Option<impl FnOnce(&mut Preferences)>,
+) -> Outcome<UsualTools> {
+    let instrument = context.instrument()?;
+    let mut ways = instrument.ways()?;
+    if let Some(change) = change {
+        let mut own = Preferences { tools: ways.tools, ..Preferences::default() };
+        change(&mut own);
+        ways.tools = own.tools;
+        instrument.set_ways(&ways)?;
+    }
+    Ok(instrument.preferences()?.tools)
 }
 
 /// Shows or sets which string is read first.
@@ -141,13 +164,22 @@ pub fn language(context: &mut Context<'_, '_>, tag: Option<&str>) -> Outcome {
 }
 
 /// The units in which computed lengths are shown.
-pub fn units(context: &mut Context<'_, '_>, units: Option<&str>) -> Outcome {
+pub fn units(context: &mut Context<'_, '_>, units: Option<&str>, only: bool) -> Outcome {
     let units = units
         .map(str::parse::<Units>)
         .transpose()
         .map_err(|error: UnitsError| Error::Usage(app::units_unknown(&error.part)))?;
-    let change = units.map(|units| move |preferences: &mut Preferences| preferences.units = units);
-    let units = kept(context, change)?.units;
+    let units = if only {
+        let instrument = context.instrument()?;
+        if units.is_some() {
+            instrument.set_ways(&InstrumentWays { units, ..instrument.ways()? })?;
+        }
+        instrument.preferences()?.units
+    } else {
+        let change =
+            units.map(|units| move |preferences: &mut Preferences| preferences.units = units);
+        kept(context, change)?.units
+    };
     context.voice.units = units;
     voice::set(context.voice);
     let units = units.to_string();
