@@ -12,7 +12,7 @@ use fallaway_sync::meeting::{Meeting, MeetingEvent, MeetingOffer, MeetingOutcome
 use super::keys::{Way, ways};
 use super::opening;
 use super::stream::{ByteStream, StreamFault};
-use super::table::Table;
+use super::table::MetRecord;
 use super::{MeetOptions, MeetReport, MetInstrument};
 use crate::error::{Error, Result};
 use crate::keeping::callbacks::ProgressListener;
@@ -86,7 +86,7 @@ impl<'a> End<'a> {
         let mut meeting = Meeting::new(options.listens, keys, &random);
         let start = Instant::now();
         let now = || u64::try_from(start.elapsed().as_millis()).unwrap_or(u64::MAX);
-        let mut table: Option<Table<'a>> = None;
+        let mut table: Option<MetRecord<'a>> = None;
         let mut seat: Option<MeetingSeat<'a>> = None;
         let mut failed = None;
         let mut event = MeetingEvent::Start;
@@ -122,7 +122,7 @@ impl<'a> End<'a> {
                             match opening::open(self.inner, secret, &letter) {
                                 Ok((id, key)) => {
                                     seat = Some(self.inner.lock.meet(id)?);
-                                    table = Some(Table::new(self.inner, id, Some(key), None));
+                                    table = Some(MetRecord::new(self.inner, id, Some(key), None));
                                     MeetingEvent::Taken(Ok(()))
                                 }
                                 Err(error) => fails(&mut failed, error),
@@ -177,7 +177,7 @@ impl<'a> End<'a> {
     }
 
     /// One meeting at a time is about a record.
-    fn sit_down(&self, way: &Way) -> Result<(Option<Table<'a>>, Option<MeetingSeat<'a>>)> {
+    fn sit_down(&self, way: &Way) -> Result<(Option<MetRecord<'a>>, Option<MeetingSeat<'a>>)> {
         let Some(id) = way.record() else { return Ok((None, None)) };
         let seat = self.inner.lock.meet(id)?;
         let (key, invite) = match way {
@@ -185,7 +185,7 @@ impl<'a> End<'a> {
             Way::Inviting(_, invite, _) => (None, Some(*invite)),
             Way::Invited(_) => (None, None),
         };
-        Ok((Some(Table::new(self.inner, id, key, invite)), Some(seat)))
+        Ok((Some(MetRecord::new(self.inner, id, key, invite)), Some(seat)))
     }
 }
 

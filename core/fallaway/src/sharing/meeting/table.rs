@@ -19,7 +19,7 @@ use crate::sharing::relay::LogUnit;
 use crate::showing::views::MergeReport;
 
 /// One record in a meeting.
-pub(super) struct Table<'a> {
+pub(super) struct MetRecord<'a> {
     inner: &'a WorkshopState,
     pub id: RecordId,
     /// The key that both have: what is sent is sealed under it, so that the other one can read it,
@@ -43,7 +43,7 @@ enum Peer {
     Stranger,
 }
 
-impl<'a> Table<'a> {
+impl<'a> MetRecord<'a> {
     pub(super) fn new(
         inner: &'a WorkshopState,
         id: RecordId,
