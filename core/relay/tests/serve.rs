@@ -14,11 +14,10 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
-use fallaway_sharing::{EpochKey, Payload, bundle_file, bundle_id, seal};
-use fallaway_sync::wire::access::LogToken;
+use fallaway_sharing::{bundle_file, bundle_id};
 use fallaway_sync::wire::route::{self, BUNDLES};
 use planted::Planted;
-use process::{Device, PATIENCE, Relay, Reply, aside, connect, ids, reply, request, sealed};
+use process::{Device, PATIENCE, Relay, Reply, aside, connect, reply, request, sealed};
 use tokio_rustls::rustls::crypto::ring;
 use tokio_rustls::rustls::pki_types::pem::PemObject as _;
 use tokio_rustls::rustls::pki_types::{CertificateDer, ServerName};

@@ -1,6 +1,6 @@
 //! A bundle and a photo with words in them, brought to a relay; and the words, tokens and names that may then
 //! be found nowhere.
-#![allow(clippy::unwrap_used, reason = "a test")]
+#![allow(dead_code, clippy::unwrap_used, reason = "each test uses a part")]
 
 use fallaway_changes::RecordId;
 use fallaway_sharing::{BlobKey, EpochKey, Payload, bundle_id, seal, seal_blob};
