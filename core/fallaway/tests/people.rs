@@ -257,6 +257,40 @@ fn who_is_removed_gets_nothing_new_and_the_owner_is_shown_what_they_wrote_since(
 }
 
 #[test]
+fn what_leaves_a_compacted_record_one_after_the_other_stays_beside_it() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let (player, first, second) =
+        (workshop("player", 2), workshop("first", 3), workshop("second", 4));
+    let b = joined(&a, &player, &tech);
+    let (c, d) = (joined(&a, &first, &tech), joined(&a, &second, &tech));
+    a.set_role(&player.device().unwrap().fingerprint, Role::Owner).unwrap();
+    rounds(2, &[&tech, &player, &first, &second]);
+    for number in 0..20 {
+        remark(&a, &format!("at the bench {number}"));
+    }
+    // The first guest's line is in the snapshot, the second one's beside it; the player has neither.
+    remark(&c, "of the first");
+    carry(&c, &tech);
+    tech.pause().unwrap();
+    remark(&d, "of the second");
+    carry(&d, &tech);
+    assert_eq!(remarks(&a).len(), 22);
+    for (guest, left) in [(&first, 21), (&second, 20)] {
+        b.remove_member(&guest.device().unwrap().fingerprint, false, None).unwrap();
+        carry(&b, &tech);
+        assert_eq!(remarks(&a).len(), left);
+    }
+    // And the same when it is read anew, and put together again.
+    tech.pause().unwrap();
+    assert_eq!(remarks(&a).len(), 20);
+    let held = a.held().unwrap();
+    assert_eq!(held.iter().map(|one| one.entries).collect::<Vec<_>>(), [1, 1], "{held:?}");
+    rounds(2, &[&tech, &player]);
+    assert_eq!(told(&a), told(&b));
+}
+
+#[test]
 fn who_leaves_is_out_and_an_invitation_that_is_withdrawn_lets_nobody_in() {
     let tech = workshop("tech", 1);
     let a = tech.add_instrument("bass-5", "stage bass").unwrap();
@@ -425,6 +459,40 @@ fn who_came_between_two_removals_is_given_the_keys_of_both() {
     }
     let report = other.bundle_in(&later).unwrap();
     assert!(report.refused.is_empty(), "{report:?}");
+}
+
+/// Somebody was invited before a removal and comes after it: it hears of the new epoch and has no key of
+/// that yet when it invites its second device.
+#[test]
+fn a_device_invited_by_who_lacks_the_newest_key_is_given_it_all_the_same() {
+    for role in [Role::Viewer, Role::Contributor] {
+        let tech = workshop("tech", 1);
+        let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+        let (player, guest) = (workshop("player", 2), workshop("guest", 3));
+        joined(&a, &guest, &tech);
+        let invitation = a.invite(role, 7).unwrap();
+        a.remove_member(&guest.device().unwrap().fingerprint, false, None).unwrap();
+        let b = player.accept(&invitation.words, &invitation.welcome).unwrap();
+        carry(&a, &player);
+        let invitation = b.invite_own_device(role, 7).unwrap();
+        let phone = workshop("player phone", 4);
+        let c = phone.accept(&invitation.words, &invitation.welcome).unwrap();
+        // Somebody else is removed before the owner hears of either.
+        let open = a.invite(Role::Viewer, 7).unwrap();
+        a.withdraw(&open.id).unwrap();
+        remark(&a, "for both of them");
+        let news = everything(&a);
+        carry(&b, &phone);
+        carry(&c, &tech);
+        carry(&b, &tech);
+        drop(phone.bundle_in(&news));
+        rounds(2, &[&tech, &player, &phone]);
+        for one in [&b, &c] {
+            assert_eq!(told(one), told(&a), "{role}");
+            assert_eq!(remarks(one), ["for both of them"], "{role}");
+            assert_eq!(one.details().unwrap().people.len(), 3, "{role}");
+        }
+    }
 }
 
 #[test]

@@ -102,6 +102,7 @@ impl Members {
         handed: &BTreeSet<(EpochId, DeviceId)>,
     ) -> bool {
         let (mut open, mut met) = (vec![op], BTreeSet::new());
+        let mut had = None;
         while let Some(op) = open.pop() {
             let Action::NewEpoch { parents, .. } = op.action() else { continue };
             if !recipients(op).iter().any(|one| one.device == member.device) {
@@ -114,13 +115,56 @@ impl Members {
             for parent in parents {
                 let Some(before) = begun.get(parent) else { continue };
                 let has = handed.contains(&(*parent, member.device))
-                    || self.had_seen(&[member.since], &before.hash());
+                    || had
+                        .get_or_insert_with(|| self.had_when_it_came(&member.device))
+                        .contains(parent);
                 if !has {
                     open.push(before);
                 }
             }
         }
         true
+    }
+
+    /// The epochs whose keys a member had when it came: those that whoever invited it had by then, who may
+    /// have heard of an epoch without having its key.
+    pub fn had_when_it_came(&self, device: &DeviceId) -> BTreeSet<EpochId> {
+        let begun: BTreeMap<EpochId, &MemberOp> = self.epochs().collect();
+        let mut had: Vec<EpochId> = Vec::new();
+        let (mut next, mut met) = (Some(*device), BTreeSet::new());
+        while let Some(device) = next.take().filter(|device| met.insert(*device)) {
+            let Some(since) = self.member(&device).map(|member| member.since) else { break };
+            let invite = match self.op(&since).map(MemberOp::action) {
+                Some(Action::Join { invite, .. }) => self.op(invite),
+                _ => None,
+            };
+            let Some(invite) = invite else {
+                // It founded the record, or was added by somebody who gave it what there was.
+                let seen = begun.iter().filter(|(_, op)| self.had_seen(&[since], &op.hash()));
+                had.extend(seen.map(|(epoch, _)| epoch));
+                break;
+            };
+            let by = *invite.device();
+            let known = self.ops().filter(|op| self.had_seen(invite.seen(), &op.hash()));
+            had.extend(known.filter_map(|op| match op.action() {
+                Action::NewEpoch { epoch, wrapped, .. } if begun.contains_key(epoch) => {
+                    wrapped.iter().any(|one| one.device == by).then_some(*epoch)
+                }
+                Action::HandKey { epoch, wrapped } => (wrapped.device == by).then_some(*epoch),
+                _ => None,
+            }));
+            next = Some(by);
+        }
+        // One key opens those before it.
+        let mut all = BTreeSet::new();
+        while let Some(epoch) = had.pop() {
+            if let (true, Some(op)) = (all.insert(epoch), begun.get(&epoch))
+                && let Action::NewEpoch { parents, .. } = op.action()
+            {
+                had.extend(parents);
+            }
+        }
+        all
     }
 
     /// The operation that begins an epoch under `key` for all members, in the place of the newest

@@ -253,9 +253,7 @@ impl LoadedRecord {
     /// own that were in the document until now.
     pub(crate) fn filed(&mut self, batch: Batch, left: Vec<StoredChange>, generation: Generation) {
         self.generation = generation;
-        if batch.unpacked {
-            self.loose.clear();
-        }
+        // Where the snapshot went, what was in it has lines in the batch; what had lines keeps them.
         let record = &self.record;
         self.loose.retain(|id| record.contains(id));
         self.pending.retain(|one| !batch.dropped.contains(&one.hash));

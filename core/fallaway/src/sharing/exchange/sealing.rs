@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use fallaway_changes::{EpochId, MemberHash, RecordId};
+use fallaway_changes::{EpochId, RecordId};
 use fallaway_order::InOrder as _;
 use fallaway_sharing::limits::MAX_PARENTS;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Role};
@@ -29,8 +29,8 @@ pub(crate) fn sealing_key(loaded: &LoadedRecord) -> Option<&EpochKey> {
 
 /// The keys that an operation on the members is sealed under: that of the newest epoch which it had
 /// seen, so that whoever has that one learns of the next. Of several newest ones each: somebody may have
-/// been given only one of them. A key that is handed to a member: of the newest epochs that it knew when
-/// it came.
+/// been given only one of them. A key that is handed to a member: of the newest epochs whose keys it had
+/// when it came.
 pub(crate) struct KeysOfOps<'a> {
     loaded: &'a LoadedRecord,
     epochs: Vec<(EpochId, &'a MemberOp)>,
@@ -51,19 +51,19 @@ impl<'a> KeysOfOps<'a> {
     /// For one operation.
     pub(crate) fn of(&self, op: &MemberOp) -> Vec<&'a EpochKey> {
         let members = &self.loaded.members;
-        let since = match op.action() {
-            Action::HandKey { wrapped, .. } => members.member(&wrapped.device),
+        let had = match op.action() {
+            Action::HandKey { wrapped, .. } if members.member(&wrapped.device).is_some() => {
+                Some(members.had_when_it_came(&wrapped.device))
+            }
             _ => None,
         };
-        let since = since.map(|member| [member.since]);
-        let heads = since.as_ref().map_or(op.seen(), <[MemberHash; 1]>::as_slice);
         // Of an epoch that went by without this device there is no key here.
         let keys = &self.loaded.epoch_keys;
         let held = |epoch: &EpochId| keys.iter().any(|key| key.id() == *epoch);
-        let known = self
-            .epochs
-            .iter()
-            .filter(|(epoch, begun)| held(epoch) && members.had_seen(heads, &begun.hash()));
+        let known = self.epochs.iter().filter(|(epoch, begun)| {
+            let seen = || members.had_seen(op.seen(), &begun.hash());
+            held(epoch) && had.as_ref().map_or_else(seen, |had| had.contains(epoch))
+        });
         let known: Vec<_> = known.collect();
         let newest = known.iter().filter(|(epoch, _)| {
             !known.iter().any(|(_, other)| match other.action() {
