@@ -181,3 +181,46 @@ pub fn in_order<'a>(changes: impl Iterator<Item = &'a VerifiedChange> + Clone) -
     }
     order
 }
+
+#[cfg(test)]
+mod tests {
+    use fallaway_changes::{Change, Container, Put, RecordId, VerifiedChange, Writer};
+
+    use super::super::graph::ASKED;
+    use super::*;
+
+    /// A round of so many changes of one writer that set one fact each; how often it was asked what one
+    /// of them had seen.
+    fn asked_for(changes: u64) -> u64 {
+        let id = RecordId::from_bytes([7; 16]);
+        let mut deps = vec![ChangeId::founding(&id)];
+        let mut round = Vec::new();
+        for seq in 1..=changes {
+            let key = format!("wood/{}", seq % 7);
+            let ops = vec![Put { container: Container::SPEC, key, value: vec![0x18, 99] }];
+            let change = Change {
+                writer: Writer::from_bytes([3; 16]),
+                seq,
+                time: 0,
+                deps: deps.clone(),
+                ops,
+            };
+            let change = VerifiedChange::own(&id, change).unwrap();
+            deps = vec![change.id()];
+            round.push(change);
+        }
+        ASKED.set(0);
+        let mut record = Record::create(id);
+        assert_eq!(record.apply(&round).admitted.len() as u64, changes);
+        ASKED.get()
+    }
+
+    /// One bundle may bring tens of thousands of changes: a round walks no past of them.
+    #[test]
+    fn a_long_chain_in_one_round_takes_a_step_or_two_a_change() {
+        for changes in [1_000, 8_000] {
+            let asked = asked_for(changes);
+            assert!(asked <= 2 * changes, "{changes} changes: {asked}");
+        }
+    }
+}

@@ -6,6 +6,12 @@ use fallaway_changes::{ChangeId, Writer};
 
 use super::clock::VectorClock;
 
+#[cfg(test)]
+thread_local! {
+    /// How often it was asked whether one change had seen another, for tests.
+    pub(crate) static ASKED: std::cell::Cell<u64> = const { std::cell::Cell::new(0) };
+}
+
 /// One admitted change.
 #[derive(Debug, Clone)]
 pub(crate) struct Node {
@@ -170,6 +176,8 @@ impl Graph {
 
     /// Whether the change at `later` has the one at `earlier` in its past.
     pub(crate) fn has_seen(&self, later: u32, earlier: u32) -> bool {
+        #[cfg(test)]
+        ASKED.with(|asked| asked.set(asked.get() + 1));
         let (Some(later), Some(earlier)) = (self.node(later), self.node(earlier)) else {
             return false;
         };
