@@ -105,3 +105,142 @@ fn a_removal_and_what_came_after_it_as_they_are_typed() {
     player.run("bundle|in|removed.fallaway");
     player.refused(1, "remark|out");
 }
+
+/// Hands over what comes out of each device to all the others, so many times; what each was told.
+fn meet(devices: &mut [&mut Device], files: &std::path::Path, times: usize) -> Vec<String> {
+    let mut told = vec![String::new(); devices.len()];
+    for from in (0..devices.len()).cycle().take(times * devices.len()) {
+        let file = files.join("met.fallaway");
+        devices[from].ok(&format!("bundle|out|{}|--sure", file.display()));
+        for (to, device) in devices.iter_mut().enumerate().filter(|(to, _)| *to != from) {
+            let ran = device.run(&format!("bundle|in|{}", file.display()));
+            told[to].extend([ran.out, ran.err]);
+        }
+    }
+    told
+}
+
+fn copy(from: &std::path::Path, to: &std::path::Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let path = entry.unwrap().path();
+        let target = to.join(path.file_name().unwrap());
+        if path.is_dir() {
+            copy(&path, &target);
+        } else {
+            std::fs::copy(&path, &target).unwrap();
+        }
+    }
+}
+
+/// Lets a device in that `by` invites, and tells `by` of it.
+fn let_in(by: &mut Device, newcomer: &mut Device, how: &str) {
+    let code = by.run(&format!("invite|contributor{how}|--json")).json()["code"].clone();
+    by.ok("bundle|out|all.fallaway|--sure");
+    newcomer.ok(&format!("accept|all.fallaway|{}", code.as_str().unwrap()));
+    newcomer.ok("bundle|out|joined.fallaway|--sure");
+    by.ok("bundle|in|joined.fallaway");
+}
+
+#[test]
+fn three_people_with_two_devices_each_are_told_what_became_of_whom() {
+    let folder = tempfile::tempdir().unwrap();
+    let root = folder.path();
+    // Wide enough that no sentence is broken.
+    let wide = |folder: &std::path::Path, label: &'static str| {
+        let mut device = Device::new(folder, label);
+        device.width = 400;
+        device
+    };
+    let device = |label: &'static str| wide(root, label);
+    let (mut owner, mut phone) = (device("owner"), device("owner phone"));
+    let (mut tech, mut tablet) = (device("tech"), device("tech tablet"));
+    let (mut player, mut other) = (device("player"), device("player phone"));
+    owner.ok("add|bass-4|walnut four");
+    let_in(&mut owner, &mut tech, "");
+    let_in(&mut owner, &mut player, "");
+    meet(&mut [&mut owner, &mut tech, &mut player], root, 1);
+    let_in(&mut owner, &mut phone, "|--own-device");
+    let_in(&mut tech, &mut tablet, "|--own-device");
+    let_in(&mut player, &mut other, "|--own-device");
+    let all = &mut [&mut owner, &mut phone, &mut tech, &mut tablet, &mut player, &mut other];
+    meet(all, root, 2);
+    for (number, one) in all.iter_mut().enumerate() {
+        one.ok(&format!("remark|known to all {number}"));
+    }
+    meet(all, root, 1);
+    let fingerprint =
+        |one: &mut Device| one.run("me|--json").json()["fingerprint"].as_str().unwrap().to_owned();
+    let (lost, out) = (fingerprint(&mut phone), fingerprint(&mut player));
+
+    // The technician's device is copied, with its keys; both write, and neither knows.
+    copy(&root.join("tech"), &root.join("elsewhere/tech"));
+    let mut twin = wide(&root.join("elsewhere"), "tech");
+    tech.ok("remark|at the bench");
+    twin.ok("remark|by the copy");
+    // The owner's phone is lost, and the player removed with both devices; they write on.
+    owner.ok(&format!("remove|{lost}|--reason|lost"));
+    let told = owner.ok(&format!("remove|{out}|--all-devices|--reason|sold it"));
+    assert!(told.contains("sealed under a new key"), "{told}");
+    player.ok("remark|after the removal");
+    phone.ok("remark|by the finder");
+    for (one, file) in [(&mut player, "late.fallaway"), (&mut phone, "found.fallaway")] {
+        one.ok(&format!("bundle|out|{file}"));
+    }
+    owner.ok("remark|only for those who stay");
+    owner.ok("bundle|out|news.fallaway");
+
+    // Who is out is told so, reads nothing new, and has what it wrote since.
+    player.run("bundle|in|news.fallaway");
+    let refused = player.refused(1, "remark|more");
+    assert!(!refused.contains("internal"), "{refused}");
+    let shown = player.ok("history");
+    assert!(!shown.contains("only for those who stay"), "{shown}");
+    assert!(player.ok("held").contains("one entry"));
+
+    // The owner is shown what came after the removals, by whom and how much, and that one was copied.
+    owner.run("bundle|in|late.fallaway|found.fallaway");
+    let held = owner.ok("held");
+    for one in [&lost, &out] {
+        assert!(
+            held.lines().any(|line| line.contains(one) && line.contains("one entry")),
+            "{held}"
+        );
+    }
+    tech.ok("bundle|out|bench.fallaway");
+    let made = root.join("copy.fallaway");
+    twin.ok(&format!("bundle|out|{}", made.display()));
+    owner.ok("bundle|in|bench.fallaway");
+    owner.ok("remark|on top of the bench");
+    let report = owner.ok("bundle|in|copy.fallaway");
+    assert!(report.contains("tech was copied"), "{report}");
+
+    let stay = &mut [&mut owner, &mut tech, &mut tablet, &mut twin];
+    let mut told = meet(stay, root, 3);
+    told[0].push_str(&report);
+    let mut histories = Vec::new();
+    for one in stay {
+        let shown = one.ok("history");
+        for line in
+            ["at the bench", "by the copy", "on top of the bench", "only for those who stay"]
+        {
+            assert_eq!(shown.matches(line).count(), 1, "{line}: {shown}");
+        }
+        assert_eq!(shown.matches("known to all").count(), 6, "{shown}");
+        assert!(
+            !shown.contains("after the removal") && !shown.contains("by the finder"),
+            "{shown}"
+        );
+        histories.push(shown);
+        // Three devices of two people are left; whoever was removed is not among them.
+        let people = one.run("people|--json").json();
+        assert_eq!(people.as_array().unwrap().len(), 3, "{people}");
+        let held = one.ok("held");
+        assert!(held.contains(&lost) && held.contains(&out), "{held}");
+    }
+    assert!(histories.windows(2).all(|pair| pair[0] == pair[1]), "{histories:#?}");
+    // Both of the two that are one device are told, and so are the others.
+    for said in told {
+        assert!(said.contains("tech was copied"), "{said}");
+    }
+}
