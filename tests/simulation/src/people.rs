@@ -90,10 +90,15 @@ pub(crate) struct World {
     pub rivals: BTreeSet<String>,
     /// Lines on top of what such a device wrote: whoever is out by then does not write them again.
     pub on_rivals: BTreeSet<String>,
+    /// A member's program has written two changes of one number: one of the two, and what stands on it, is
+    /// out, and whoever is out by then does not write it again.
+    pub forked: bool,
     /// Fingerprints of devices that forgot the record and could not come back.
     pub away: BTreeSet<String>,
     /// Lines on which somebody else built who took their author for a member.
     pub evidence: BTreeSet<String>,
+    /// Lines of which, after their author went back to a backup, this device had the only copy known.
+    pub only_at: BTreeMap<String, usize>,
     pub hostile: Option<OwnProgram>,
     /// What a program of its own keeps ready against the founder.
     pub coup: Option<Payload>,
@@ -147,8 +152,10 @@ impl World {
             doubled: BTreeSet::new(),
             rivals: BTreeSet::new(),
             on_rivals: BTreeSet::new(),
+            forked: false,
             away: BTreeSet::new(),
             evidence: BTreeSet::new(),
+            only_at: BTreeMap::new(),
             hostile: None,
             coup: None,
             hostile_held: false,
@@ -268,7 +275,16 @@ impl World {
         self.tell(&format_args!("{} bytes to {to}", file.len()));
         match self.devices[to].workshop.bundle_in(file) {
             // Nothing in it for this one.
-            Ok(_) | Err(Error::Refused { .. } | Error::NotFound { .. }) => {}
+            Ok(report) => self.tell(&format_args!(
+                "  {} in, {} wait, {:?} beside, refused: {:?}",
+                report.added.len(),
+                report.waiting,
+                report.set_aside,
+                report.refused.iter().map(|one| one.reason.to_string()).collect::<Vec<_>>()
+            )),
+            Err(error @ (Error::Refused { .. } | Error::NotFound { .. })) => {
+                self.tell(&format_args!("  {error}"));
+            }
             Err(error) => panic!("to {to}: {error}"),
         }
         let known = self.people(to);
@@ -476,6 +492,8 @@ impl World {
                 match said.get(line) {
                     Some(1) => {}
                     None if late.is_some_and(|late| late.contains(line)) => {}
+                    // Who is out hands over nothing.
+                    None if self.only_at.get(line).is_some_and(|at| self.is_out(*at)) => {}
                     found => panic!("seed {seed}: {found:?} of {line} ({device})\n{said:#?}"),
                 }
             }
@@ -497,6 +515,7 @@ impl World {
                     && !self.doubled.contains(fingerprint)
                     && !self.rivals.contains(fingerprint)
                     && !self.on_rivals.contains(line)
+                    && !self.forked
                 {
                     assert!(is_in, "seed {seed}: {line} was there before the removal");
                 }

@@ -410,6 +410,9 @@ impl World {
         let (own, others) = (self.said(device), self.said(to));
         let is_somewhere = |line: &String| own.contains_key(line) || others.contains_key(line);
         self.devices[device].lines.retain(is_somewhere);
+        let lines = &self.devices[device].lines;
+        let away = lines.iter().filter(|line| !own.contains_key(*line)).cloned();
+        self.only_at.extend(away.map(|line| (line, to)));
         self.count("restored without its keys");
     }
 
@@ -542,6 +545,7 @@ impl World {
             self.write(head);
         }
         let (sent, most) = any_sent(&program, &mut self.dice);
+        self.forked |= sent.iter().any(|(to, _)| *to != To::Both);
         for (to, payloads) in sent {
             let file = program.file(&payloads);
             for device in 0..self.devices.len() {
