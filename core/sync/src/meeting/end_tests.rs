@@ -1,6 +1,14 @@
 //! Two ends over a stream that is cut, altered, slow or replayed. What they exchange stands for
 //! operations: a set of them is a record.
 
+#![allow(
+    clippy::collapsible_if,
+    clippy::match_same_arms,
+    clippy::needless_continue,
+    clippy::needless_pass_by_value,
+    reason = "a test reads from top to bottom"
+)]
+
 use std::collections::{BTreeSet, VecDeque};
 
 use fallaway_changes::MemberHash;
