@@ -85,9 +85,7 @@ fn words_of(context: &mut Context<'_, '_>, given: &WordsArgs) -> Outcome<String>
 
 /// The words in a file; `-` for what is typed in now.
 pub(super) fn words_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<String> {
-    let bytes = if file != Path::new("-") {
-        read_file(context, file)?
-    } else {
+    let bytes = if file == Path::new("-") {
         let mut bytes = Vec::new();
         match context.world.answers.as_mut() {
             Some(typed) => typed.take(MAX_WORDS).read_to_end(&mut bytes),
@@ -95,6 +93,8 @@ pub(super) fn words_in(context: &mut Context<'_, '_>, file: &Path) -> Outcome<St
         }
         .map_err(|error| Error::File(app::cannot_read_input(), error))?;
         bytes
+    } else {
+        read_file(context, file)?
     };
     String::from_utf8(bytes).map_err(|_| Error::Refused(words::not_words()))
 }
