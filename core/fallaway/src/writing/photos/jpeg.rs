@@ -1,6 +1,6 @@
 //! JPEG files, segment by segment.
 
-use super::picture::number;
+use super::number::number;
 
 /// A start of image and the next marker.
 pub(super) const BEGIN: [u8; 3] = [0xff, 0xd8, 0xff];

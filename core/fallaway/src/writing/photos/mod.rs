@@ -2,6 +2,7 @@
 //! name they lie and holds the key.
 
 mod jpeg;
+mod number;
 mod picture;
 #[cfg(test)]
 mod picture_tests;

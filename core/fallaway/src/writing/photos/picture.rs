@@ -36,8 +36,3 @@ pub(super) fn clean(file: &[u8]) -> Result<Picture, NoPicture> {
     };
     bytes.map(|bytes| Picture { media_type, bytes }).ok_or(NoPicture::Broken)
 }
-
-/// A number of two or four bytes, most significant first.
-pub(super) fn number(bytes: &[u8]) -> usize {
-    bytes.iter().fold(0, |number, byte| number << 8 | usize::from(*byte))
-}

@@ -1,6 +1,6 @@
 //! PNG files, chunk by chunk.
 
-use super::picture::number;
+use super::number::number;
 
 /// The signature of the format.
 pub(super) const BEGIN: [u8; 8] = *b"\x89PNG\r\n\x1a\n";
