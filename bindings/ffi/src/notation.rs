@@ -159,7 +159,7 @@ pub fn show_length_in(
             AmountFormat::Divisions { .. } => {
                 fallaway::Accepted::one_of_listed(Fraction::DENOMINATORS_TEXT)
             }
-            _ => fallaway::Accepted::between(0, 9),
+            AmountFormat::Decimal { .. } => fallaway::Accepted::between(0, 9),
         };
         FallawayError::bad_input(&field("unit"), &reason, accepted.said(errors::shown_accepted()))
     })?;

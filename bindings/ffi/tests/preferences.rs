@@ -39,9 +39,9 @@ fn texts(of: &impl Debug) -> BTreeSet<String> {
     odd.flat_map(|(_, text)| text.lines().map(str::to_owned).collect::<Vec<_>>()).collect()
 }
 
-fn at(day: i64) -> Option<WriteOptions> {
+fn at(day: i64) -> WriteOptions {
     let at = Moment { unix_s: JANUARY + day * DAY, offset_min: 60 };
-    Some(WriteOptions { at: Some(at), ..WriteOptions::default() })
+    WriteOptions { at: Some(at), ..WriteOptions::default() }
 }
 
 /// A bass over half a year: seasons with reliefs and airs, a setup, something turned, and read again.
@@ -62,28 +62,29 @@ fn half_a_year(workshop: &Workshop) -> Arc<Instrument> {
             where_kept: None,
             hours_there: Some(72),
         };
-        bass.add_climate(air, at(day)).unwrap();
-        bass.add_tuning(tuned.clone(), at(day)).unwrap();
+        bass.add_climate(air, Some(at(day))).unwrap();
+        bass.add_tuning(tuned.clone(), Some(at(day))).unwrap();
         let feeler = Some(Tool::FeelerThou);
-        bass.add_pass_text(RELIEF, relief.to_owned(), feeler, None, at(day)).unwrap();
+        bass.add_pass_text(RELIEF, relief.to_owned(), feeler, None, Some(at(day))).unwrap();
     }
     let rule = Some(Tool::Rule64);
-    bass.add_pass_text(action(), "5 5 5 6".to_owned(), rule.clone(), None, at(120)).unwrap();
+    bass.add_pass_text(action(), "5 5 5 6".to_owned(), rule.clone(), None, Some(at(120))).unwrap();
     for course in 1..=4 {
         let target = fallaway_ffi::NewTarget {
             wanted: entered("5/64 in"),
             tolerance: entered("1/64 in"),
             ..target(course, "5/64 in")
         };
-        bass.set_target("stage".parse().unwrap(), target, at(120)).unwrap();
+        bass.set_target("stage".parse().unwrap(), target, Some(at(120))).unwrap();
     }
-    bass.end_visit(None, at(120)).unwrap();
-    bass.begin_visit(None, at(150)).unwrap();
+    bass.end_visit(None, Some(at(120))).unwrap();
+    bass.begin_visit(None, Some(at(150))).unwrap();
     let rod = Adjustment { part: AdjustedPart::Rod, turns: Some(0.125), moved: None, note: None };
-    bass.add_adjustment(rod, at(150)).unwrap();
-    bass.add_tuning(tuned, at(150)).unwrap();
-    bass.add_pass_text(RELIEF, "18".to_owned(), Some(Tool::FeelerThou), None, at(150)).unwrap();
-    bass.add_pass_text(action(), "9 9 8 9".to_owned(), rule, None, at(150)).unwrap();
+    bass.add_adjustment(rod, Some(at(150))).unwrap();
+    bass.add_tuning(tuned, Some(at(150))).unwrap();
+    bass.add_pass_text(RELIEF, "18".to_owned(), Some(Tool::FeelerThou), None, Some(at(150)))
+        .unwrap();
+    bass.add_pass_text(action(), "9 9 8 9".to_owned(), rule, None, Some(at(150))).unwrap();
     bass
 }
 

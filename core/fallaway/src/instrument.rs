@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use fallaway_changes::Container;
 use fallaway_measure::Quantity;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::{
     Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, Placed, Remark,
     Retraction, SetupId, SpecField, State, StringChange, Tuning,

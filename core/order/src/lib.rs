@@ -9,7 +9,7 @@
 use std::cmp::Ordering;
 
 /// Puts what stands in a slice in order. What compares as equal stays as it stood.
-pub trait InOrder<T> {
+pub trait PutInOrder<T> {
     /// The least first.
     fn put_in_order(&mut self)
     where
@@ -22,7 +22,7 @@ pub trait InOrder<T> {
     fn put_in_order_by_key<K: Ord>(&mut self, key: impl FnMut(&T) -> K);
 }
 
-impl<T> InOrder<T> for [T] {
+impl<T> PutInOrder<T> for [T] {
     fn put_in_order(&mut self)
     where
         T: Ord,
@@ -79,10 +79,10 @@ mod tests {
             let mut here = values.clone();
             here.put_in_order_by_key(|(key, _)| *key);
             prop_assert_eq!(&here, &sorted);
-            sorted.sort();
+            sorted.sort_unstable();
             here.put_in_order();
             prop_assert_eq!(&here, &sorted);
-            sorted.sort_by(|a, b| b.1.cmp(&a.1));
+            sorted.sort_by_key(|one| std::cmp::Reverse(one.1));
             here.put_in_order_by(|a, b| b.1.cmp(&a.1));
             prop_assert_eq!(here, sorted);
         }

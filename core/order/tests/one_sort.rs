@@ -40,16 +40,16 @@ fn the_library_has_no_other_sort() {
         });
     }
     assert!(read > 200, "{read} files");
-    assert!(found.is_empty(), "use `InOrder`:\n{}", found.join("\n"));
+    assert!(found.is_empty(), "use `PutInOrder`:\n{}", found.join("\n"));
 }
 
 fn visit(folder: &Path, each: &mut dyn FnMut(&Path, &str)) {
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         if path.is_dir() {
             visit(&path, each);
-        } else if name.ends_with(".rs") && !name.contains("tests") {
+        } else if path.extension().is_some_and(|kind| kind == "rs") && !name.contains("tests") {
             each(&path, &fs::read_to_string(&path).unwrap());
         }
     }

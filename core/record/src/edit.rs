@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use fallaway_changes::{Container, Put, Writer};
 use fallaway_measure::{Amount, Dimension, Fret, Location, Quantity, StringPlace};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 
 use crate::document::{OpId, Record};
 use crate::entry::{AdjustedPart, CouldNot, Entry, EntryBody, EntryError, FretFinding};

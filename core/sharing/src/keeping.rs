@@ -14,7 +14,7 @@ use crate::member::MemberOp;
 use crate::members_view::View;
 use crate::standing::{Skip, Status};
 use fallaway_changes::{DeviceId, MemberHash};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 
 /// What may go. What `own` wrote never does.
 pub(crate) fn surplus(

@@ -7,7 +7,7 @@ use crate::chain::ChainProof;
 use crate::member::MemberOp;
 
 /// Signatures that were found right before.
-pub trait Known {
+pub trait VerifiedBefore {
     /// The member operation of this hash, if it is here. Another signature under it is another
     /// matter, and is checked.
     fn op(&self, hash: &MemberHash) -> Option<&MemberOp>;
@@ -19,7 +19,7 @@ pub trait Known {
 /// Nothing is known: everything is checked.
 pub(crate) struct Nothing;
 
-impl Known for Nothing {
+impl VerifiedBefore for Nothing {
     fn op(&self, _: &MemberHash) -> Option<&MemberOp> {
         None
     }

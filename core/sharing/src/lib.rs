@@ -110,7 +110,7 @@ pub use epoch::{EpochKey, UnwrapError};
 pub use epochs::EpochError;
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
-pub use known::Known;
+pub use known::VerifiedBefore;
 pub use labels::look_alike;
 pub use letter::{
     Invited, LetterError, Welcome, is_letter, open_letter, open_welcome, seal_letter, seal_welcome,

@@ -9,7 +9,7 @@ use chacha20poly1305::aead::AeadInOut;
 
 use crate::chain::{ChainError, ChangeBundle};
 use crate::epoch::{EpochKey, NONCE, POLY};
-use crate::known::{Known, Nothing};
+use crate::known::{Nothing, VerifiedBefore};
 use crate::limits::MAX_BUNDLE_BYTES;
 use crate::member::MemberOp;
 use crate::member_error::MemberError;
@@ -132,7 +132,7 @@ impl Payload {
         out.finish()
     }
 
-    fn decode(bytes: &[u8], known: &dyn Known) -> Result<Self, OpenError> {
+    fn decode(bytes: &[u8], known: &dyn VerifiedBefore) -> Result<Self, OpenError> {
         let mut reader = Reader::new(bytes);
         reader.array_len(2, "a payload of 2 items")?;
         let at = reader.position();
@@ -143,8 +143,10 @@ impl Payload {
                 let fault = CborFault::Expected("a kind of payload from 1");
                 return Err(CborError { at, fault }.into());
             }
-            1 => Self::Changes(ChangeBundle::decode_beside(body, known)?),
-            2 => Self::Member(MemberOp::decode_beside(body, known)?),
+            1 => Self::Changes(ChangeBundle::decode_beside(body, &|proof| known.has_proof(proof))?),
+            2 => {
+                Self::Member(MemberOp::decode_beside(body, &|op| known.op(&op.hash()) == Some(op))?)
+            }
             kind => {
                 let body = reader.item()?.to_vec();
                 reader.end()?;
@@ -246,7 +248,7 @@ pub fn open_beside(
     record: &RecordId,
     keys: &[EpochKey],
     bytes: &[u8],
-    known: &dyn Known,
+    known: &dyn VerifiedBefore,
 ) -> Result<(Header, Payload), OpenError> {
     let header = header(bytes)?;
     if header.tag != record.tag(&header.epoch) {

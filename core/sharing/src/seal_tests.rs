@@ -68,7 +68,7 @@ fn payloads_round_trip() {
 /// What stands here was not verified by anybody: what is known is taken as it is.
 struct Here(Payload);
 
-impl Known for Here {
+impl VerifiedBefore for Here {
     fn op(&self, hash: &MemberHash) -> Option<&MemberOp> {
         match &self.0 {
             Payload::Member(op) if op.hash() == *hash => Some(op),
@@ -113,7 +113,8 @@ fn what_is_known_is_verified_once_and_any_other_signature_is_verified() {
         let (read, bytes) = forged(payload);
         let sealed_forgery = crafted(&padded(&bytes), None);
         let keys = [key()];
-        let open_with = |known: &dyn Known| open_beside(&record(), &keys, &sealed_forgery, known);
+        let open_with =
+            |known: &dyn VerifiedBefore| open_beside(&record(), &keys, &sealed_forgery, known);
         // Nobody knows it, or another signature over the same: it is checked.
         assert!(open_with(&Nothing).is_err());
         assert!(open_with(&Here(payload.clone())).is_err());

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 
 use crate::contract::SIGNATURE_STRIDE;
 use crate::error::StoreError;

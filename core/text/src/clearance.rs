@@ -9,7 +9,7 @@ use fallaway_mechanics::pluck::PluckDirection;
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::strings::MassBasis;
 use fallaway_mechanics::units::as_mm;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::InstrumentSpec;
 use uom::si::force::newton;
 

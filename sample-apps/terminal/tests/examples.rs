@@ -1,6 +1,6 @@
 //! Every example of the help is understood: what a person is shown, they can type.
 
-#![allow(clippy::unwrap_used, clippy::panic)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing)]
 
 mod common;
 

@@ -13,7 +13,7 @@ use fallaway_measure::Length;
 use fallaway_mechanics::clearance::ClearanceMargin;
 use fallaway_mechanics::units::{as_mm, mm};
 use fallaway_mechanics::{Error, Result};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use uom::si::f64::Force;
 use uom::si::force::newton;
 

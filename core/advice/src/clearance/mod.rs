@@ -23,7 +23,7 @@ use fallaway_mechanics::string_line::{GapPlace, NutReading, StringLine};
 use fallaway_mechanics::strings::MassBasis;
 use fallaway_mechanics::units::mm;
 use fallaway_mechanics::{Error, Result, Uncertain};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::InstrumentSpec;
 use uom::si::f64::{Force, Frequency};
 use uom::si::force::newton;

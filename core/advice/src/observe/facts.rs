@@ -5,7 +5,7 @@ use fallaway_measure::{Quantity, Side, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::neck::BEFORE_BODY;
 use fallaway_mechanics::screws::Screw;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::{NeckJoint, NutKind, RodKind};
 
 use super::intervention::{Intervention, InterventionKind};

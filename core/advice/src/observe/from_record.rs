@@ -8,7 +8,7 @@ use fallaway_measure::{Amount, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_mechanics::units::{as_mm, mm};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::{
     BoardCurve, Clockwise, HeightBy, ScrewPlace, ScrewSpec, StringConstruction, ThreadSpec,
 };

@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 
 use fallaway_measure::{Quantity, Reading, Tool, ToolKind};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::Posture;
 
 use super::done::{Done, live};

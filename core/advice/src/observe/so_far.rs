@@ -2,7 +2,7 @@
 //! by entry, so that one more entry does not ask for the whole history.
 
 use fallaway_measure::{Dimension, Location, Quantity, Reading, Tool, ToolKind};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::{Entry, EntryBody, EntryId, Phase, Posture};
 use minicbor::{Decode, Encode};
 

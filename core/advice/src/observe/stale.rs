@@ -4,7 +4,7 @@
 //! balances string tension against springs, so there each change of one string moves all.
 
 use fallaway_measure::{Location, StringPlace};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 
 use super::facts::Facts;
 use super::intervention::{Intervention, InterventionKind};

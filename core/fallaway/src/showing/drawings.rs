@@ -9,7 +9,7 @@ use fallaway_advice::observe::{
 use fallaway_advice::plan::StepVerdict;
 use fallaway_measure::{Amount, Location, Quantity, StringPlace};
 use fallaway_mechanics::units::as_mm;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::{EntryBody, Moment, SetupId};
 use fallaway_sheet::{
     Gap, GapBefore, History, HistoryDeed, HistoryForecast, HistoryPoint, Neck, Scene,

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use fallaway_advice::observe::{Estimate, Facts, Measurand, of_spec};
 use fallaway_measure::{Fret, Location, Quantity, StringPlace};
 use fallaway_mechanics::units::as_mm;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::BoardCurve;
 use fallaway_record::{EntryBody, InstrumentSpec, SetupId};
 use fallaway_sheet::{BoardArc, Gap, IntonationRow, RowString, SaddleRow, Scene, SpacingGap};

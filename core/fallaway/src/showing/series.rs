@@ -1,7 +1,7 @@
 //! One quantity over the years, for a chart.
 
 use fallaway_measure::{Location, Quantity, Reading, Tool};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::{EntryBody, EntryId, EntryKind, Moment, Phase};
 
 use crate::error::Result;

@@ -7,7 +7,7 @@ use fallaway_advice::observe::{
 };
 use fallaway_advice::plan::StepKind;
 use fallaway_measure::{Location, Quantity, Reading, Tool};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::Fact;
 use fallaway_record::{
     Adjustment, EntryBody, EntryId, EntryKind, InstrumentSpec, Moment, Phase, SetupId,

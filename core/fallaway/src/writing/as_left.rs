@@ -1,7 +1,7 @@
 //! What stands when the work is done, marked as left in one go.
 
 use fallaway_advice::observe::{LastRead, Measurand, last_readings, with_input};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::{EntryBody, EntryId, Pass, PassReading, Phase, SetupId, State};
 
 use crate::error::{Error, NotFoundKind, Result};

@@ -4,7 +4,7 @@ use fallaway_advice::observe::{of_spec, usual_tolerance};
 use fallaway_measure::{
     Amount, Fret, InstrumentFamily, Location, Note, Quantity, StringPlace, Unit,
 };
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::{HeightBy, StringConstruction};
 use fallaway_record::{InstrumentSpec, Moment, SetupId, Target};
 

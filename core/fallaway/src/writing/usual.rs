@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use fallaway_advice::observe::{Measurand, MeasurandKind, of_spec};
 use fallaway_measure::{Location, Quantity, Reading, Tool};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::{EntryBody, Moment, Pass};
 
 use crate::error::Result;

@@ -15,7 +15,7 @@
 
 use std::collections::{BTreeSet, BinaryHeap};
 
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use nalgebra::{DMatrix, DVector};
 
 use super::compare::as_length;

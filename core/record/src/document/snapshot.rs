@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use fallaway_changes::cbor::{Builder, ItemKind, Reader};
 use fallaway_changes::{ChangeError, ChangeId, RecordId, Writer, canonical, read_ops};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use miniz_oxide::{deflate, inflate};
 
 use super::contents::{Document, Entering, Stored};

@@ -3,7 +3,7 @@
 use fallaway_advice::observe::{COVERAGE, Estimate, EstimateUnit};
 use fallaway_measure::{Amount, Quantity};
 use fallaway_mechanics::units::as_mm;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::Moment;
 use fallaway_text::{Computed, List, Phrase, Voice, names};
 

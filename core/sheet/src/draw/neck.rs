@@ -162,9 +162,10 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     scene.text(MarkRole::Label, (ENDS.0, HEIGHT - 8.0), (Anchor::Start, 9.0, 300.0), &named);
     // Without a gap there is nothing that was magnified.
     let is_drawn = |gap: &Gap| gap.read.is_some() || gap.before.is_some() || gap.wanted.is_some();
-    let note = match of.gaps.iter().any(is_drawn) {
-        true => say::magnified(i64::from(factor)),
-        false => say::not_measured(),
+    let note = if of.gaps.iter().any(is_drawn) {
+        say::magnified(i64::from(factor))
+    } else {
+        say::not_measured()
     };
     scene.text(
         MarkRole::Label,

@@ -3,7 +3,7 @@
 use fallaway_measure::Quantity;
 use fallaway_mechanics::board::{ArcFit, Centre, crown_drop, fit_arc};
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_text::{Computed, List, Phrase, Voice};
 
 use super::neck::{Gap, in_mm, sentence, target_mm};

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 
 use crate::error::StoreError;
 use crate::model::{Damage, DamagedPart};

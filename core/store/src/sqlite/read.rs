@@ -1,7 +1,7 @@
 //! What is read of a record, inside one read transaction.
 
 use fallaway_changes::{BlobId, RecordId};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use rusqlite::Connection;
 use rusqlite::types::Value;
 

@@ -64,7 +64,7 @@ mod tests {
         for text in &texts {
             let lines = drawn(text).unwrap();
             assert!(lines.iter().all(|line| line.chars().count() <= 100), "{}", lines[0].len());
-            assert_eq!(seen(&lines), [text.clone()]);
+            assert_eq!(seen(&lines), std::slice::from_ref(text));
             if let Ok(seen) = collector.take(text) {
                 whole = seen.bytes.or(whole);
             }

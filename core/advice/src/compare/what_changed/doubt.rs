@@ -10,7 +10,7 @@ use fallaway_mechanics::state::{
     StatePart, StateReading, compare_parts_knowing, doubts,
 };
 use fallaway_mechanics::units::mm;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use uom::si::angle::radian;
 use uom::si::f64::{Angle, Length};
 

@@ -6,7 +6,7 @@
 
 use fallaway_mechanics::state::StatePart;
 use fallaway_mechanics::units::as_mm;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 
 use super::doubt::{Compared, Doubts};
 use super::model::Layout;

@@ -10,7 +10,7 @@ use fallaway_mechanics::state::{
 };
 use fallaway_mechanics::string_line::GapPlace;
 use fallaway_mechanics::units::mm;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 
 use super::sides::SideReading;
 use super::types::{CannotCompare, InstrumentPart};

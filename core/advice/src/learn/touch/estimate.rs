@@ -12,7 +12,7 @@
 //! lowers one. (A bound that is moved far from all others pulls less, not more: it is then likelier to
 //! be none.)
 
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 
 use crate::clearance::{PRIOR_NEWTON, TouchBounds};
 use crate::learn::value::Interval;

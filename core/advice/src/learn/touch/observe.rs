@@ -17,7 +17,7 @@ use std::collections::{BTreeMap, HashSet};
 use fallaway_measure::{Location, StringPlace};
 use fallaway_mechanics::clearance::Played;
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::FretsSpec;
 use fallaway_record::{Buzz, EntryBody, State};
 

@@ -1,7 +1,7 @@
 //! The desk of the shop: what is open on all instruments, and which are due again.
 
 use chrono::{DateTime, Datelike as _, Months, NaiveDate};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::Moment;
 
 use super::model::{Care, Customer, Job};

@@ -1,6 +1,6 @@
 //! Numbers of the shop: targets with a name, for every instrument of a kind.
 
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::SetupId;
 
 use super::model::ShopSpec;

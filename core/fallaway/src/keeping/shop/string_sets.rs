@@ -1,7 +1,7 @@
 //! String sets of the shop: what is in the packs that it fits, with the unit weights printed on them.
 
 use fallaway_measure::StringPlace;
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_record::{SpecField, StringChange};
 
 use super::model::StringSet;

@@ -1,6 +1,6 @@
 //! Whose an instrument is, what is to be done on it and what was, and when it is due again: kept and shown.
 
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 

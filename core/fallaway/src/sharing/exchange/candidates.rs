@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
 use fallaway_sharing::{
-    ChainProof, ChangeBundle, Known, MemberOp, OpenError, Payload, bundle_id, open_beside,
+    ChainProof, ChangeBundle, MemberOp, OpenError, Payload, VerifiedBefore, bundle_id, open_beside,
 };
 use fallaway_store::{Batch, ChangeStanding, StoredChange, StoredMemberOp};
 use fallaway_text::Phrase;
@@ -81,7 +81,7 @@ impl Opened {
 /// What this device has verified and kept: of a file with everything that is most of it.
 struct Here<'a>(&'a LoadedRecord);
 
-impl Known for Here<'_> {
+impl VerifiedBefore for Here<'_> {
     fn op(&self, hash: &MemberHash) -> Option<&MemberOp> {
         self.0.members.op(hash)
     }

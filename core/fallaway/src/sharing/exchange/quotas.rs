@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, DeviceId, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_sharing::ChainProof;
 use fallaway_store::ChangeStanding;
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{EpochId, RecordId};
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_sharing::limits::MAX_PARENTS;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Role};
 use fallaway_store::{

@@ -96,7 +96,9 @@ impl<'a> MetRecord<'a> {
         // Of the operations those that lie behind these.
         let past = told.map(|told: Vec<MemberHash>| past_of(&loaded.members, &told));
         if let (Peer::Stranger, Some(past)) = (&peer, &past) {
-            past.iter().for_each(|op| offer.state.add_op(op));
+            for op in past {
+                offer.state.add_op(op);
+            }
         }
         let knows = matches!(peer, Peer::Member) && state.is_none();
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;

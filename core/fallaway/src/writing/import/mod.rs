@@ -6,7 +6,7 @@ mod report;
 mod rows;
 mod table;
 
-use fallaway_order::InOrder as _;
+use fallaway_order::PutInOrder as _;
 use fallaway_text::entries as words;
 
 use crate::error::{Error, Result};

@@ -7,6 +7,7 @@ import android.graphics.Bitmap
 import android.graphics.Color
 import android.os.Bundle
 import android.provider.MediaStore
+import android.view.ViewGroup
 import androidx.compose.ui.input.key.Key
 import androidx.compose.ui.semantics.SemanticsProperties
 import androidx.compose.ui.semantics.getOrNull
@@ -23,6 +24,7 @@ import androidx.compose.ui.test.performTextInput
 import androidx.compose.ui.test.pressKey
 import androidx.lifecycle.Lifecycle
 import androidx.test.core.app.ActivityScenario
+import androidx.test.platform.app.InstrumentationRegistry
 import com.google.zxing.BarcodeFormat
 import com.google.zxing.qrcode.QRCodeWriter
 import fallaway.FallawayException
@@ -188,7 +190,11 @@ class LifeTest {
     @Test
     fun aKeyboardReachesEverythingAndPressesIt(): Unit = playing().use { playing ->
         TestApp.of(playing.phones.getValue("tech"))
-        ActivityScenario.launch(MainActivity::class.java).use {
+        ActivityScenario.launch(MainActivity::class.java).use { scenario ->
+            // Out of touch mode, as the first key of a keyboard brings a phone.
+            InstrumentationRegistry.getInstrumentation().setInTouchMode(false)
+            scenario.onActivity { it.findViewById<ViewGroup>(android.R.id.content).getChildAt(0).requestFocusFromTouch() }
+            rule.waitForIdle()
             fun reach(tag: String) {
                 for (press in 0..20) {
                     if (rule.onNodeWithTag(tag).fetchSemanticsNode().config.getOrNull(SemanticsProperties.Focused) == true) return
