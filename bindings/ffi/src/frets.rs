@@ -42,7 +42,7 @@ pub struct FretFinding {
     /// By how much its crown stands above the line through its neighbours, or below it if it is worn, as a
     /// length that is not below zero; `None` if nobody measured it.
     #[uniffi(default = None)]
-    pub by: Option<Entered>,
+    pub distance: Option<Entered>,
 }
 
 /// What is known of a fret.
@@ -67,7 +67,7 @@ impl FretFinding {
             fret: fret(self.fret)?,
             state,
             strings: self.strings.iter().map(StringPlace::typed).collect::<Result<_>>()?,
-            by: entered::amount(self.by.as_ref(), field("distance"), Dimension::Length)?,
+            by: entered::amount(self.distance.as_ref(), field("distance"), Dimension::Length)?,
         })
     }
 
@@ -91,7 +91,7 @@ impl From<&record::FretFinding> for FretFinding {
             fret: found.fret.number().into(),
             state,
             strings: found.strings.iter().copied().map(StringPlace::from).collect(),
-            by: found.by.map(Entered::from),
+            distance: found.by.map(Entered::from),
         }
     }
 }

@@ -41,7 +41,7 @@ reasons! {
         /// A newer version wrote it: update the app.
         NewerVersion = ["bundle_newer", "newer_kind", "invitation_newer"],
         /// It is cut, or was changed on the way: get it again.
-        Damaged = ["bundle_cut", "bundle_altered", "bundle_malformed", "invitation_damaged"],
+        Damaged = ["bundle_cut", "bundle_altered", "bundle_malformed", "invitation_damaged", "codes_damaged"],
         /// It holds nothing for this record.
         Nothing = ["no_bundles", "nothing_in_it"],
         /// It belongs to another record.
@@ -72,6 +72,12 @@ reasons! {
         WordsReplaced = ["words_replaced"],
         /// The people of the record have not arrived.
         PeopleMissing = ["people_missing"],
+        /// The code is not one of a series that another device showed.
+        OtherCode = ["codes_other"],
+        /// It is too much for codes: send it as a file, or meet.
+        TooMuchForCodes = ["codes_too_much"],
+        /// The photo is not the one that its line names.
+        OtherPhoto = ["altered"],
     }
 }
 

@@ -242,11 +242,11 @@ fn a_drawing_crosses_as_marks_words_and_svg() {
 #[test]
 fn what_is_found_at_a_fret_is_kept_told_and_drawn() {
     let (bass, _workshop) = bass();
-    let finding = |fret, state, by: Option<&str>| FretFinding {
+    let finding = |fret, state, distance: Option<&str>| FretFinding {
         fret,
         state,
         strings: Vec::new(),
-        by: by.map(entered),
+        distance: distance.map(entered),
     };
     let marks = || {
         let drawn = bass.draw_clearance(None, None).unwrap();

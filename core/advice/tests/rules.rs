@@ -521,26 +521,26 @@ fn a_line_for_several_strings_says_each_number_with_its_string() {
 
 #[test]
 fn what_the_relief_explains_is_said_in_numbers_and_only_where_it_explains_half() {
-    let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    let mut targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.10 mm")];
     targets.push(target_state(action(), on(1), "2.0 mm", "0.04 mm"));
     let with = |read_mm: &str| {
         let events = vec![
-            read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.245")]),
+            read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.280")]),
             read(action(), "dial 0.01 mm", &[(on(1), read_mm)]),
         ];
         made(bass(), targets.clone(), events)
     };
-    // 0.045 mm of relief make about 0.04 mm of action: most of 0.06 mm, little of 0.09 mm.
-    let most = with("2.06");
+    // 0.08 mm of relief make about 0.07 mm of action: most of 0.10 mm, little of 0.18 mm.
+    let most = with("2.10");
     let rod = step(&most, StepKind::Relief);
     assert_eq!(rod.verdict.adjust().unwrap().explains, [place(1)]);
     let said = fallaway_text::plan::step(rod, &InstrumentSpec::default());
     let said: Vec<String> = said.remarks.iter().map(ToString::to_string).collect();
     assert!(
-        said.iter().any(|s| s.contains("relief explains") && s.contains("0.06 mm")),
+        said.iter().any(|s| s.contains("relief explains") && s.contains("0.10 mm")),
         "{said:?}"
     );
-    let little = with("2.09");
+    let little = with("2.18");
     assert_eq!(step(&little, StepKind::Relief).verdict, StepVerdict::Fine);
     assert!(step(&little, StepKind::Action).verdict.adjust().is_some());
 }

@@ -92,7 +92,7 @@ fn agree(standing: CardStanding, verdict: &StepVerdict) -> bool {
         StepVerdict::Same => standing == CardStanding::SameAsFarAsReadable,
         StepVerdict::MeasureAgain { .. } => standing == CardStanding::MeasureAgain,
         // A bound that leaves it open.
-        StepVerdict::Measure => standing == CardStanding::NotRead,
+        StepVerdict::Measure => standing == CardStanding::CannotTell,
         _ => matches!(standing, CardStanding::Above | CardStanding::Below),
     }
 }

@@ -129,7 +129,7 @@ fn a_newer_store_is_only_read() {
     raw.pragma_update(None, "user_version", 99).unwrap();
     drop(raw);
     let store = SqliteStore::open(folder.path()).unwrap();
-    let supported = 1;
+    let supported = 2;
     assert_eq!(store.access(), StoreAccess::ReadOnlyNewer { found: 99, supported });
     assert_eq!(store.load(&record(1)), Ok(loaded[0].clone()));
     let newer = StoreError::Newer { found: 99, supported };

@@ -46,7 +46,7 @@ fn a_clean_set_up_takes_few_lines_and_keystrokes() {
     assert_eq!(day.code, 0, "{day:?}");
     assert_eq!(day.err, "", "{}", day.err);
     // The plan's own proposal was entered by Enter alone, and what it asked for by its numbers.
-    for said in ["1 turn anticlockwise", "All strings tuned", "As left: relief", "Visit ended"] {
+    for said in ["7/8 turn anticlockwise", "All strings tuned", "As left: relief", "Visit ended"] {
         assert!(day.out.contains(said), "{said:?} is missing in\n{}", day.out);
     }
     assert!(day.out.trim_end().ends_with("every number is on target."), "{}", day.out);

@@ -13,6 +13,8 @@ const ALLOWED: &[&str] = &[
     "blue five",
     "bought used, neck once reset",
     "5 mm hex",
+    // A command that is shown to be typed.
+    "fallaway meet ",
     // Forms of a reading in JSON.
     "at most",
     "at least",

@@ -159,11 +159,14 @@ import Testing
     let reason = "because"
     let kinds: [FallawayError] = [
       .notFound(what: .entry, name: "b", accepted: "", choices: []),
-      .badInput(field: "a", reason: reason, accepted: "", values: .nothing(why: .otherValue), cell: nil),
+      .badInput(
+        field: "a", reason: reason, accepted: "", values: .nothing(why: .otherValue), cell: nil),
       .unsure(
         field: "a",
         doubts: [
-          Doubt(id: "1", quantity: .pitch, location: .whole, given: "9 c", reason: reason, why: .unusual)
+          Doubt(
+            id: "1", quantity: .pitch, location: .whole, given: "9 c", reason: reason,
+            why: .unusual)
         ]), .contested(field: "a"),
       .readOnly(reason: reason, askedBy: ["player"], why: .newerDevices),
       .refused(reason: reason, why: .damaged), .notAllowed(reason: reason, why: .viewer),

@@ -110,12 +110,9 @@ pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
     }
     for (tool, words) in by_tool {
         let tool = format!("{}:  ", voice::say(&names::tool(tool)));
-        printer.hung(
-            Style::Plain,
-            &tool,
-            columns(&tool),
-            &voice::say(&List::comma(words).into()),
-        )?;
+        // On a narrow screen the list hangs below a long name.
+        let hang = columns(&tool).min(printer.width().saturating_sub(20));
+        printer.hung(Style::Plain, &tool, hang, &voice::say(&List::comma(words).into()))?;
     }
     Ok(())
 }

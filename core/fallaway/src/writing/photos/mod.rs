@@ -4,8 +4,6 @@
 mod jpeg;
 mod number;
 mod picture;
-#[cfg(test)]
-mod picture_tests;
 mod png;
 
 use std::collections::BTreeSet;
@@ -125,3 +123,6 @@ fn named(edit: &Edit<'_>) -> BTreeSet<BlobId> {
     let state = edit.loaded.state(edit.at.unix_s);
     state.entries().filter_map(|placed| blob_of(&placed.entry.body)).collect()
 }
+
+#[cfg(test)]
+mod picture_tests;
