@@ -343,7 +343,10 @@ class Stub:
             lines.append(f"        def __init__({words}) -> None: ...")
             text = methods(one).get("text")
             lines += self.signature(text, "self", "        ") if text else []
-        return lines if nested(node) or ast.get_docstring(node) else [*lines, "    pass"]
+        if nested(node) or ast.get_docstring(node):
+            return lines
+        # The generator's own, which has no words in the library's source.
+        return [*lines, '    """A defect of the library, caught where it crosses: what was stored is kept."""']
 
     def thing(self, node: ast.ClassDef) -> list[str]:
         """An object of the library, or a class that an app implements."""

@@ -22,8 +22,8 @@ pub struct CodesSeen {
     pub seen: u32,
     /// How many there are.
     pub count: u32,
-    /// The bytes, when all were seen; `None` before.
-    pub bytes: Option<Vec<u8>>,
+    /// The file, when all were seen; `None` before.
+    pub file: Option<Vec<u8>>,
 }
 
 /// Puts a series of codes together from what a camera sees, in any order and however often.
@@ -48,6 +48,6 @@ impl CodeCollector {
     pub fn take(&self, text: &str) -> Result<CodesSeen> {
         let mut collector = self.seen.lock().unwrap_or_else(PoisonError::into_inner);
         let seen = collector.take(text).map_err(fallaway::Error::from)?;
-        Ok(CodesSeen { seen: count(seen.seen), count: count(seen.count), bytes: seen.bytes })
+        Ok(CodesSeen { seen: count(seen.seen), count: count(seen.count), file: seen.bytes })
     }
 }

@@ -88,7 +88,7 @@ fn dial(
     // Long words in a narrow column need more than the dial's height.
     scene.height = scene.height.max(top);
     scene.sentences.push(format!("{title}."));
-    scene.sentences.extend(plan::alike(one).map(|alike| voice.sentence(&alike)));
+    scene.sentences.extend(plan::alike(one).map(|alike| format!("{}.", voice.sentence(&alike))));
     scene.sentences.extend(after.iter().cloned());
     scene
 }
