@@ -267,6 +267,7 @@ const SAID: &[(&str, &str, &str)] = &[
     ("Measurand", "text", "quantity"),
     ("MeetReport", "text", "outcome"),
     ("MetInstrument", "sentences", "outcome"),
+    ("PhotoFetch", "text", "how"),
     ("NamedFact", "text", "key"),
     ("NewBody.ReadingsText", "text", "- a person wrote it"),
     ("NewBody.Remarked", "text", "- a person wrote it"),

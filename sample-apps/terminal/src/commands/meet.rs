@@ -142,7 +142,10 @@ fn tell(context: &mut Context<'_, '_>, report: &MeetReport) -> Outcome {
         context.json(&data)?;
     } else {
         for one in &report.met {
-            for merge in &one.merges {
+            // Of a record that comes for the first time the first parts say nothing yet.
+            let told = one.merges.iter().skip_while(|merge| merge.name.is_empty());
+            let unfinished = one.merges.last().filter(|merge| merge.name.is_empty());
+            for merge in told.chain(unfinished) {
                 print_report(context, merge)?;
             }
             let mut printer = context.printer();
