@@ -80,7 +80,9 @@ final class Strings: Screen {
 
   override func typed(_ id: String, _ text: String) async {
     if id == "set" { set = text }
-    if let one = id.place("gauge").flatMap({ spec?.tuning.at($0) }) { gauges[one.place.course] = text }
+    if let one = id.place("gauge").flatMap({ spec?.tuning.at($0) }) {
+      gauges[one.place.course] = text
+    }
   }
 
   override func kept() -> [String: String] {
