@@ -65,6 +65,18 @@ fn what_could_not_be_written_to_a_file_is_still_new() {
 }
 
 #[test]
+fn words_to_copy_stand_in_one_line_on_the_narrowest_screen() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.width = 40;
+    tech.ok("add|bass-4|walnut four");
+    for command in ["invite|contributor", "recovery-words"] {
+        let said = tech.ok(command);
+        assert_eq!(said.lines().next().unwrap().split(' ').count(), 12, "{command}: {said}");
+    }
+}
+
+#[test]
 fn a_removal_and_what_came_after_it_as_they_are_typed() {
     let folder = tempfile::tempdir().unwrap();
     let device = |label: &'static str| Device::new(folder.path(), label);

@@ -112,12 +112,14 @@ impl<'a> Printer<'a> {
         self.text(style, &voice::get().sentence(phrase))
     }
 
-    /// What is no sentence: words that have to be copied as they stand.
+    /// What is no sentence: words that have to be copied as they stand, in one line however narrow
+    /// the screen is, since a line feed among them would end the command that they are pasted into.
     ///
     /// # Errors
     /// As the stream's.
     pub fn words(&mut self, style: Style, words: &str) -> io::Result<()> {
-        self.text(style, &voice::say(&Phrase::written(words)))
+        self.styled(style, &voice::say(&Phrase::written(words)))?;
+        self.blank()
     }
 
     /// A plain sentence.
