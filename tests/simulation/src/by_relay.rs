@@ -20,6 +20,7 @@ use crate::world::{HandClock, Seeded};
 
 const START: i64 = 1_780_000_000;
 const URL: &str = "https://relay.example";
+const OTHER: &str = "https://other.example";
 
 /// How often each fault has happened, so that a test can see that it did.
 #[derive(Debug, Clone, Copy, Default)]
@@ -108,6 +109,8 @@ impl RelayFaults {
 /// The network, and the relay behind it.
 struct Network {
     desk: Desk,
+    /// Another relay.
+    other: Desk,
     /// The relay as it shows itself to one device alone.
     aside: Mutex<Option<Desk>>,
     shelves: MemoryShelves,
@@ -122,7 +125,8 @@ impl HttpTransport for Network {
         let mut inner = self.inner.lock().unwrap();
         let (dice, faults) = &mut *inner;
         let aside = self.aside.lock().unwrap();
-        let answer = || aside.as_ref().unwrap_or(&self.desk).answer(request, START);
+        let desk = if request.url.starts_with(OTHER) { &self.other } else { &self.desk };
+        let answer = || aside.as_ref().unwrap_or(desk).answer(request, START);
         if dice.between(1, 100) > rough {
             return Ok(answer());
         }
@@ -209,19 +213,69 @@ pub fn run(seed: u64) -> RelayFaults {
     world.network.inner.into_inner().unwrap().1
 }
 
-/// The record moves to another relay, which is another log of the same here, and whoever meets the others
-/// at the former one alone goes with it.
+/// When the relay that a record moves away from loses everything.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lost {
+    /// Never.
+    Never,
+    /// Before the record moves.
+    Before,
+    /// After that, and before anybody has said so there.
+    AtOnce,
+    /// When whoever moved it has left word there.
+    AfterTheWord,
+    /// Before the newcomers have come in.
+    BeforeAnyoneCame,
+    /// Somewhen, with whatever else happens.
+    Somewhen,
+}
+
+impl Lost {
+    /// All of them.
+    pub const ALL: [Self; 6] = [
+        Self::Never,
+        Self::Before,
+        Self::AtOnce,
+        Self::AfterTheWord,
+        Self::BeforeAnyoneCame,
+        Self::Somewhen,
+    ];
+}
+
+/// The record moves to another relay, and whoever meets the others at the former one alone goes with it,
+/// whenever that one loses what it has.
 ///
 /// # Panics
 /// As [`run`].
-pub fn moves(seed: u64) {
+pub fn moves(seed: u64, lost: Lost) {
     let mut world = World::begin(seed);
     *world.network.rough.lock().unwrap() = 0;
     let all: Vec<usize> = (0..world.devices.len()).collect();
-    for device in all.iter().chain(&all).chain(&all) {
-        world.bass(*device).sync(&world.network).unwrap();
+    let wipe = |world: &World| world.network.shelves.restore(&MemoryShelves::default());
+    if lost != Lost::BeforeAnyoneCame {
+        for device in all.iter().chain(&all).chain(&all) {
+            world.bass(*device).sync(&world.network).unwrap();
+        }
     }
-    world.bass(0).set_relay(Some("https://other.example")).unwrap();
+    if lost == Lost::Before {
+        wipe(&world);
+    }
+    let mover = if lost == Lost::BeforeAnyoneCame { 0 } else { world.any() };
+    world.bass(mover).set_relay(Some(OTHER)).unwrap();
+    if lost == Lost::AfterTheWord {
+        world.bass(mover).sync(&world.network).unwrap();
+    }
+    if lost == Lost::Somewhen {
+        *world.network.rough.lock().unwrap() = world.dice.between(0, 40);
+        for step in 0..20 {
+            if step == seed % 20 {
+                wipe(&world);
+            }
+            world.step();
+        }
+    } else if lost != Lost::Never {
+        wipe(&world);
+    }
     for device in all {
         world.write(device);
     }
@@ -233,8 +287,10 @@ impl World {
         let dice = Dice::new(seed ^ 0x7265_6c61);
         let shelves = MemoryShelves::default();
         let engine = Engine::in_memory(shelves.clone(), Quotas::default());
+        let other = Engine::in_memory(MemoryShelves::default(), Quotas::default());
         let network = Network {
             desk: Desk::new(Arc::new(engine), Policy::default()),
+            other: Desk::new(Arc::new(other), Policy::default()),
             aside: Mutex::new(None),
             shelves,
             inner: Mutex::new((Dice::new(seed ^ 0x6e65_7477), RelayFaults::default())),

@@ -7,11 +7,19 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-use fallaway_simulation::by_relay::{self, RelayFaults};
+use fallaway_simulation::by_relay::{self, Lost, RelayFaults};
 
 #[test]
-fn a_record_that_moves_to_another_relay_leaves_word_at_the_former() {
-    (0..8).for_each(by_relay::moves);
+fn a_record_that_moves_to_another_relay_leaves_word_at_the_former_whatever_that_one_loses() {
+    let mut failed = Vec::new();
+    for lost in Lost::ALL {
+        for seed in 0..40 {
+            if catch_unwind(AssertUnwindSafe(|| by_relay::moves(seed, lost))).is_err() {
+                failed.push((lost, seed));
+            }
+        }
+    }
+    assert!(failed.is_empty(), "{failed:?}");
 }
 
 #[test]

@@ -147,8 +147,9 @@ impl<'a> MetRecord<'a> {
             Ok(report) => self.merges.push(report),
             // Nothing of it can be taken: that is told at the end, by what the other one lacks.
             Err(Error::Refused { reason }) => {
-                let why = format!("{reason:?}");
-                self.inner.log(LogLevel::Warning, || format!("a page of a meeting: {why}"));
+                // The kind alone: what was refused is nobody's business who reads a log.
+                let kind = reason.id();
+                self.inner.log(LogLevel::Warning, || format!("a page of a meeting: {kind}"));
             }
             Err(error) => return Err(error),
         }

@@ -1,5 +1,5 @@
-//! What the store keeps of a relay: address, place in the log, what the log has. It is a projection,
-//! since it can be made anew: read the log from its beginning.
+//! What the store keeps of a record's relays: address, place in the log, what the log has. It is a
+//! projection, since it can be made anew: read the log from its beginning.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -13,7 +13,15 @@ use minicbor::{Decode, Encode};
 use super::known::Known;
 use crate::keeping::projection;
 
-/// What is kept of the relay of one record.
+/// So many relays that a record has left are looked at again.
+const MOST_FORMER: usize = 4;
+
+/// What is kept of the relays of one record: the one that carries it, and then those that it has left
+/// and where somebody may still look for it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct RelaysKept(Vec<RelayKept>);
+
+/// What is kept of one relay of a record.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct RelayKept {
     pub url: String,
@@ -44,15 +52,14 @@ impl RelayKept {
         }
     }
 
-    /// What the store has; none if there is no relay, or if it has to be read anew.
+    /// What the store has of the relay that carries the record; none if there is no relay, or if it has
+    /// to be read anew.
     pub(crate) fn load(store: &dyn Store, id: &RecordId) -> Option<Self> {
-        let bytes = store.projection(id, projection::RELAY).ok().flatten()?;
-        projection::decode::<Kept>(&bytes).map(Self::from)
+        RelaysKept::load(store, id).0.into_iter().next()
     }
 
-    pub(crate) fn put(&self, batch: &mut Batch) {
-        let bytes = projection::encode(&Kept::from(self));
-        batch.projections.push((projection::RELAY, Some(bytes)));
+    pub(crate) fn put(self, batch: &mut Batch) {
+        RelaysKept(vec![self]).put(batch);
     }
 
     /// Nothing is known of the log any more: the next round reads it from its beginning.
@@ -63,6 +70,62 @@ impl RelayKept {
         self.aside.clear();
         self.blobs.clear();
         self.missed = false;
+    }
+}
+
+impl RelaysKept {
+    /// What the store has.
+    pub(crate) fn load(store: &dyn Store, id: &RecordId) -> Self {
+        let bytes = store.projection(id, projection::RELAY).ok().flatten();
+        let kept = bytes.and_then(|bytes| projection::decode::<Kept>(&bytes));
+        Self(kept.map(Kept::into_all).unwrap_or_default())
+    }
+
+    pub(crate) fn put(&self, batch: &mut Batch) {
+        let mut all = self.0.iter().map(Kept::from);
+        let bytes = all
+            .next()
+            .map(|first| projection::encode(&Kept { former: Some(all.collect()), ..first }));
+        batch.projections.push((projection::RELAY, bytes));
+    }
+
+    /// What is known of a log.
+    pub(crate) fn of(&self, url: &str, log: &LogId) -> Option<&RelayKept> {
+        self.0.iter().find(|one| (one.url.as_str(), &one.log) == (url, log))
+    }
+
+    /// Changes what is known of a log. One that is not known carries the record from now on.
+    pub(crate) fn change(&mut self, url: &str, log: LogId, change: impl FnOnce(&mut RelayKept)) {
+        let is = |one: &RelayKept| (one.url.as_str(), one.log) == (url, log);
+        if !self.0.iter().any(is) {
+            self.0.insert(0, RelayKept::new(url.to_owned(), log));
+            self.0.truncate(1 + MOST_FORMER);
+        }
+        if let Some(one) = self.0.iter_mut().find(|one| is(one)) {
+            change(one);
+        }
+    }
+
+    /// The record is carried by this one now, as it was before.
+    pub(crate) fn come_back(&mut self, url: &str, log: &LogId) {
+        let place = self.0.iter().position(|one| (one.url.as_str(), &one.log) == (url, log));
+        if let Some(place) = place {
+            let one = self.0.remove(place);
+            self.0.insert(0, one);
+        }
+    }
+
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &RelayKept> {
+        self.0.iter()
+    }
+
+    pub(crate) fn iter_mut(&mut self) -> impl Iterator<Item = &mut RelayKept> {
+        self.0.iter_mut()
+    }
+
+    /// Nobody is waited for there any more.
+    pub(crate) fn leave(&mut self, url: &str, log: &LogId) {
+        self.0.retain(|one| (one.url.as_str(), &one.log) != (url, log));
     }
 }
 
@@ -100,6 +163,16 @@ struct Kept {
     leaving: Option<u32>,
     #[n(14)]
     blobs: Option<ByteVec>,
+    #[n(15)]
+    former: Option<Vec<Kept>>,
+}
+
+impl Kept {
+    fn into_all(mut self) -> Vec<RelayKept> {
+        let former = self.former.take().unwrap_or_default();
+        let former = former.into_iter().take(MOST_FORMER);
+        std::iter::once(self).chain(former).map(RelayKept::from).collect()
+    }
 }
 
 impl From<&RelayKept> for Kept {
@@ -126,6 +199,7 @@ impl From<&RelayKept> for Kept {
             own_forms: bytes(own_forms.iter().map(|id| id.to_bytes()).collect()),
             leaving: Some(kept.leaving),
             blobs: Some(bytes(kept.blobs.iter().map(|id| id.to_bytes()).collect())),
+            former: None,
         }
     }
 }

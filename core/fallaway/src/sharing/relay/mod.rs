@@ -8,7 +8,7 @@ use fallaway_record::Record;
 use fallaway_store::{Batch, Store};
 use fallaway_sync::LogCursor;
 
-pub(crate) use kept::RelayKept;
+pub(crate) use kept::{RelayKept, RelaysKept};
 pub(crate) use known::{LogUnit, units_of};
 
 /// A page of a log on its way into the record.
@@ -48,42 +48,42 @@ pub(crate) fn note(
     came: &Came,
     batch: &mut Batch,
 ) {
-    let before = RelayKept::load(store, id);
-    let mut kept = match (&before, page) {
-        (Some(kept), None) => kept.clone(),
-        (Some(kept), Some(page)) if (&kept.url, kept.log) == (&page.url, page.log) => kept.clone(),
-        (_, Some(page)) => RelayKept::new(page.url.clone(), page.log),
-        (None, None) => return,
-    };
+    let before = RelaysKept::load(store, id);
+    let mut all = before.clone();
     if let Some(page) = page {
-        if page.anew {
-            kept.begin_anew();
-        }
-        kept.cursor = page.cursor;
-        kept.known.unread.extend(&came.unread);
-        kept.missed |= came.missed;
-        for unit in came.opened.iter().flat_map(|(_, units)| units).chain(&page.accepted) {
-            kept.known.add(record, unit);
-        }
-    }
-    for (id, units) in &came.opened {
-        if kept.known.unread.remove(id) {
-            for unit in units {
+        all.change(&page.url, page.log, |kept| {
+            if page.anew {
+                kept.begin_anew();
+            }
+            kept.cursor = page.cursor;
+            kept.leaving = 0;
+            kept.known.unread.extend(&came.unread);
+            kept.missed |= came.missed;
+            for unit in came.opened.iter().flat_map(|(_, units)| units).chain(&page.accepted) {
                 kept.known.add(record, unit);
             }
+        });
+    }
+    for kept in all.iter_mut() {
+        for (id, units) in &came.opened {
+            if kept.known.unread.remove(id) {
+                for unit in units {
+                    kept.known.add(record, unit);
+                }
+            }
+        }
+        kept.known.unread.retain(|id| came.unread.contains(id));
+        if kept.missed && came.key {
+            // What was not kept can perhaps be read now.
+            let epoch = kept.cursor.epoch;
+            kept.cursor = LogCursor { epoch, ..LogCursor::start(&kept.log) };
+            kept.missed = false;
+        }
+        if came.left {
+            kept.begin_anew();
         }
     }
-    kept.known.unread.retain(|id| came.unread.contains(id));
-    if kept.missed && came.key {
-        // What was not kept can perhaps be read now.
-        let epoch = kept.cursor.epoch;
-        kept.cursor = LogCursor { epoch, ..LogCursor::start(&kept.log) };
-        kept.missed = false;
-    }
-    if came.left {
-        kept.begin_anew();
-    }
-    if before.as_ref() != Some(&kept) {
-        kept.put(batch);
+    if before != all {
+        all.put(batch);
     }
 }

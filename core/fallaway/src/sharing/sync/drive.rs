@@ -3,8 +3,7 @@
 
 use std::ops::ControlFlow;
 
-use fallaway_changes::LogId;
-use fallaway_sync::{Mode, Round, RoundEvent, RoundStep, SyncOutcome, TakeFault};
+use fallaway_sync::{Mode, Round, RoundEvent, RoundStep, SyncBlocked, SyncOutcome, TakeFault};
 
 use super::shelf::Shelf;
 use super::{HttpTransport, NoAnswer, SyncReport, address};
@@ -50,21 +49,63 @@ impl Instrument {
             found.ok_or_else(|| Error::not_found(NotFoundKind::Relay, ""))
         };
         let now = here()?;
-        let before = RelayKept::load(self.inner.store.as_ref(), &self.id);
-        let before = before.map(|kept| (kept.url, kept.log)).filter(|before| *before != now);
-        let Some(before) = before else { return self.round(http, mode, progress, now) };
+        let kept = RelayKept::load(self.inner.store.as_ref(), &self.id);
+        let before = kept.map(|kept| (kept.url, kept.log)).filter(|before| *before != now);
+        let Some((url, log)) = before else {
+            let report =
+                self.round(http, mode, progress, Shelf::new(&self.inner, self.id, now.0, now.1))?;
+            return self.look_at_former(http, progress, report);
+        };
         // Who knows the former relay alone hears there that the record has moved.
-        let left = self.round(http, Mode::Once, progress, before.clone())?;
+        let shelf = Shelf::new(&self.inner, self.id, url.clone(), log);
+        let left = self.round(http, Mode::Once, progress, shelf)?;
         let stays = match left.outcome {
             SyncOutcome::Stopped => true,
             // It may be gone for good.
             SyncOutcome::Later { .. } => {
-                let (url, log) = before;
                 Shelf::new(&self.inner, self.id, url, log).note_leaving()? < LEAVING
             }
             _ => false,
         };
-        if stays { Ok(left) } else { Ok(left.and(self.round(http, mode, progress, here()?)?)) }
+        if stays {
+            return Ok(left);
+        }
+        let (url, log) = here()?;
+        let shelf = Shelf::new(&self.inner, self.id, url, log);
+        shelf.come_back()?;
+        Ok(left.and(self.round(http, mode, progress, shelf)?))
+    }
+
+    /// Where the record was carried before, somebody may look for it who has not heard, and may have
+    /// filled that log anew if it was lost.
+    fn look_at_former(
+        &self,
+        http: &dyn HttpTransport,
+        progress: &dyn ProgressListener,
+        mut report: SyncReport,
+    ) -> Result<SyncReport> {
+        if !matches!(report.outcome, SyncOutcome::UpToDate | SyncOutcome::NoNews) {
+            return Ok(report);
+        }
+        for (url, log) in self.former_relays()? {
+            let mut shelf = Shelf::new(&self.inner, self.id, url.clone(), log);
+            shelf.former = true;
+            let seen = self.round(http, Mode::Once, progress, shelf)?;
+            let shelf = Shelf::new(&self.inner, self.id, url, log);
+            match seen.outcome {
+                SyncOutcome::Stopped => return Ok(report.and(seen)),
+                SyncOutcome::Later { .. } if shelf.note_leaving()? < LEAVING => {}
+                // A newcomer may be let in, or the log be opened, by others.
+                SyncOutcome::Blocked(SyncBlocked::Knocked | SyncBlocked::NotYet) => {}
+                SyncOutcome::Later { .. } | SyncOutcome::Blocked(_) => shelf.leave()?,
+                _ => {}
+            }
+            // How the exchange ended, the relay says that carries the record.
+            let outcome = report.outcome;
+            report = seen.and(report);
+            report.outcome = outcome;
+        }
+        Ok(report)
     }
 
     fn round(
@@ -72,10 +113,9 @@ impl Instrument {
         http: &dyn HttpTransport,
         mode: Mode,
         progress: &dyn ProgressListener,
-        (url, log): (String, LogId),
+        mut shelf: Shelf<'_>,
     ) -> Result<SyncReport> {
-        let mut shelf = Shelf::new(&self.inner, self.id, url.clone(), log);
-        let mut round = Round::new(&url, log, shelf.kept().cursor);
+        let mut round = Round::new(&shelf.url, shelf.log, shelf.kept().cursor);
         let mut merges = Vec::new();
         let mut now = 0;
         let mut failed = None;

@@ -2,6 +2,7 @@
 //! have one history all the same.
 
 mod drive;
+mod former;
 mod photos;
 mod shelf;
 
@@ -18,13 +19,14 @@ pub use photos::PhotoFetched;
 
 pub use fallaway_sync::{ExchangeFault, SyncBlocked, SyncOutcome};
 
+use self::shelf::Shelf;
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
 use crate::keeping::callbacks::{NoProgress, ProgressListener};
 use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::secrets::draw;
 use crate::keeping::workshop_state::WorkshopState;
-use crate::sharing::relay::{LogUnit, RelayKept};
+use crate::sharing::relay::{LogUnit, RelayKept, RelaysKept};
 use crate::showing::views::{InstrumentId, MergeReport};
 use crate::workshop::Workshop;
 
@@ -169,8 +171,8 @@ impl Instrument {
     pub fn relay(&self) -> Result<Option<RelayView>> {
         self.inner.with_record(self.id, |_, loaded| {
             let Some((url, log)) = address(&self.inner, loaded) else { return Ok(None) };
-            let kept = RelayKept::load(self.inner.store.as_ref(), &self.id);
-            let kept = kept.filter(|kept| (&kept.url, kept.log) == (&url, log));
+            let known = RelaysKept::load(self.inner.store.as_ref(), &self.id);
+            let kept = known.of(&url, &log).cloned();
             let kept = kept.unwrap_or_else(|| RelayKept::new(url.clone(), log));
             let ops = loaded.members.ops().map(|op| LogUnit::Op(op.hash()));
             let changes =
@@ -238,6 +240,12 @@ impl Instrument {
     /// [`Error::NotAllowed`] if this device may only read; when the store cannot be written.
     pub fn set_relay(&self, url: Option<&str>) -> Result<()> {
         let url = url.map(checked_address).transpose()?;
+        // Whoever was invited knows that relay, though this device may never have been there.
+        let before =
+            self.inner.with_record(self.id, |_, loaded| Ok(address(&self.inner, loaded)))?;
+        if let Some((former, log)) = before.filter(|(former, _)| Some(former) != url.as_ref()) {
+            Shelf::new(&self.inner, self.id, former, log).keep(|_| {})?;
+        }
         let random = self.inner.random.as_ref();
         self.write_member_op(Role::Contributor, |keys, loaded, now| {
             let before = loaded.members.relays();

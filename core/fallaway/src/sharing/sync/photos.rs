@@ -231,11 +231,11 @@ impl Counter<'_> {
 
     /// Keeps in mind whether the log has a photo.
     fn note(&self, blob: &BlobId, has: bool) -> Result<()> {
-        self.shelf.commit(|_, batch| {
-            let mut kept = self.shelf.kept();
-            let changed = if has { kept.blobs.insert(*blob) } else { kept.blobs.remove(blob) };
-            if changed {
-                kept.put(batch);
+        self.shelf.keep(|kept| {
+            if has {
+                kept.blobs.insert(*blob);
+            } else {
+                kept.blobs.remove(blob);
             }
         })
     }

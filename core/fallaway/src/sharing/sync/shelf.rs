@@ -18,7 +18,7 @@ use crate::keeping::workshop_state::{WorkshopState, missing};
 use crate::sharing::exchange::{
     KeysOfOps, handed_on, merge_in, newest_first, payloads, ready_to_seal, sealed_forms,
 };
-use crate::sharing::relay::{self, Came, LogPage, LogUnit, RelayKept};
+use crate::sharing::relay::{self, Came, LogPage, LogUnit, RelayKept, RelaysKept};
 use crate::showing::views::MergeReport;
 
 /// How often a commit is tried again after another process was faster.
@@ -30,6 +30,8 @@ pub(super) struct Shelf<'a> {
     pub id: RecordId,
     pub url: String,
     pub log: LogId,
+    /// The record has left this log: it gets what tells of that, and not what is written since.
+    pub former: bool,
     /// What is in the bundles that were offered last.
     offered: BTreeMap<BundleId, Vec<LogUnit>>,
     /// Who has knocked in this round.
@@ -38,14 +40,47 @@ pub(super) struct Shelf<'a> {
 
 impl<'a> Shelf<'a> {
     pub(super) fn new(inner: &'a WorkshopState, id: RecordId, url: String, log: LogId) -> Self {
-        Self { inner, id, url, log, offered: BTreeMap::new(), knocks: Vec::new() }
+        Self { inner, id, url, log, former: false, offered: BTreeMap::new(), knocks: Vec::new() }
     }
 
     /// What the store has of this log; as of a log that was never read where it has nothing.
     pub(super) fn kept(&self) -> RelayKept {
-        let kept = RelayKept::load(self.inner.store.as_ref(), &self.id);
-        kept.filter(|kept| (&kept.url, kept.log) == (&self.url, self.log))
-            .unwrap_or_else(|| RelayKept::new(self.url.clone(), self.log))
+        let known = RelaysKept::load(self.inner.store.as_ref(), &self.id);
+        let kept = known.of(&self.url, &self.log).cloned();
+        kept.unwrap_or_else(|| RelayKept::new(self.url.clone(), self.log))
+    }
+
+    /// Changes what is kept of this log.
+    pub(super) fn keep(&self, change: impl Fn(&mut RelayKept)) -> Result<()> {
+        self.commit(|_, batch| {
+            let before = RelaysKept::load(self.inner.store.as_ref(), &self.id);
+            let mut all = before.clone();
+            all.change(&self.url, self.log, &change);
+            if all != before {
+                all.put(batch);
+            }
+        })
+    }
+
+    /// The record is carried by this log, be it again.
+    pub(super) fn come_back(&self) -> Result<()> {
+        self.commit(|_, batch| {
+            let before = RelaysKept::load(self.inner.store.as_ref(), &self.id);
+            let mut all = before.clone();
+            all.come_back(&self.url, &self.log);
+            if all != before {
+                all.put(batch);
+            }
+        })
+    }
+
+    /// Looks no more at this log.
+    pub(super) fn leave(&self) -> Result<()> {
+        self.commit(|_, batch| {
+            let mut all = RelaysKept::load(self.inner.store.as_ref(), &self.id);
+            all.leave(&self.url, &self.log);
+            all.put(batch);
+        })
     }
 
     /// The keys, and so many bundles and bytes that the log is not known to have. When everything of the
@@ -82,7 +117,10 @@ impl<'a> Shelf<'a> {
             return Ok(offer);
         }
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;
-        let wants = |unit: &LogUnit| !kept.known.has(&loaded.record, unit);
+        let is_word = |unit: &LogUnit| matches!(unit, LogUnit::Op(_) | LogUnit::OwnForm(_));
+        let wants = |unit: &LogUnit| {
+            !kept.known.has(&loaded.record, unit) && (!self.former || is_word(unit))
+        };
         // Of those that the relay does not take, others may follow.
         let wanted = payloads(loaded, &beside, &wants, most + kept.aside.len())?;
         let mut bytes = 0;
@@ -127,8 +165,9 @@ impl<'a> Shelf<'a> {
         if page.bundles.is_empty() {
             self.commit(|loaded, batch| {
                 let (store, record) = (self.inner.store.as_ref(), &loaded.record);
-                let unread = RelayKept::load(store, &self.id).map(|kept| kept.known.unread);
-                let unread = unread.unwrap_or_default().into_iter().collect();
+                let all = RelaysKept::load(store, &self.id);
+                let unread = all.iter().flat_map(|kept| kept.known.unread.iter().copied());
+                let unread = unread.collect();
                 let came = Came { unread, ..Came::default() };
                 relay::note(store, &self.id, record, Some(&log_page), &came, batch);
             })?;
@@ -149,17 +188,13 @@ impl<'a> Shelf<'a> {
 
     /// Does not offer a bundle again that the relay does not take.
     pub(super) fn set_aside(&self, id: BundleId, why: Code) -> Result<()> {
-        self.commit(|_, batch| {
-            let mut kept = self.kept();
-            kept.aside.insert(id, why.as_str().to_owned());
-            kept.put(batch);
-        })
+        self.keep(|kept| drop(kept.aside.insert(id, why.as_str().to_owned())))
     }
 
-    /// Counts how often this relay was not reached since the record has moved to another.
+    /// Counts how often in a row this relay was not reached since the record has moved to another.
     pub(super) fn note_leaving(&self) -> Result<u32> {
         let leaving = self.kept().leaving.saturating_add(1);
-        self.commit(|_, batch| RelayKept { leaving, ..self.kept() }.put(batch))?;
+        self.keep(|kept| kept.leaving = leaving)?;
         Ok(leaving)
     }
 
