@@ -2,8 +2,9 @@
 
 use fallaway::text::names;
 
+use crate::estimate;
 use crate::mirror::mirror;
-use crate::observe::{self, Wanted};
+use crate::observe::Wanted;
 use crate::voice::say;
 use crate::{
     Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Result, SetupId, SetupName, Tool,
@@ -124,7 +125,7 @@ fn line(line: fallaway::CardLine) -> CardLine {
 
 fn last(last: &fallaway::LastReading) -> LastReading {
     LastReading {
-        value: observe::of_reading(last.reading, last.tool, last.quantity.into()),
+        value: estimate::of_reading(last.reading, last.tool, last.quantity.into()),
         kind: last.reading.into(),
         tool: last.tool.map(Tool::from),
         at: last.at.into(),
