@@ -101,14 +101,19 @@ fn in_one_doubt(parts: &[&PartChange], spec: &InstrumentSpec) -> Phrase {
 }
 
 /// Whether nothing was read that tells of a part.
-fn is_open(part: &PartChange) -> bool {
+pub fn is_open(part: &PartChange) -> bool {
     part.verdict == PartVerdict::CannotBeTold
         && part.interval_mm.is_none()
         && part.rests_on_one.is_none()
 }
 
-/// All parts of which nothing was read: one line, and what to read for it.
-fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
+/// The names of all parts of which nothing was read that tells of them; nut slots in one.
+pub fn open_parts(changed: &WhatChanged, spec: &InstrumentSpec) -> Option<List> {
+    let open: Vec<&PartChange> = changed.parts.iter().filter(|part| is_open(part)).collect();
+    open_names(&open, spec)
+}
+
+fn open_names(open: &[&PartChange], spec: &InstrumentSpec) -> Option<List> {
     let slots: Vec<StringPlace> = open.iter().filter_map(|one| slot(one.part)).collect();
     let others = open.iter().filter(|one| slot(one.part).is_none());
     let mut names: Vec<Phrase> = others.map(|one| part(one.part, spec)).collect();
@@ -117,9 +122,12 @@ fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
     } else if !slots.is_empty() {
         names.push(say::nuts(names::strings(spec, &slots)));
     }
-    if names.is_empty() {
-        return None;
-    }
+    (!names.is_empty()).then(|| List::comma(names))
+}
+
+/// All parts of which nothing was read: one line, and what to read for it.
+fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
+    let names = open_names(open, spec)?;
     let mut read: Vec<(Quantity, Vec<StringPlace>, Phrase)> = Vec::new();
     for of in open.iter().filter_map(|one| one.would_tell) {
         match read.iter_mut().find(|(quantity, ..)| *quantity == of.quantity) {
@@ -136,7 +144,7 @@ fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
     });
     let read: Vec<Phrase> = read.collect();
     let settle = (!read.is_empty()).then(|| say::to_settle(List::semicolon(read).into()));
-    Some(List::sentences([say::open(List::comma(names))].into_iter().chain(settle)).into())
+    Some(List::sentences([say::open(names)].into_iter().chain(settle)).into())
 }
 
 /// The string of a slot.
