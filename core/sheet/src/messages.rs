@@ -29,6 +29,7 @@ fallaway_text::messages! { crate::CATALOGUE, "drawings";
     changes_title();
     change_told(change: Computed, low: Computed, high: Computed);
     change_open();
+    changes_open(parts: List);
     change_row(part: Phrase, told: Phrase);
     clearance_title();
     clearance_open();

@@ -18,6 +18,7 @@ fret_number = { $fret }
 changes_title = Was sich geändert hat
 change_told = { $change } ({ $low } bis { $high })
 change_open = nicht zu sagen
+changes_open = nicht zu sagen: { $parts }
 change_row = { $part }: { $told }
 clearance_title = Freiraum über Saiten und Bünden
 clearance_open = leer

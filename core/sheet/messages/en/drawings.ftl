@@ -18,6 +18,7 @@ fret_number = { $fret }
 changes_title = What changed
 change_told = { $change } ({ $low } to { $high })
 change_open = cannot be told
+changes_open = cannot be told: { $parts }
 change_row = { $part }: { $told }
 clearance_title = Clearance over strings and frets
 clearance_open = open

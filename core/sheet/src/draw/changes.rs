@@ -4,30 +4,41 @@ use fallaway_advice::compare::{PartChange, PartVerdict, WhatChanged};
 use fallaway_record::InstrumentSpec;
 use fallaway_text::{Computed, Voice, changed};
 
+use crate::letters::wrap;
 use crate::messages as say;
 use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
 const WIDTH: f64 = 560.0;
 const ROW: f64 = 22.0;
 const TOP: f64 = 34.0;
+const MARGIN: f64 = 12.0;
+/// The size of the names at the foot, and from one of their lines to the next.
+const SMALL: f64 = 9.0;
+const LINE: f64 = 13.0;
 /// Where the parts' names end, and the numbers begin.
 const PLOT: (f64, f64) = (190.0, 390.0);
 
-/// The drawing: a row for each part, zero in the middle. What moved is an arrow from then to now, what
-/// did not is a dot with its interval; a dash where the readings leave it open.
+/// The drawing: a row for each part of which something was read, zero in the middle. What moved is an arrow
+/// from then to now, what did not is a dot with its interval; a dash where the readings leave it open. Below
+/// are the names of the parts of which nothing was read: a row for each would bury the others.
 pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene {
-    let rows = u16::try_from(of.parts.len()).unwrap_or(u16::MAX);
-    let height = TOP + ROW * f64::from(rows.max(1)) + 16.0;
+    let parts: Vec<&PartChange> = of.parts.iter().filter(|part| !changed::is_open(part)).collect();
+    let open = changed::open_parts(of, spec).map(|open| voice.sentence(&say::changes_open(open)));
+    let open = open.map(|open| wrap(&open, SMALL, WIDTH - 2.0 * MARGIN)).unwrap_or_default();
+    let plot_end = TOP + ROW * rows(parts.len());
+    let height = plot_end + 16.0 + LINE * rows(open.len());
     let mut scene = Scene::new(WIDTH, height, voice.sentence(&say::changes_title()));
     let ends = of.parts.iter().filter_map(interval);
     let most = ends.flat_map(|(low, high)| [low.abs(), high.abs()]).fold(0.1, f64::max);
     let middle = f64::midpoint(PLOT.0, PLOT.1);
     let x = |mm: f64| middle + mm / most * (PLOT.1 - PLOT.0) / 2.0;
     scene.heading();
-    scene.line(MarkRole::Fret, [(middle, TOP), (middle, height - 14.0)]);
+    if !parts.is_empty() {
+        scene.line(MarkRole::Fret, [(middle, TOP), (middle, plot_end + 2.0)]);
+    }
     let mut y = TOP + ROW / 2.0;
-    let mut rows = Vec::new();
-    for part in &of.parts {
+    let mut said = Vec::new();
+    for part in parts {
         let name = changed::part(part.part, spec);
         let told = interval(part).map_or_else(say::change_open, |(low, high)| {
             let mm = |mm: f64| Computed::mm(mm).signed();
@@ -40,12 +51,20 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
         let role = if moved { MarkRole::Number } else { MarkRole::Label };
         let number = (Anchor::Start, 10.0, WIDTH - PLOT.1 - 16.0);
         scene.text(role, (PLOT.1 + 10.0, y + 3.5), number, &voice.say(&told));
-        rows.push(format!("{}.", voice.sentence(&say::change_row(name, told))));
+        said.push(format!("{}.", voice.sentence(&say::change_row(name, told))));
         y += ROW;
     }
+    for (row, line) in open.iter().enumerate() {
+        let at = (MARGIN, plot_end + 12.0 + LINE * rows(row));
+        scene.text(MarkRole::Label, at, (Anchor::Start, SMALL, WIDTH - 2.0 * MARGIN), line);
+    }
     scene.sentences = changed::sentences(of, spec).iter().map(|one| voice.sentence(one)).collect();
-    scene.sentences.extend(rows);
+    scene.sentences.extend(said);
     scene
+}
+
+fn rows(count: usize) -> f64 {
+    f64::from(u16::try_from(count).unwrap_or(u16::MAX))
 }
 
 /// The interval of a part of which the readings tell something.
