@@ -83,6 +83,9 @@ pub struct Card {
     pub setups: Vec<SetupName>,
     /// The lines, relief first, then action, from the highest-pitched string to the lowest.
     pub lines: Vec<CardLine>,
+    /// When the numbers were read, in words: the newest of them, and what was not measured since an
+    /// earlier day, on which the neck may have stood otherwise. `None` if nothing was read.
+    pub read_when_text: Option<String>,
 }
 
 #[uniffi::export]
@@ -96,7 +99,9 @@ impl Instrument {
     #[uniffi::method(default(setup = None))]
     pub fn card(&self, setup: Option<SetupId>) -> Result<Card> {
         let card = self.inner.card(setup.as_ref().map(|id| &id.0))?;
+        let read_when_text = card.read_when().as_ref().map(say);
         Ok(Card {
+            read_when_text,
             name: card.name,
             setup: card.setup.map(SetupName::from),
             setups: card.setups.into_iter().map(SetupName::from).collect(),

@@ -352,7 +352,8 @@ fn parts_of_which_nothing_was_read_share_a_line_at_the_foot() {
         rests_on_one: None,
     };
     let unread = (1..=12).map(|number| part(InstrumentPart::Nut(place(number)), None));
-    let of = changed(std::iter::once(part(InstrumentPart::Neck, Some(0.2))).chain(unread).collect());
+    let of =
+        changed(std::iter::once(part(InstrumentPart::Neck, Some(0.2))).chain(unread).collect());
     let scene = changes(&of, &spec(12), &Voice::default());
     check(&scene);
     let texts = boxes(&scene);

@@ -473,7 +473,8 @@ impl Card {
     /// When its numbers were read: the newest of them, and what has not been read since an earlier day, of
     /// which the neck may have made something else. `None` if nothing was read.
     pub fn read_when(&self) -> Option<Phrase> {
-        let newest = self.lines.iter().filter_map(|line| line.last.as_ref()).map(|last| last.at).max()?;
+        let newest =
+            self.lines.iter().filter_map(|line| line.last.as_ref()).map(|last| last.at).max()?;
         // What was read of a quantity last, at any place.
         let mut read: Vec<(Quantity, Moment)> = Vec::new();
         for line in &self.lines {
