@@ -6,7 +6,7 @@ use crate::batch::Batch;
 use crate::error::StoreError;
 use crate::model::{
     BlobHere, Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead,
-    Snapshot, StoreAccess, StoredBlobPart,
+    Snapshot, StoreAccess, StoredBlobPart, StoredPeople,
 };
 
 /// The check of a snapshot that was read back: loads it, compares, and says what is wrong. It runs
@@ -69,6 +69,12 @@ pub trait Store: Send + Sync {
     /// # Errors
     /// As [`Store::load`].
     fn load_within(&self, record: &RecordId) -> Result<Loaded, StoreError>;
+
+    /// Who shares a record and its keys, and nothing else of it.
+    ///
+    /// # Errors
+    /// As [`Store::load`].
+    fn people(&self, record: &RecordId) -> Result<StoredPeople, StoreError>;
 
     /// The draft, by ordinal.
     ///

@@ -38,6 +38,6 @@ pub use memory::MemoryStore;
 pub use model::{
     BlobHere, ChangeStanding, Damage, DamagedPart, Diagnostics, DraftLine, EntryRef, Generation,
     Loaded, Outgoing, Projections, RecordHead, Snapshot, StoreAccess, StoredBlobPart, StoredChange,
-    StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
+    StoredEpochKey, StoredMemberOp, StoredPeople, StoredSignature, StoredWriter,
 };
 pub use sqlite::{Garbage, Options, SqliteStore};

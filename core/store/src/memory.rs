@@ -10,7 +10,7 @@ use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
     BlobHere, ChangeStanding, Damage, Diagnostics, DraftLine, Generation, Loaded, Projections,
-    RecordHead, Snapshot, StoreAccess, StoredBlobPart,
+    RecordHead, Snapshot, StoreAccess, StoredBlobPart, StoredPeople,
 };
 use crate::rules;
 
@@ -130,6 +130,11 @@ impl Store for MemoryStore {
             }
         }
         Ok(loaded)
+    }
+
+    fn people(&self, record: &RecordId) -> Result<StoredPeople, StoreError> {
+        let Loaded { members, epoch_keys, .. } = self.load_within(record)?;
+        Ok(StoredPeople { members, epoch_keys })
     }
 
     fn draft(&self, record: &RecordId) -> Result<Vec<DraftLine>, StoreError> {

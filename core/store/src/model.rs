@@ -315,6 +315,15 @@ impl DamagedPart {
     }
 }
 
+/// Of a record what tells who shares it, and by which keys.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct StoredPeople {
+    /// As in [`Loaded`].
+    pub members: Vec<StoredMemberOp>,
+    /// As in [`Loaded`].
+    pub epoch_keys: Vec<StoredEpochKey>,
+}
+
 /// A damaged part that was set aside. It is kept, never deleted.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Damage {

@@ -14,7 +14,7 @@ use crate::contract::{SnapshotCheck, Store};
 use crate::error::StoreError;
 use crate::model::{
     BlobHere, Damage, Diagnostics, DraftLine, Generation, Loaded, Projections, RecordHead,
-    Snapshot, StoreAccess, StoredBlobPart,
+    Snapshot, StoreAccess, StoredBlobPart, StoredPeople,
 };
 
 mod backup;
@@ -353,6 +353,13 @@ impl Store for SqliteStore {
 
     fn load_within(&self, record: &RecordId) -> Result<Loaded, StoreError> {
         self.read(|conn, found| read::load(conn, record, codec::change_within, found))
+    }
+
+    fn people(&self, record: &RecordId) -> Result<StoredPeople, StoreError> {
+        self.read(|conn, found| {
+            read::line(conn, record, found)?;
+            read::people(conn, record, found)
+        })
     }
 
     fn draft(&self, record: &RecordId) -> Result<Vec<DraftLine>, StoreError> {

@@ -12,7 +12,7 @@ use fallaway_changes::{BlobId, EpochId};
 use fallaway_store::{
     Batch, BlobHere, ChangeStanding, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing,
     OutgoingEdit, Projections, SqliteStore, Store, StoreAccess, StoreError, StoredBlobPart,
-    StoredEpochKey,
+    StoredEpochKey, StoredPeople,
 };
 
 /// Makes an empty store, and opens it again with what it holds (a store that forgets answers the
@@ -619,6 +619,9 @@ fn what_stands_beside_comes_without_its_bytes(bench: &mut dyn Bench) {
         }
     }
     assert_ne!(wanted, whole);
+    let people =
+        StoredPeople { members: wanted.members.clone(), epoch_keys: wanted.epoch_keys.clone() };
+    assert_eq!(bench.store().people(&record(1)), Ok(people));
     assert_eq!(bench.store().load_within(&record(1)), Ok(wanted));
 }
 

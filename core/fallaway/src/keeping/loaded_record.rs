@@ -11,7 +11,7 @@ use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, S
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role, look_alike};
 use fallaway_store::{
     Batch, ChangeStanding, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, OutgoingEdit,
-    Store, StoredChange, StoredSignature, StoredWriter,
+    Store, StoredChange, StoredEpochKey, StoredMemberOp, StoredSignature, StoredWriter,
 };
 
 use fallaway_text::messages::sharing;
@@ -56,6 +56,25 @@ pub(crate) struct LoadedRecord {
     pub latest_drafted: Option<Latest>,
 }
 
+/// The members of a record, from what the store has.
+pub(crate) fn members_of(id: RecordId, ops: &[StoredMemberOp], identity: &Identity) -> Members {
+    let mut members = Members::new(id);
+    for stored in ops {
+        // Nothing that is stored may keep a record from opening.
+        if let Ok(op) = MemberOp::decode_kept(&stored.bytes) {
+            let _ = members.insert(op);
+        }
+    }
+    members.keep(&identity.keys.device());
+    members
+}
+
+/// The keys of a record, from what the store has.
+pub(crate) fn keys_of(id: RecordId, keys: &[StoredEpochKey], identity: &Identity) -> Vec<EpochKey> {
+    let open = |key: &StoredEpochKey| EpochKey::unwrap(&key.wrapped, &identity.keys, &id).ok();
+    keys.iter().filter_map(open).collect()
+}
+
 impl LoadedRecord {
     /// Reads a record from the store.
     pub(crate) fn load(store: &dyn Store, id: RecordId, identity: &Identity) -> Result<Self> {
@@ -70,17 +89,8 @@ impl LoadedRecord {
             };
         let pending = beside(&kept, &loose);
 
-        let mut members = Members::new(id);
-        for stored in &kept.members {
-            // Nothing that is stored may keep a record from opening.
-            if let Ok(op) = MemberOp::decode_kept(&stored.bytes) {
-                let _ = members.insert(op);
-            }
-        }
-        members.keep(&identity.keys.device());
-        let keys = kept.epoch_keys.iter();
-        let epoch_keys =
-            keys.filter_map(|k| EpochKey::unwrap(&k.wrapped, &identity.keys, &id).ok()).collect();
+        let members = members_of(id, &kept.members, identity);
+        let epoch_keys = keys_of(id, &kept.epoch_keys, identity);
         let writer = identity.writer(&id);
         let mut loaded = Self {
             id,

@@ -11,7 +11,7 @@ use super::table::{CHANGE, DRAFT, EPOCH_KEY, MEMBER, OUTGOING, SIGNATURE, SNAPSH
 use super::tally::Found;
 use super::{census, codec, write};
 use crate::error::StoreError;
-use crate::model::{BlobHere, DraftLine, Loaded, StoredChange};
+use crate::model::{BlobHere, DraftLine, Loaded, StoredChange, StoredPeople};
 
 const OF_RECORD: &str = "WHERE record = ?1 ORDER BY n";
 
@@ -55,6 +55,19 @@ pub(super) fn load(
     };
     found.compare(tally);
     Ok(loaded)
+}
+
+/// Member operations and keys, as [`load`] gives them.
+pub(super) fn people(
+    conn: &Connection,
+    record: &RecordId,
+    found: &mut Found,
+) -> Result<StoredPeople, Fault> {
+    let key = [record.as_bytes()];
+    Ok(StoredPeople {
+        members: MEMBER.read(conn, OF_RECORD, key, codec::member)?.collect(found),
+        epoch_keys: EPOCH_KEY.read(conn, OF_RECORD, key, codec::epoch_key)?.collect(found),
+    })
 }
 
 /// What is here of a record's photos. Their bytes are looked at when they are read.

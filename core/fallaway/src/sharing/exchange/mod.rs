@@ -22,7 +22,8 @@ pub(crate) use letters::{letters, welcome_to};
 pub(crate) use outgoing::{bundles, handed_on, payloads, sealed_forms};
 pub(crate) use quotas::DevicesOf;
 pub(crate) use sealing::{
-    KeysOfOps, newest_first, prepare_sealing, put_op, ready_to_seal, sealing_key, take_keys,
+    KeysOfOps, keys_newest_first, newest_first, prepare_sealing, put_op, ready_to_seal,
+    sealing_key, take_keys,
 };
 pub use waiting::WaitingFor;
 pub use why_aside::WhyAside;

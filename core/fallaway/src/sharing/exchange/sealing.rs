@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use fallaway_changes::{EpochId, RecordId};
 use fallaway_order::PutInOrder as _;
 use fallaway_sharing::limits::MAX_PARENTS;
-use fallaway_sharing::{Action, EpochKey, MemberOp, Role};
+use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{
     Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreAccess, StoreError, StoredEpochKey,
     StoredMemberOp,
@@ -88,12 +88,17 @@ impl<'a> KeysOfOps<'a> {
 /// The keys of the record, by the operations that begin their epochs; first those whose operation has
 /// not come: they came with an invitation, when they were the newest.
 pub(crate) fn newest_first(loaded: &LoadedRecord) -> Vec<&EpochKey> {
-    let begun: Vec<_> = loaded.members.epochs().map(|(epoch, _)| epoch).collect();
+    keys_newest_first(&loaded.members, &loaded.epoch_keys)
+}
+
+/// The same of a record that is not in memory.
+pub(crate) fn keys_newest_first<'a>(members: &Members, keys: &'a [EpochKey]) -> Vec<&'a EpochKey> {
+    let begun: Vec<_> = members.epochs().map(|(epoch, _)| epoch).collect();
     let place = |key: &&EpochKey| {
         let place = begun.iter().position(|epoch| *epoch == key.id());
         place.map_or(0, |place| begun.len() - place)
     };
-    let mut keys: Vec<&EpochKey> = loaded.epoch_keys.iter().rev().collect();
+    let mut keys: Vec<&EpochKey> = keys.iter().rev().collect();
     keys.put_in_order_by_key(place);
     keys
 }

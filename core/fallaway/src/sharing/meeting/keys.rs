@@ -8,9 +8,10 @@ use fallaway_sync::meeting::MeetingKey;
 use fallaway_sync::meeting::limits::{MAX_HINTS, MAX_HINTS_OF_RECORD};
 
 use crate::error::Result;
+use crate::keeping::loaded_record::{keys_of, members_of};
 use crate::keeping::secrets::Identity;
 use crate::keeping::workshop_state::WorkshopState;
-use crate::sharing::exchange::newest_first;
+use crate::sharing::exchange::keys_newest_first;
 
 /// One thing that the other device may know, too.
 pub(super) enum Way {
@@ -48,7 +49,7 @@ pub(super) fn ways(
     done: &BTreeSet<RecordId>,
 ) -> Result<Vec<Way>> {
     let mut session = inner.session()?;
-    let session = &mut *session;
+    session.identity.follow(inner.store.as_ref(), inner.keeper.as_ref())?;
     let now = inner.clock.now().unix_s;
     let (mut keys, mut invitations) = (Vec::new(), Vec::new());
     for head in inner.store.records()? {
@@ -56,21 +57,18 @@ pub(super) fn ways(
         if done.contains(&id) || only.is_some_and(|only| only != id) {
             continue;
         }
-        let was_loaded = session.records.contains_key(&id);
-        inner.refresh(session, id)?;
-        let Some(loaded) = session.records.get(&id) else { continue };
-        let of_record = newest_first(loaded).into_iter().take(MAX_HINTS_OF_RECORD);
+        // Most of the records that are here the other device may not share: none is read for that.
+        let kept = inner.store.people(&id)?;
+        let members = members_of(id, &kept.members, &session.identity);
+        let held = keys_of(id, &kept.epoch_keys, &session.identity);
+        let of_record = keys_newest_first(&members, &held).into_iter().take(MAX_HINTS_OF_RECORD);
         keys.extend(of_record.map(|key| Way::Epoch(id, key.clone())));
         let Identity { keys: own, .. } = &session.identity;
-        for open in loaded.members.open_invitations(now) {
-            let op = loaded.members.op(&open.invite).filter(|_| open.by == own.device());
+        for open in members.open_invitations(now) {
+            let op = members.op(&open.invite).filter(|_| open.by == own.device());
             if let Some(secret) = op.and_then(|op| op.own_secret(own)) {
                 invitations.push(Way::Inviting(id, open.invite, secret));
             }
-        }
-        // A look at every record must not keep them all in memory.
-        if !was_loaded {
-            session.records.remove(&id);
         }
     }
     keys.truncate(MAX_HINTS.saturating_sub(invitations.len()));
