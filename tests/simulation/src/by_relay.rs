@@ -1,11 +1,13 @@
-//! Random schedules of devices that meet only at a relay, over a network that loses, doubles and spoils
-//! what it carries, and a relay that is wiped, goes back to yesterday's copy and asks to come later. In
-//! the end every device and the relay have everything.
+//! Random schedules of devices that share a record by a relay, over a network that loses, doubles and
+//! spoils what it carries, and a relay that is wiped, goes back to yesterday's copy and asks to come later.
+//! Now and then a file goes by hand, or two meet in one room over a stream that may be cut. In the end
+//! every device and the relay have everything.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 use std::sync::{Arc, Mutex};
 
+use fallaway::meeting::MeetingOutcome;
 use fallaway::record::{EntryBody, SpecField};
 use fallaway::sync::{
     ExchangeFault, HttpMethod, HttpRequest, HttpResponse, HttpTransport, NoAnswer, SyncBlocked,
@@ -14,6 +16,7 @@ use fallaway::sync::{
 use fallaway::{Error, HistoryFilter, Instrument, ProgressListener, Role, Workshop};
 use fallaway_relay::{Desk, Engine, MemoryShelves, Policy, Quotas};
 
+use crate::met;
 use crate::realistic::Dice;
 use crate::work;
 use crate::world::{HandClock, Seeded};
@@ -43,6 +46,10 @@ pub struct RelayFaults {
     pub went_back: usize,
     /// Files carried by hand beside the relay.
     pub by_hand: usize,
+    /// Two that met in one room.
+    pub met: usize,
+    /// Meetings that were cut on the way.
+    pub cut: usize,
     /// Members removed, so that the log's access changed.
     pub removed: usize,
     /// Newcomers who got the history from the relay.
@@ -61,7 +68,7 @@ pub struct RelayFaults {
 
 impl RelayFaults {
     /// Every count, by its name.
-    pub fn counts(&self) -> [(&'static str, usize); 16] {
+    pub fn counts(&self) -> [(&'static str, usize); 18] {
         [
             ("lost", self.lost),
             ("unanswered", self.unanswered),
@@ -72,6 +79,8 @@ impl RelayFaults {
             ("wiped", self.wiped),
             ("went back", self.went_back),
             ("by hand", self.by_hand),
+            ("met", self.met),
+            ("cut", self.cut),
             ("removed", self.removed),
             ("joined", self.joined),
             ("rebuilt", self.rebuilt),
@@ -95,6 +104,8 @@ impl RelayFaults {
             wiped: self.wiped + other.wiped,
             went_back: self.went_back + other.went_back,
             by_hand: self.by_hand + other.by_hand,
+            met: self.met + other.met,
+            cut: self.cut + other.cut,
             removed: self.removed + other.removed,
             joined: self.joined + other.joined,
             rebuilt: self.rebuilt + other.rebuilt,
@@ -345,7 +356,8 @@ impl World {
             1..=35 => self.write(device),
             36..=75 => drop(self.sync(device)),
             76..=79 => self.listen(device),
-            80..=84 => self.by_hand(device),
+            80..=82 => self.by_hand(device),
+            83..=84 => self.meet(device),
             85..=88 => self.yesterday = self.network.shelves.copy(),
             89..=91 => {
                 self.network.shelves.restore(&self.yesterday);
@@ -431,6 +443,25 @@ impl World {
             Err(error) => panic!("from {from} to {to}: {error}"),
         }
         self.faults(|faults| faults.by_hand += 1);
+    }
+
+    /// In one room. What has come before the stream is cut stays.
+    fn meet(&mut self, comes: usize) {
+        let listens = self.any();
+        if listens == comes {
+            return;
+        }
+        let cut = (self.dice.between(1, 100) <= 40).then(|| self.dice.between(0, 6_000) as usize);
+        let both = [&self.devices[comes].workshop, &self.devices[listens].workshop];
+        for report in met::meet(both, cut) {
+            let report = report.unwrap_or_else(|e| panic!("seed {}: met: {e}", self.seed));
+            let is_cut = matches!(report.outcome, MeetingOutcome::Failed(_));
+            assert!(!is_cut || cut.is_some(), "seed {}: {report:?}", self.seed);
+            self.faults(|faults| {
+                faults.met += usize::from(report.outcome == MeetingOutcome::UpToDate);
+                faults.cut += usize::from(is_cut);
+            });
+        }
     }
 
     /// The relay shows a device a log of its own for one exchange.

@@ -19,6 +19,7 @@ pub mod fuzz;
 pub mod hostile_member;
 pub mod hostile_program;
 pub mod lane;
+pub mod met;
 pub mod newer;
 pub mod oracle;
 pub mod own_program;
