@@ -7,6 +7,7 @@ import collections.abc
 import datetime
 import logging
 import pathlib
+import socket
 import threading
 from concurrent.futures import ThreadPoolExecutor
 
@@ -522,3 +523,32 @@ def test_36_relay(bass: fallaway.Instrument) -> None:
     print(relay.text if relay else "no relay")  # how much waits here for the others
     # end
     assert isinstance(report.outcome, fallaway.SyncOutcome.LATER)
+
+
+def test_37_meet(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
+    other = fallaway.workshop_in_memory("player")
+    invitation = bass.invite(fallaway.Role.CONTRIBUTOR, 7)
+    # task 37
+    # Where one listens, on every address of the device; its person is shown address and digits.
+    listener = socket.create_server(("", 0))
+    port, digits = listener.getsockname()[1], workshop.meeting_digits()
+
+    def listen() -> None:
+        stream, _ = listener.accept()
+        with listener, stream:
+            waits = fallaway.MeetOptions(listens=True, digits=digits)
+            workshop.meet(fallaway.SocketStream(stream), waits)
+
+    listening = threading.Thread(target=listen)
+    listening.start()
+
+    # Where the other one comes, who has been told both, and the words of an invitation.
+    with socket.create_connection(("127.0.0.1", port)) as stream:
+        comes = fallaway.MeetOptions(listens=False, digits=digits, invitation=invitation.words)
+        report = other.meet(fallaway.SocketStream(stream), comes)
+    for one in report.met:
+        print(*one.sentences, sep="\n")
+    # end
+    listening.join()
+    with other:
+        assert other.instrument_named("walnut bass").id == bass.id

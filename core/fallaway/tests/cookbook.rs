@@ -8,14 +8,17 @@ mod common;
 
 use std::error::Error as AnyError;
 use std::fs;
+use std::net::{TcpListener, TcpStream};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering};
+use std::thread;
 
 use common::{Seeded, action, relief, workshop};
 use fallaway::advice::clearance::{ClearanceWhatIf, TouchUsed};
 use fallaway::advice::learn::ForecastClimate;
 use fallaway::environment::{Clock, FileKeeper, SystemClock, SystemRandom};
 use fallaway::measure::{Amount, Fret, Location, Quantity, StringPlace, Tool, Unit, parse_pass};
+use fallaway::meeting::MeetOptions;
 use fallaway::record::spec::StringSpec;
 use fallaway::record::{
     AdjustedPart, Adjustment, Buzz, Climate, Moment, Remark, SpecField, StringChange, Target,
@@ -718,5 +721,30 @@ fn task_36() -> Outcome {
     println!("{:?}", bass.relay()?.map(|relay| relay.waiting)); // for the others
     // end
     assert!(matches!(report.outcome, SyncOutcome::Later { .. }));
+    Ok(())
+}
+
+#[test]
+fn task_37() -> Outcome {
+    let (workshop, bass) = bench();
+    let other = common::workshop("player", 2);
+    let invitation = bass.invite(Role::Contributor, 7)?;
+    // task 37
+    // Where one listens, on every address of the device; its person is shown address and digits.
+    let listener = TcpListener::bind("0.0.0.0:0")?;
+    let (port, digits) = (listener.local_addr()?.port(), workshop.meeting_digits()?);
+    let waits = MeetOptions { listens: true, digits, only: None, invitation: None };
+    // Where the other one comes, who has been told both, and the words of an invitation.
+    let comes = MeetOptions { listens: false, invitation: Some(invitation.words), ..waits.clone() };
+
+    let report = thread::scope(|scope| {
+        scope.spawn(|| workshop.meet(&listener.accept().unwrap().0, &waits));
+        other.meet(&TcpStream::connect(("127.0.0.1", port)).unwrap(), &comes)
+    })?;
+    for one in &report.met {
+        println!("{}", one.phrase());
+    }
+    // end
+    assert_eq!(other.instrument_named("walnut bass")?.id(), bass.id());
     Ok(())
 }

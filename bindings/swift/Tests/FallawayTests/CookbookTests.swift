@@ -524,4 +524,33 @@ import Testing
     // end
     #expect(!report.sentences.isEmpty)
   }
+
+  @Test func task37() async throws {
+    let (workshop, bass) = try bench()
+    let other = try await Workshop.inMemory(label: "player", time: Ticking(from: 1_780_100_000))
+    let invitation = try await bass.invite(role: .contributor, validDays: 7)
+    // task 37
+    // Where one listens, on every address of the device; its person is shown address and digits.
+    let listener = try SocketListener()
+    let digits = try await workshop.meetingDigits()
+    let listening = Task.detached {
+      let stream = try listener.accept()
+      let report = try await workshop.meet(
+        stream: stream, options: MeetOptions(listens: true, digits: digits))
+      stream.end()
+      return report
+    }
+
+    // Where the other one comes, who has been told both, and the words of an invitation.
+    let stream = try SocketStream(host: "127.0.0.1", port: listener.port)
+    let report = try await other.meet(
+      stream: stream,
+      options: MeetOptions(listens: false, digits: digits, invitation: invitation.words))
+    stream.end()
+    for one in report.met { for sentence in one.sentences { print(sentence) } }
+    // end
+    _ = try await listening.value
+    let theirs = try await other.instrumentNamed(name: "walnut bass")
+    #expect(theirs.id == bass.id)
+  }
 }

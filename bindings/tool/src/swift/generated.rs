@@ -157,6 +157,7 @@ fn may_be_ignored(call: &str) -> bool {
             "accept",
             "sync",
             "waitForNews",
+            "meet(",
         ]
         .iter()
         .any(|doing| call.starts_with(doing))
@@ -329,7 +330,8 @@ fn sibling(call: &Call) -> String {
     let passed = passed.join(", ");
     let (kind, on) = if *is_static { ("static func", "Self") } else { ("func", "self") };
     // What waits for others must not keep the calls of this device waiting.
-    let is_network = parameters.iter().any(|(_, kind)| kind.starts_with("HttpTransport"));
+    let waits = |kind: &str| kind.starts_with("HttpTransport") || kind.starts_with("ByteStream");
+    let is_network = parameters.iter().any(|(_, kind)| waits(kind));
     let queue = if is_network { ".fallawayNetwork" } else { ".fallaway" };
     let arrow = returns.as_ref().map(|text| format!(" -> {text}")).unwrap_or_default();
     let called = format!("{name}({}", if returns.is_some() { ") -> " } else { ")" });

@@ -1,10 +1,13 @@
 package fallaway
 
 import java.io.File
+import java.net.ServerSocket
+import java.net.Socket
 import java.nio.file.Path
 import java.time.OffsetDateTime
 import java.util.concurrent.CopyOnWriteArrayList
 import kotlin.io.path.exists
+import kotlinx.coroutines.CoroutineScope
 import kotlinx.coroutines.Dispatchers
 import kotlinx.coroutines.launch
 import kotlinx.coroutines.runBlocking
@@ -542,5 +545,29 @@ class CookbookTest {
         println(bass.relay()?.text) // how much waits here for the others
         // end
         assertTrue(outcome is SyncOutcome.Later)
+    }
+
+    @Test
+    fun task37() = task { workshop, bass ->
+        val other = workshop("player").on(Dispatchers.IO)
+        val invitation = bass.invite(Role.CONTRIBUTOR, validDays = 7u)
+        // task 37
+        // Where one listens, on every address of the device; its person is shown address and digits.
+        val listener = withContext(Dispatchers.IO) { ServerSocket(0) }
+        val digits = workshop.meetingDigits()
+        val listening = CoroutineScope(Dispatchers.IO).launch {
+            listener.accept().use { workshop.meet(SocketStream(it), MeetOptions(listens = true, digits)) }
+        }
+
+        // Where the other one comes, who has been told both, and the words of an invitation.
+        val comes = MeetOptions(listens = false, digits, invitation = invitation.words)
+        val report = withContext(Dispatchers.IO) {
+            Socket("127.0.0.1", listener.localPort).use { other.meet(SocketStream(it), comes) }
+        }
+        for (one in report.met) one.sentences.forEach(::println)
+        // end
+        listening.join()
+        listener.close()
+        assertEquals(bass.id, other.instrumentNamed("walnut bass").id)
     }
 }
