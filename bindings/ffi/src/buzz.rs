@@ -3,10 +3,9 @@
 use fallaway::advice::buzz;
 use fallaway::mechanics::units::as_mm;
 
-use crate::clearance::{CaveatKind, ClearanceBasis, TouchUsed, clearance_basis};
-use crate::given::fret;
-use crate::touch::Touch;
-use crate::voice::sentence;
+use crate::clearance::{CaveatKind, ClearanceBasis, Touch, TouchUsed, clearance_basis};
+use crate::observe::sentence;
+use crate::place::fret;
 use crate::{Instrument, Result, StringPlace};
 
 /// A cause of a buzz.

@@ -4,10 +4,9 @@ use fallaway::measure::Dimension;
 use fallaway::record;
 use fallaway::text::entries;
 
-use crate::Entered;
+use crate::entered::{self, Entered};
 use crate::error::field;
-use crate::given;
-use crate::given::fret;
+use crate::place::fret;
 use crate::voice::voice;
 use crate::write_options::typed;
 use crate::{EntryId, Instrument, Result, StringPlace, WriteOptions};
@@ -68,7 +67,7 @@ impl FretFinding {
             fret: fret(self.fret)?,
             state,
             strings: self.strings.iter().map(StringPlace::typed).collect::<Result<_>>()?,
-            by: given::amount(self.distance.as_ref(), field("distance"), Dimension::Length)?,
+            by: entered::amount(self.distance.as_ref(), field("distance"), Dimension::Length)?,
         })
     }
 

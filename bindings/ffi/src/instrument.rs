@@ -3,16 +3,16 @@
 use std::sync::Arc;
 
 use crate::callbacks::{ProgressListener, Watched};
-use crate::numbers::count;
 use crate::reasons::WhyReadOnly;
 use crate::voice::say;
+use crate::workshop::count;
 use crate::write_options::typed;
 use crate::{
-    Adjustment, BuzzNote, Climate, ContestedField, EntryId, HeldWork, HistoryEntry, HistoryFilter,
-    InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment, NewInvitation,
-    NewPass, NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result, RetractOutcome,
-    Role, SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool, TuningChange, Undone,
-    VersionChoice, VersionId, Visit, VisitId, VisitLine, WriteOptions,
+    Adjustment, BuzzNote, Climate, ContestedField, DeviceState, EntryId, HeldWork, HistoryEntry,
+    HistoryFilter, InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment,
+    NewInvitation, NewPass, NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result,
+    RetractOutcome, Role, SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool, TuningChange,
+    Undone, VersionChoice, VersionId, Visit, VisitId, VisitLine, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -616,6 +616,15 @@ impl Instrument {
     /// `NotFound`; `NotAllowed` if this device is no owner and has not written it.
     pub fn withdraw(&self, invitation: String) -> Result<()> {
         Ok(self.inner.withdraw(&invitation)?)
+    }
+
+    /// What each device of the record's people is known to have: by what it wrote, and by meetings. What
+    /// it has read over a relay or from a file without writing anything since is not known to anybody.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn device_states(&self) -> Result<Vec<DeviceState>> {
+        Ok(self.inner.device_states()?.into_iter().map(DeviceState::from).collect())
     }
 
     /// What is kept beside the record and no part of it, by device and reason.

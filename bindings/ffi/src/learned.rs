@@ -2,13 +2,10 @@
 
 use fallaway::advice::learn::{self, touch};
 
-use crate::estimate;
+use crate::clearance::TouchBounds;
 use crate::mirror::mirror;
-use crate::numbers::count;
-use crate::observe::{Context, InterventionKind, Measurand, SeenReading};
-use crate::touch::TouchBounds;
-use crate::turns::{Turn, TurnDirection, turn};
-use crate::voice::sentence;
+use crate::observe::{self, Context, InterventionKind, Measurand, SeenReading};
+use crate::plan::{Turn, TurnDirection, turn};
 use crate::{Basis, EntryId, Estimate, Instrument, Result, SetupId, StringPlace, ToolKind};
 
 pub use fallaway::advice::learn::Interval;
@@ -312,7 +309,7 @@ impl Instrument {
                 told: tension.told,
             }),
             touches: found.touch.iter().map(|touch| context.touch(touch)).collect(),
-            sentences: told.sentences.iter().map(sentence).collect(),
+            sentences: told.sentences.iter().map(observe::sentence).collect(),
         })
     }
 
@@ -344,7 +341,7 @@ impl Instrument {
             season: context.season(&found.season),
             target_mm: found.target_mm,
             climates: found.there.iter().map(|there| context.there(there)).collect(),
-            sentences: told.sentences.iter().map(sentence).collect(),
+            sentences: told.sentences.iter().map(observe::sentence).collect(),
         })
     }
 }
@@ -377,7 +374,7 @@ fn why(why: learn::WhyLeftOut) -> WhyLeftOut {
 impl Context<'_> {
     pub(crate) fn lesson(lesson: &learn::LearnedValue) -> LearnedValue {
         LearnedValue {
-            observations: count(lesson.observations),
+            observations: observe::count(lesson.observations),
             estimate: lesson.estimate,
             prior: lesson.prior,
             left_out: lesson
@@ -439,7 +436,7 @@ impl Context<'_> {
                 .map(|action| ActionForecast {
                     measurand: self.to_read(action.measurand),
                     reading: self.seen(&action.from),
-                    expect: estimate::known(action.expect, Basis::Learned),
+                    expect: observe::estimate(action.expect, Basis::Learned),
                 })
                 .collect(),
         }

@@ -23,7 +23,6 @@ mod choices;
 mod clearance;
 mod codes;
 mod contested;
-mod doubts;
 mod drawings;
 mod entered;
 mod entries;
@@ -34,18 +33,15 @@ mod facts;
 #[cfg(feature = "formulas")]
 pub mod formulas;
 mod frets;
-mod given;
 mod growth;
 mod ids;
 mod import;
 mod instrument;
-mod languages;
 mod learned;
 mod meeting;
 mod mirror;
 mod new_entry;
 pub mod notation;
-mod numbers;
 mod observe;
 mod other_strings;
 mod people;
@@ -55,9 +51,7 @@ mod plan;
 mod preferences;
 mod reading;
 mod reasons;
-mod scene;
 mod series;
-mod settled;
 mod setups;
 mod sheets;
 mod shop;
@@ -65,8 +59,6 @@ mod spec;
 mod steps;
 mod strings;
 mod sync;
-mod touch;
-mod turns;
 mod undo;
 mod voice;
 mod workshop;
@@ -85,12 +77,14 @@ pub use changed::{
 pub use clearance::{
     Assumed, BestRelief, CaveatKind, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceMargin,
     ClearanceModel, ClearanceString, ClearanceWhatIf, ForceFrom, HardestTouch, LowestClean,
-    StringClearance, TouchUsed, UnderTouch,
+    PluckDirection, StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
 };
 pub use codes::{CodeCollector, CodesSeen, codes};
 pub use contested::{ContestedField, ContestedValue, ContestedVersion, VersionChoice};
-pub use doubts::{Cell, Doubt, WhyDoubted};
-pub use drawings::{DrawnChanges, DrawnPlan};
+pub use drawings::{
+    Anchor, Colour, Dash, DrawnChanges, DrawnPlan, Look, Mark, MarkRole, Paint, Scene, Shape, Spot,
+    Theme, look,
+};
 pub use entered::Entered;
 pub use entries::{
     AdjustedPart, Adjustment, BuzzNote, Climate, CouldNot, EntryBody, EntryKind, HistoryEntry,
@@ -110,7 +104,6 @@ pub use import::{
     CellVerdict, ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport, UsualReading,
 };
 pub use instrument::{Instrument, InstrumentDetails};
-pub use languages::{languages, set_voice};
 pub use learned::{
     ActionForecast, ClimateForecast, ClimateLack, Forecast, ForecastClimate, Interval, Learned,
     LearnedValue, LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard,
@@ -122,13 +115,13 @@ pub use meeting::{
 pub use new_entry::{NewBody, NewEntry};
 pub use observe::{InterventionKind, Measurand, MeasurandKind, Repeatability, SeenReading, Wanted};
 pub use other_strings::{NewNote, OtherStrings};
-pub use people::{InvitationInfo, Person, Role, look_at_invitation};
+pub use people::{DeviceState, InvitationInfo, Person, Role, look_at_invitation};
 pub use photos::{PhotoFetch, PhotoFetched, PhotoState, PhotoView};
 pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
     AgainstTarget, Caution, DriftPart, Hazard, NamedFact, NotDone, PartWay, Plan, PlanStep,
     PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepRemark,
-    StepVerdict, StepWork, StopReason, WhyLook, WhyNot,
+    StepVerdict, StepWork, StopReason, Turn, TurnDirection, TurnedScrew, WhyLook, WhyNot,
 };
 pub use preferences::{InstrumentWays, Preferences, UsualTools};
 pub use reading::{
@@ -136,11 +129,7 @@ pub use reading::{
     Reading, ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
 pub use reasons::{WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage};
-pub use scene::{
-    Anchor, Colour, Dash, Look, Mark, MarkRole, Paint, Scene, Shape, Spot, Theme, look,
-};
 pub use series::SeriesPoint;
-pub use settled::SettledBy;
 pub use setups::{NewTarget, Setup, SetupName, Target};
 pub use sheets::{Paper, SheetKind, SheetTexts};
 pub use shop::{
@@ -153,7 +142,7 @@ pub use spec::{
     RodKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, StringConstruction, StringScale,
     StringSpec, Stringing, TunedString, UnitWeight, UnitWeightUnit,
 };
-pub use steps::StepWritten;
+pub use steps::{SettledBy, StepWritten};
 pub use strings::{
     BeforeStrings, ChecklistItem, ChecklistLine, MassBasis, ReliefGoes, SaddleMoves, SlotFit,
     StringForecast,
@@ -162,15 +151,13 @@ pub use sync::{
     ExchangeFault, HttpHeader, HttpRequest, HttpResponse, HttpTransport, InstrumentSync, RelayView,
     SyncBlocked, SyncOutcome, SyncReport, TransportError,
 };
-pub use touch::{PluckDirection, Touch, TouchBounds};
-pub use turns::{Turn, TurnDirection, TurnedScrew};
 pub use undo::{Undoing, Undone, UndoneLine};
-pub use voice::{LengthUnit, TemperatureUnit, Units, safe_text};
+pub use voice::{LengthUnit, TemperatureUnit, Units, languages, safe_text, set_voice};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions,
     templates,
 };
-pub use write_options::WriteOptions;
+pub use write_options::{Cell, Doubt, WhyDoubted, WriteOptions};
 
 uniffi::setup_scaffolding!("fallaway");
 

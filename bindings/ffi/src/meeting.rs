@@ -6,8 +6,8 @@ use fallaway::meeting::StreamFault;
 
 use crate::callbacks::{ProgressListener, Watched};
 use crate::mirror::mirror;
-use crate::numbers::count;
 use crate::voice::say;
+use crate::workshop::count;
 use crate::{InstrumentId, MergeReport, Result, Workshop};
 
 /// Why nothing was read or sent. `reason` is what the platform says of it.
@@ -171,6 +171,10 @@ pub struct MetInstrument {
     pub sent: u32,
     /// Bundles that came.
     pub received: u32,
+    /// Photos that the other device asked for, and has now.
+    pub photos_sent: u32,
+    /// Photos that came.
+    pub photos_received: u32,
     /// What was merged, a report for each page that came.
     pub merges: Vec<MergeReport>,
     /// All of it in words, the outcome first.
@@ -199,6 +203,8 @@ impl From<fallaway::meeting::MetInstrument> for MetInstrument {
             outcome: met.outcome.into(),
             sent: count(met.sent),
             received: count(met.received),
+            photos_sent: count(met.photos_sent),
+            photos_received: count(met.photos_received),
             merges: met.merges.into_iter().map(MergeReport::from).collect(),
         }
     }

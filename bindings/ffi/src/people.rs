@@ -2,6 +2,8 @@
 
 use crate::Moment;
 use crate::choices::choices;
+use crate::voice::say;
+use crate::workshop::count;
 
 choices! {
     /// What a device may do in a record.
@@ -41,6 +43,40 @@ impl From<fallaway::Person> for Person {
             this_device: person.this_device,
             person: person.person,
             compared: person.compared,
+        }
+    }
+}
+
+/// What one device is known to have of a record.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct DeviceState {
+    /// What the device calls itself, told apart from others of that name.
+    pub label: String,
+    /// The short text that names its key.
+    pub fingerprint: String,
+    /// Whether it is this device.
+    pub this_device: bool,
+    /// When it was last heard of: when it wrote the newest that is here, by its own clock, or met this
+    /// device, by this one's.
+    pub last_heard: Option<Moment>,
+    /// How many changes of the record, as it is here, it is not known to have.
+    pub not_known: u32,
+    /// Everything that was written up to then it is known to have; `None` if nothing is known.
+    pub has_until: Option<Moment>,
+    /// What it has, in words.
+    pub text: String,
+}
+
+impl From<fallaway::DeviceState> for DeviceState {
+    fn from(state: fallaway::DeviceState) -> Self {
+        Self {
+            text: say(&state.phrase()),
+            label: state.label,
+            fingerprint: state.fingerprint,
+            this_device: state.this_device,
+            last_heard: state.last_heard.map(Moment::from),
+            not_known: count(state.not_known),
+            has_until: state.has_until.map(Moment::from),
         }
     }
 }

@@ -5,10 +5,9 @@ use fallaway::record::spec::{self, Fact};
 use fallaway::text::facts;
 use fallaway::text::messages::errors;
 
-use crate::Entered;
 use crate::choices::choices;
-use crate::given;
-use crate::given::{fret, small};
+use crate::entered::{self, Entered};
+use crate::place::{fret, small};
 use crate::{Result, StringPlace};
 
 /// The family of an instrument, for the ranges that are usual.
@@ -256,15 +255,15 @@ impl From<&spec::StringSpec> for StringSpec {
 impl StringSpec {
     pub(crate) fn typed(&self) -> Result<spec::StringSpec> {
         let weight = |weight: UnitWeight| -> Result<spec::UnitWeight> {
-            let value = given::decimal(&errors::unit_weight(), weight.value)?;
+            let value = entered::decimal(&errors::unit_weight(), weight.value)?;
             Ok(spec::UnitWeight { value, unit: weight.unit.typed()? })
         };
         Ok(spec::StringSpec {
-            gauge: given::amount(self.gauge.as_ref(), Limit::StringGauge, Dimension::Length)?,
+            gauge: entered::amount(self.gauge.as_ref(), Limit::StringGauge, Dimension::Length)?,
             construction: self.construction.map(StringConstruction::typed).transpose()?,
-            core: given::amount(self.core.as_ref(), Limit::CoreDiameter, Dimension::Length)?,
+            core: entered::amount(self.core.as_ref(), Limit::CoreDiameter, Dimension::Length)?,
             unit_weight: self.unit_weight.map(weight).transpose()?,
-            pack_tension: given::amount(
+            pack_tension: entered::amount(
                 self.pack_tension.as_ref(),
                 Limit::Tension,
                 Dimension::Force,
@@ -560,7 +559,7 @@ impl From<(spec::ScrewPlace, spec::ScrewSpec)> for PlacedScrew {
 impl PlacedScrew {
     pub(crate) fn typed(self) -> Result<(spec::ScrewPlace, spec::ScrewSpec)> {
         let ScrewSpec { thread, pitch, clockwise, key } = self.screw;
-        let pitch = given::amount(pitch.as_ref(), Limit::ThreadPitch, Dimension::Length)?;
+        let pitch = entered::amount(pitch.as_ref(), Limit::ThreadPitch, Dimension::Length)?;
         let thread = spec::ThreadSpec { designation: thread, pitch };
         let screw = spec::ScrewSpec {
             thread: (thread != spec::ThreadSpec::default()).then_some(thread),
@@ -610,7 +609,7 @@ impl From<spec::FretsSpec> for FretsSpec {
 
 impl FretsSpec {
     pub(crate) fn typed(&self) -> Result<spec::FretsSpec> {
-        let height = given::amount(self.height.as_ref(), Limit::FretHeight, Dimension::Length)?;
+        let height = entered::amount(self.height.as_ref(), Limit::FretHeight, Dimension::Length)?;
         Ok(spec::FretsSpec { count: small(Limit::Frets, self.count)?, height })
     }
 }

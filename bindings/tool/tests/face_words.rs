@@ -222,7 +222,6 @@ const FOR_PROGRAMS: &[&str] = &[
 /// more to it than the words, for the reason beside it.
 const SAID: &[(&str, &str, &str)] = &[
     ("Caution", "text", "hazard"),
-    ("Card", "read_when_text", "lines"),
     ("CardLine", "place_text", "location"),
     ("CardLine", "quantity_text", "quantity"),
     ("CellVerdict.Wrong", "reason", "values"),
@@ -253,6 +252,7 @@ const SAID: &[(&str, &str, &str)] = &[
     ("ForeignError.Failed", "reason", "- an app wrote it"),
     ("FoundText", "text", "- a person wrote it"),
     ("HeldWork", "text", "why"),
+    ("DeviceState", "text", "not_known"),
     ("HistoryEntry", "text", "body"),
     ("HistoryFilter", "text", "- a person asks for it"),
     ("ImportLine", "text", "body"),

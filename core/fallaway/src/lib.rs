@@ -53,6 +53,7 @@ pub use keeping::shop::{
 pub use keeping::subscription::Subscription;
 pub use sharing::delivery::OutgoingBundle;
 pub use sharing::exchange::{NewInvitation, WaitingFor};
+pub use sharing::known::DeviceState;
 pub use sharing::meeting;
 pub use sharing::people::{HeldWork, InvitationView};
 pub use sharing::sync;

@@ -12,7 +12,10 @@ use std::thread;
 use common::{everything, relief_pass, told, workshop};
 use fallaway::meeting::{ByteStream, MeetOptions, MeetReport, MeetingOutcome, StreamFault};
 use fallaway::record::{EntryBody, Remark};
-use fallaway::{Error, HistoryFilter, Instrument, NewInvitation, Role, Workshop, WriteOptions};
+use fallaway::{
+    Error, HistoryFilter, Instrument, NewInvitation, PhotoNote, PhotoState, Role, Workshop,
+    WriteOptions,
+};
 use proptest::prelude::*;
 
 const DIGITS: &str = "123 456";
@@ -358,4 +361,93 @@ proptest! {
         prop_assert_eq!(told(&theirs), told(&bass));
         prop_assert_eq!(bass.details().unwrap().people.len(), 2);
     }
+}
+
+/// A PNG whose one data chunk holds so many bytes. Nobody decodes it here.
+fn picture(bytes: usize) -> Vec<u8> {
+    let mut file = b"\x89PNG\r\n\x1a\n".to_vec();
+    let data = vec![7; bytes];
+    for (name, data) in [(b"IHDR", &[0; 13][..]), (b"IDAT", &data), (b"IEND", &[])] {
+        file.extend((data.len() as u32).to_be_bytes());
+        file.extend(name);
+        file.extend(data);
+        file.extend([0; 4]);
+    }
+    file
+}
+
+const PICTURE: usize = 2_500_000;
+
+#[test]
+fn photos_go_over_after_the_lines_and_none_twice() {
+    let (tech, bass, player, theirs) = shared();
+    let file = picture(PICTURE);
+    let note = PhotoNote { caption: Some("nut slot, before".to_owned()), about: None };
+    let id = bass.add_photo(&file, note, None).unwrap();
+    let [came, listened] = met(&player, &tech);
+    assert_eq!(
+        (came.outcome, listened.outcome),
+        (MeetingOutcome::UpToDate, MeetingOutcome::UpToDate)
+    );
+    assert_eq!((came.met[0].photos_sent, came.met[0].photos_received), (0, 1));
+    assert_eq!((listened.met[0].photos_sent, listened.met[0].photos_received), (1, 0));
+    assert_eq!(theirs.photo_bytes(id).unwrap().as_ref(), Some(&file));
+    assert!(came.bytes > PICTURE as u64 && came.bytes < PICTURE as u64 + 20_000);
+    // Who has it gives it, whoever listens; who has it is not given it again.
+    let [came, _] = met(&tech, &player);
+    assert_eq!((came.met[0].photos_sent, came.bytes < 2_000), (0, true));
+    // What is crossed out is not asked for.
+    bass.retract(id, "the wrong instrument", None).unwrap();
+    let note = PhotoNote { caption: None, about: None };
+    let other = theirs.add_photo(&picture(1_000), note, None).unwrap();
+    let [came, listened] = met(&tech, &player);
+    assert_eq!((came.met[0].photos_received, listened.met[0].photos_received), (1, 0));
+    assert_eq!(bass.photo(other).unwrap().state, PhotoState::Here);
+}
+
+#[test]
+fn a_meeting_that_is_cut_at_any_byte_of_a_photo_goes_on_with_the_parts_that_are_lacking() {
+    let (tech, bass, player, theirs) = shared();
+    let file = picture(PICTURE);
+    let note = PhotoNote { caption: None, about: None };
+    let id = bass.add_photo(&file, note, None).unwrap();
+    let cut_at = |cut| {
+        let _ = met_with((&player, options(false)), (&tech, options(true)), Some(cut));
+        theirs.photo(id).ok().map(|photo| photo.state)
+    };
+    let mut cut = 0;
+    while cut < 1_200_000 {
+        assert_ne!(cut_at(cut), Some(PhotoState::Here), "{cut}");
+        cut = (cut + 1) * 3;
+    }
+    // One part of three has come by now, and is not sent again.
+    assert_ne!(cut_at(1_060_000), Some(PhotoState::Here));
+    let [came, _] = met(&player, &tech);
+    assert_eq!((came.met[0].photos_received, came.bytes < 1_600_000), (1, true), "{}", came.bytes);
+    assert_eq!(theirs.photo_bytes(id).unwrap().as_ref(), Some(&file));
+}
+
+#[test]
+fn what_each_device_has_is_known_by_what_it_wrote_and_by_meetings() {
+    let (tech, bass, player, theirs) = shared();
+    let seen = |by: &Instrument, of: &Workshop| {
+        let fingerprint = of.device().unwrap().fingerprint;
+        let mut all = by.device_states().unwrap().into_iter();
+        let one = all.find(|one| one.fingerprint == fingerprint).unwrap();
+        (one.not_known, one.has_until.is_some(), one.last_heard.is_some())
+    };
+    assert_eq!(seen(&bass, &tech), (0, true, true), "one's own");
+    assert_eq!(seen(&bass, &player), (0, true, true), "they have met");
+    remark(&bass, "slot filed");
+    let file = bass.bundle_out().unwrap().file;
+    assert_eq!(seen(&bass, &player), (1, true, true), "nothing tells that it has this");
+    // It takes it from a file, and nobody learns of that until it writes.
+    player.bundle_in(&file).unwrap();
+    assert_eq!(seen(&bass, &player), (1, true, true));
+    remark(&theirs, "plays well");
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+    assert_eq!(seen(&bass, &player), (0, true, true));
+    assert_eq!(seen(&theirs, &tech), (1, true, true), "its own remark");
+    met(&player, &tech);
+    assert_eq!(seen(&theirs, &tech), (0, true, true));
 }

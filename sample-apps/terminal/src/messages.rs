@@ -281,6 +281,9 @@ themes! {
     }
     sharing, "sharing" {
         head_people();
+        head_known();
+        never_heard();
+        known_hint();
         this_device();
         role(role: Word);
         invited(file: String, days: u16);

@@ -115,6 +115,17 @@ fn two_devices_meet_and_a_newcomer_joins_by_words_alone() {
     assert!(said.contains("from player: 1 remark"), "{said}");
     listening.rest();
     assert_eq!(tech.ok(&["history"]), player.ok(&["history"]));
+
+    // Both know what the other has, until something is written that only one of them has.
+    let known = tech.ok(&["people", "--known"]);
+    let player_line = |known: &str| {
+        known.lines().find(|line| line.trim_start().starts_with("player")).unwrap().to_owned()
+    };
+    assert!(player_line(&known).contains("has everything that is here"), "{known}");
+    tech.ok(&["remark", "slot filed"]);
+    tech.ok(&["bundle", "out", folder.path().join("all").to_str().unwrap()]);
+    let known = tech.ok(&["people", "--known"]);
+    assert!(player_line(&known).contains("has everything up to"), "{known}");
     fs::remove_file(words).unwrap();
 }
 

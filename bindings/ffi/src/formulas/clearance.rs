@@ -13,8 +13,7 @@ use fallaway::record::InstrumentSpec;
 use super::neck::{NeckShape, ReliefWay};
 use super::typed::{Uncertain, count, length, newtons};
 use crate::FallawayError;
-use crate::clearance::{ClearanceAnswer, ClearanceWhatIf, answer};
-use crate::touch::{PluckDirection, Touch};
+use crate::clearance::{ClearanceAnswer, ClearanceWhatIf, PluckDirection, Touch, answer};
 
 /// One string as it is set up.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]

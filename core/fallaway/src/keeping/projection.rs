@@ -20,6 +20,9 @@ pub(crate) const UNREAD: u16 = 5;
 /// The relay: address, place in the log, and what the log is known to have.
 pub(crate) const RELAY: u16 = 6;
 
+/// When this device met others, and what the document held then.
+pub(crate) const MET: u16 = 7;
+
 /// One line of the list of instruments.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]

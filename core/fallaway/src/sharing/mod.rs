@@ -3,6 +3,7 @@
 pub(crate) mod delivery;
 pub(crate) mod exchange;
 pub(crate) mod joining;
+pub(crate) mod known;
 pub mod meeting;
 pub(crate) mod people;
 pub(crate) mod photos;

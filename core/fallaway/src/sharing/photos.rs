@@ -54,6 +54,21 @@ impl SealedPhotos<'_> {
         Ok(self.inner.store.blob_part(&self.id, blob, part)?)
     }
 
+    /// The parts of a photo that are here.
+    pub(crate) fn parts_here(&self, blob: &BlobId) -> Result<Vec<u32>> {
+        let here = self.inner.store.blobs(&self.id)?;
+        let Some(one) = here.into_iter().find(|one| one.blob == *blob) else {
+            return Ok(Vec::new());
+        };
+        let mut parts = Vec::new();
+        for part in 0..one.parts {
+            if self.part(blob, part)?.is_some() {
+                parts.push(part);
+            }
+        }
+        Ok(parts)
+    }
+
     /// Keeps a part that came, durably; the last one only if all together are what the name says.
     pub(crate) fn take(
         &self,

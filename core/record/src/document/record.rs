@@ -40,6 +40,8 @@ pub struct GraphLink {
     pub writer: Writer,
     /// Its number among the writer's changes.
     pub seq: u64,
+    /// When it was written, by its author's clock: seconds since 1970-01-01T00:00:00Z.
+    pub time: i64,
     /// What it depends on.
     pub deps: Vec<ChangeId>,
 }
@@ -325,6 +327,7 @@ impl Record {
                 id: node.id,
                 writer: *graph.writers().get(node.writer as usize)?,
                 seq: u64::from(node.seq),
+                time: node.time,
                 deps: deps.collect::<Option<_>>()?,
             })
         })

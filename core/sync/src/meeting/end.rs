@@ -17,9 +17,12 @@ use fallaway_sharing::is_meeting;
 use super::frames::{Bye, Frame, MeetingState, Piece};
 use super::incoming::Incoming;
 use super::key::{MeetingKey, NONCE};
-use super::limits::{HANDSHAKE_MS, IDLE_MS, MAX_MEETING_BYTES, MAX_TURNS, PART_BYTES};
+use super::limits::{
+    HANDSHAKE_MS, IDLE_MS, MAX_MEETING_BYTES, MAX_PHOTO_BYTES, MAX_TURNS, PART_BYTES,
+};
 use super::noise::{Channel, Handshake};
 use super::opening::{self, Drawn, PREAMBLE};
+use super::photos::{PhotoPart, PhotoWant, encode_wants};
 use super::types::{
     Farewell, MeetingEvent, MeetingFault, MeetingOffer, MeetingOutcome, MeetingReport, MeetingStep,
 };
@@ -84,6 +87,7 @@ pub struct Meeting {
     /// It ends when what has come is merged.
     bye: Option<Bye>,
     state: Option<MeetingState>,
+    wants: Vec<PhotoWant>,
     took: bool,
     /// The other end does not know this device; and this one the other.
     is_stranger: bool,
@@ -123,6 +127,7 @@ impl Meeting {
             incoming: Incoming::default(),
             bye: None,
             state: None,
+            wants: Vec::new(),
             took: false,
             is_stranger: false,
             peer_is_stranger: false,
@@ -331,6 +336,9 @@ impl Meeting {
             }
             (_, None) | (Frame::Hello { .. }, Some(_)) => Err(MeetingFault::Garbage),
             (part @ Frame::Part { .. }, _) => {
+                if let Frame::Part { what: Piece::Photo, bytes, .. } = &part {
+                    self.report.photo_bytes += bytes.len() as u64;
+                }
                 self.incoming.part(part)?;
                 Ok(self.read(now, Expect::Speech))
             }
@@ -354,7 +362,10 @@ impl Meeting {
         if self.turns > MAX_TURNS {
             return Err(MeetingFault::TooMuch);
         }
-        self.took = !self.incoming.bundles.is_empty() || self.incoming.letter.is_some();
+        self.took = !self.incoming.bundles.is_empty()
+            || !self.incoming.photos.is_empty()
+            || self.incoming.letter.is_some();
+        self.wants = self.incoming.wants.take().unwrap_or_default();
         self.state = self.incoming.state.take().or_else(|| self.state.take());
         self.more = more;
         match self.incoming.letter.take() {
@@ -364,13 +375,13 @@ impl Meeting {
     }
 
     fn taking(&mut self) -> Result<MeetingStep, MeetingFault> {
-        let bundles = std::mem::take(&mut self.incoming).bundles;
-        if bundles.is_empty() {
+        let Incoming { bundles, photos, .. } = std::mem::take(&mut self.incoming);
+        if bundles.is_empty() && photos.is_empty() {
             return self.taken();
         }
         self.report.received += bundles.len();
         let more = self.more;
-        Ok(self.ask(Asked::Taking, MeetingStep::Take { bundles, more }))
+        Ok(self.ask(Asked::Taking, MeetingStep::Take { bundles, photos, more }))
     }
 
     fn taken(&mut self) -> Result<MeetingStep, MeetingFault> {
@@ -391,8 +402,8 @@ impl Meeting {
         let (Some((key, _)), Some(device)) = (self.chosen, self.peer) else {
             return Err(MeetingFault::Garbage);
         };
-        let state = self.state.clone();
-        Ok(self.ask(Asked::Offer, MeetingStep::Offer { key, device, state }))
+        let (state, wants) = (self.state.clone(), self.wants.clone());
+        Ok(self.ask(Asked::Offer, MeetingStep::Offer { key, device, state, wants }))
     }
 
     /// Says what there is to say, and whose turn it is then.
@@ -401,7 +412,7 @@ impl Meeting {
         self.peer_is_stranger = offer.stranger;
         let has_spoken = std::mem::replace(&mut self.has_spoken, true);
         self.report.sent += offer.bundles.len();
-        let nothing = offer.bundles.is_empty() && offer.letter.is_none();
+        let nothing = offer.bundles.is_empty() && offer.photos.is_empty() && offer.letter.is_none();
         if offer.farewell == Some(Farewell::Removed) {
             self.say_all(&mut out, Piece::Bundle, &offer.bundles)?;
             self.say(&mut out, &Frame::Bye(Bye::Removed))?;
@@ -414,6 +425,12 @@ impl Meeting {
         self.say_all(&mut out, Piece::State, &[offer.state.encode()])?;
         self.say_all(&mut out, Piece::Letter, offer.letter.as_slice())?;
         self.say_all(&mut out, Piece::Bundle, &offer.bundles)?;
+        if !offer.wants.is_empty() {
+            self.say_all(&mut out, Piece::Wants, &[encode_wants(&offer.wants)])?;
+        }
+        let photos: Vec<Vec<u8>> = offer.photos.iter().map(PhotoPart::encode).collect();
+        self.report.photo_bytes += photos.iter().map(|part| part.len() as u64).sum::<u64>();
+        self.say_all(&mut out, Piece::Photo, &photos)?;
         self.say(&mut out, &Frame::Turn { more: offer.more, stranger: offer.stranger })?;
         Ok(self.write(now, out, After::Read(Expect::Speech)))
     }
@@ -516,8 +533,14 @@ impl Meeting {
     }
 
     fn count(&mut self, bytes: usize) -> Result<(), MeetingFault> {
-        self.report.bytes += bytes as u64;
-        if self.report.bytes > MAX_MEETING_BYTES { Err(MeetingFault::TooMuch) } else { Ok(()) }
+        self.report.bytes = self.report.bytes.saturating_add(bytes as u64);
+        // Photos count for themselves, once it is known that they are.
+        let MeetingReport { bytes, photo_bytes, .. } = self.report;
+        let others = bytes.saturating_sub(photo_bytes);
+        if others > MAX_MEETING_BYTES || photo_bytes > MAX_PHOTO_BYTES {
+            return Err(MeetingFault::TooMuch);
+        }
+        Ok(())
     }
 }
 

@@ -33,6 +33,10 @@ pub(crate) enum Piece {
     Bundle,
     /// 3: the welcome to whoever comes with the words of an invitation.
     Letter,
+    /// 4: which photos a device lacks.
+    Wants,
+    /// 5: a sealed part of one.
+    Photo,
 }
 
 /// Why a meeting is over.
@@ -96,6 +100,8 @@ impl Frame {
                     Piece::State => 1,
                     Piece::Bundle => 2,
                     Piece::Letter => 3,
+                    Piece::Wants => 4,
+                    Piece::Photo => 5,
                 };
                 out.array(4).uint(2).uint(what).uint(*left).bytes(bytes)
             }
@@ -123,7 +129,9 @@ impl Frame {
                     1 => Piece::State,
                     2 => Piece::Bundle,
                     3 => Piece::Letter,
-                    _ => return expected(at, "1 state, 2 bundle or 3 letter"),
+                    4 => Piece::Wants,
+                    5 => Piece::Photo,
+                    _ => return expected(at, "1 state, 2 bundle, 3 letter, 4 wants or 5 photo"),
                 };
                 Self::Part { what, left: reader.uint()?, bytes: reader.bytes()?.to_vec() }
             }

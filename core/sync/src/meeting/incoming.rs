@@ -1,9 +1,13 @@
 //! What the other end says in its turn, put together from its parts and held to the limits.
 
 use super::frames::{Frame, MeetingState, Piece};
-use super::limits::{MAX_STATE_BYTES, MAX_TURN_BUNDLES, MAX_TURN_BYTES};
+use super::limits::{
+    MAX_STATE_BYTES, MAX_TURN_BUNDLES, MAX_TURN_BYTES, MAX_TURN_PARTS, MAX_WANTS_BYTES,
+    PART_HEAD_BYTES,
+};
+use super::photos::{PhotoPart, PhotoWant, decode_wants};
 use super::types::MeetingFault;
-use fallaway_sharing::limits::MAX_BUNDLE_BYTES;
+use fallaway_sharing::limits::{MAX_BUNDLE_BYTES, SEALED_PART_BYTES};
 
 /// Bytes of a letter.
 const MAX_LETTER_BYTES: usize = 64 * 1024;
@@ -14,6 +18,8 @@ pub(super) struct Incoming {
     pub state: Option<MeetingState>,
     pub letter: Option<Vec<u8>>,
     pub bundles: Vec<Vec<u8>>,
+    pub wants: Option<Vec<PhotoWant>>,
+    pub photos: Vec<PhotoPart>,
     bytes: usize,
     /// What is on its way: its kind, its bytes so far, how many follow.
     open: Option<(Piece, Vec<u8>, u64)>,
@@ -40,6 +46,8 @@ impl Incoming {
             Piece::State => MAX_STATE_BYTES,
             Piece::Bundle => MAX_BUNDLE_BYTES,
             Piece::Letter => MAX_LETTER_BYTES,
+            Piece::Wants => MAX_WANTS_BYTES,
+            Piece::Photo => SEALED_PART_BYTES + PART_HEAD_BYTES,
         };
         if whole == 0 || bytes.is_empty() {
             return Err(MeetingFault::Garbage);
@@ -62,6 +70,18 @@ impl Incoming {
             Piece::Letter => {
                 let again = self.letter.replace(all).is_some();
                 if again { Err(MeetingFault::Garbage) } else { Ok(()) }
+            }
+            Piece::Wants => {
+                let wants = decode_wants(&all).map_err(|_| MeetingFault::Garbage)?;
+                let again = self.wants.replace(wants).is_some();
+                if again { Err(MeetingFault::Garbage) } else { Ok(()) }
+            }
+            Piece::Photo => {
+                if self.photos.len() == MAX_TURN_PARTS {
+                    return Err(MeetingFault::TooMuch);
+                }
+                self.photos.push(PhotoPart::decode(&all).map_err(|_| MeetingFault::Garbage)?);
+                Ok(())
             }
             Piece::Bundle => {
                 let full = self.bundles.len() == MAX_TURN_BUNDLES || self.bytes > MAX_TURN_BYTES;

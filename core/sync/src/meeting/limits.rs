@@ -16,8 +16,17 @@ pub const MAX_TURN_BYTES: usize = 4 * 1024 * 1024;
 pub const PAGE_BUNDLES: usize = 64;
 /// Bytes of these, unless it is one bundle.
 pub const PAGE_BYTES: usize = 256 * 1024;
-/// Bytes both ways in one meeting over one record.
+/// Bytes both ways in one meeting over one record, photos not counted.
 pub const MAX_MEETING_BYTES: u64 = 64 * 1024 * 1024;
+/// Bytes of photos both ways in one meeting over one record.
+pub const MAX_PHOTO_BYTES: u64 = 1024 * 1024 * 1024;
+/// Photos that are asked for at once.
+pub const MAX_WANTS: usize = 256;
+/// Parts of photos that are taken in one turn; an honest device sends one.
+pub const MAX_TURN_PARTS: usize = 4;
+/// Bytes of what is asked for, and of what is said about a part beside its bytes.
+pub(crate) const MAX_WANTS_BYTES: usize = 64 * 1024;
+pub(crate) const PART_HEAD_BYTES: usize = 64;
 /// Turns of one meeting over one record.
 pub(crate) const MAX_TURNS: u32 = 4096;
 /// Milliseconds until the handshake is made.

@@ -10,11 +10,13 @@ mod key;
 pub mod limits;
 mod noise;
 mod opening;
+mod photos;
 mod types;
 
 pub use end::Meeting;
 pub use frames::MeetingState;
 pub use key::MeetingKey;
+pub use photos::{PhotoPart, PhotoWant};
 pub use types::{
     Farewell, MeetingEvent, MeetingFault, MeetingOffer, MeetingOutcome, MeetingReport, MeetingStep,
 };

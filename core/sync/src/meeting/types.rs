@@ -3,6 +3,7 @@
 use fallaway_changes::{DeviceId, Signature};
 
 use super::frames::MeetingState;
+use super::photos::{PhotoPart, PhotoWant};
 use crate::types::TakeFault;
 
 /// What happened.
@@ -55,10 +56,12 @@ pub enum MeetingStep {
         /// The sealed welcome.
         letter: Vec<u8>,
     },
-    /// Merge these, in one transaction.
+    /// Merge these bundles, in one transaction, and keep these parts of photos, each durably.
     Take {
         /// Sealed bundles.
         bundles: Vec<Vec<u8>>,
+        /// Parts of photos. Only those that were asked for are to be kept.
+        photos: Vec<PhotoPart>,
         /// How many follow.
         more: u64,
     },
@@ -70,6 +73,8 @@ pub enum MeetingStep {
         device: DeviceId,
         /// What it has, as far as it has said so.
         state: Option<MeetingState>,
+        /// Photos that it has asked for in its last turn.
+        wants: Vec<PhotoWant>,
     },
     /// The meeting is over.
     Done(MeetingOutcome),
@@ -87,6 +92,10 @@ pub struct MeetingOffer {
     pub bundles: Vec<Vec<u8>>,
     /// How many follow later.
     pub more: u64,
+    /// Photos that this device lacks, at most [`super::limits::MAX_WANTS`].
+    pub wants: Vec<PhotoWant>,
+    /// Parts of photos that the other one has asked for; never one twice in a meeting.
+    pub photos: Vec<PhotoPart>,
     /// Why the meeting ends with them, if it does.
     pub farewell: Option<Farewell>,
     /// By what is here the other device is no member.
@@ -161,4 +170,6 @@ pub struct MeetingReport {
     pub received: usize,
     /// Bytes both ways.
     pub bytes: u64,
+    /// Of these, bytes of photos.
+    pub photo_bytes: u64,
 }

@@ -13,6 +13,14 @@ received = { $count ->
     [one] 1 Bündel kam
    *[other] { $count } Bündel kamen
   }
+photos_sent = { $count ->
+    [one] 1 Foto ging hinüber
+   *[other] { $count } Fotos gingen hinüber
+  }
+photos_received = { $count ->
+    [one] 1 Foto kam
+   *[other] { $count } Fotos kamen
+  }
 
 all = beide Geräte haben jetzt dasselbe
 apart = die beiden Geräte teilen kein Instrument, oder die Ziffern sind nicht die, die das andere zeigt

@@ -15,6 +15,12 @@ not_kept = { $count ->
    *[other] { $count } Änderungen wurden
   } nicht behalten: mehr als { $most } einer Person würden neben dieser Akte warten; bitte zuerst die Bündel einlesen, auf die sie warten, dann diese noch einmal
 stranger = sie ist vom Gerät { $device } signiert, das an dieser Akte nicht beteiligt ist
+has_all = hat alles, was hier ist
+has_until = hat alles bis { $until }; von { $not_known ->
+    [one] einer Änderung
+   *[other] { $not_known } Änderungen
+  } ist nicht bekannt, ob sie dort ist
+has_unknown = es ist nicht bekannt, was es hat
 newer_kind = es ist von der Art { $kind }, die eine neuere Version schreibt; bitte nach einer Aktualisierung noch einmal einlesen
 needs_version = die Akte verlangt Version { $version } ihres Formats; eine neuere Version von Fallaway kann sie schreiben
 version_asked = { $who } verlangt Version { $version } des Formats der Akte; eine neuere Version von Fallaway kann sie schreiben, und ein Gerät, das alles verwaltet, kann trotzdem schreiben

@@ -13,6 +13,14 @@ received = { $count ->
     [one] 1 bundle came
    *[other] { $count } bundles came
   }
+photos_sent = { $count ->
+    [one] 1 photo went over
+   *[other] { $count } photos went over
+  }
+photos_received = { $count ->
+    [one] 1 photo came
+   *[other] { $count } photos came
+  }
 
 all = both devices have the same now
 apart = no instrument is shared by both devices, or the digits are not those that the other one shows

@@ -15,6 +15,12 @@ not_kept = { $count ->
    *[other] { $count } changes were
   } not kept: more than { $most } of one person would wait beside this record; first import the bundles they wait for, then these again
 stranger = it is signed by the device { $device }, which is not a member of this record
+has_all = has everything that is here
+has_until = has everything up to { $until }; { $not_known ->
+    [one] one change is
+   *[other] { $not_known } changes are
+  } not known to be there
+has_unknown = nothing is known of what it has
 newer_kind = it is of kind { $kind }, which a newer version writes; import it again after an update
 needs_version = the record asks for version { $version } of its format; a newer version of Fallaway can write it
 version_asked = { $who } asks for version { $version } of the record's format; a newer version of Fallaway can write it, and an owner can write anyway

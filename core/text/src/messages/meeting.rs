@@ -10,6 +10,8 @@ crate::messages! { crate::CATALOGUE, "meeting";
     instrument(name: String, what: Phrase);
     sent(count: usize);
     received(count: usize);
+    photos_sent(count: usize);
+    photos_received(count: usize);
 
     all();
     apart();

@@ -7,6 +7,10 @@ crate::messages! { crate::CATALOGUE, "sharing";
     aside(why: Word);
     not_kept(count: usize, most: usize);
     stranger(device: String);
+    /// What a device is known to have.
+    has_all();
+    has_until(until: Phrase, not_known: usize);
+    has_unknown();
     newer_kind(kind: u64);
     needs_version(version: u32);
     version_asked(version: u32, who: Phrase);

@@ -1,5 +1,8 @@
 # Beteiligte, Einladungen, Bündel, widersprüchliche Werte.
 head_people = Gerät | darf | Fingerabdruck | 
+head_known = Gerät | zuletzt gehört | was es hat
+never_heard = -
+known_hint = Bekannt ist, worauf ein Gerät etwas geschrieben hat, und was es hatte, als es dieses traf.
 this_device = dieses Gerät
 role = { $role ->
     [owner] alles verwalten

@@ -1,5 +1,8 @@
 # People, invitations, bundles, conflicting values.
 head_people = device | may | fingerprint | 
+head_known = device | last heard of | what it has
+never_heard = -
+known_hint = Known is what a device has written after, and what it had when it met this one.
 this_device = this device
 role = { $role ->
     [owner] owner

@@ -211,7 +211,10 @@ pub enum Command {
     BeforeStrings(BeforeStringsArgs),
     #[cfg(feature = "calc")]
     Calc(Box<calc::CalcArgs>),
-    People,
+    People {
+        #[arg(long)]
+        known: bool,
+    },
     Role(RoleArgs),
     Remove(RemoveArgs),
     Leave,

@@ -30,7 +30,6 @@ mod two_values;
 mod visits;
 mod ways;
 mod what_if;
-mod which;
 
 use crate::cli::{Cli, Command};
 use crate::env::Env;
@@ -122,7 +121,8 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::BeforeStrings(args) => what_if::before_strings(context, &args),
         #[cfg(feature = "calc")]
         Command::Calc(args) => calc::run(context, &args),
-        Command::People => sharing::people(context),
+        Command::People { known: false } => sharing::people(context),
+        Command::People { known: true } => sharing::known(context),
         Command::Role(args) => sharing::role_of(context, &args),
         Command::Remove(args) => people::remove(context, &args),
         Command::Leave => people::leave(context),

@@ -5,7 +5,7 @@ use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use fallaway::{MergeReport, Role, WaitingFor};
-use fallaway_text::{List, Phrase, Word};
+use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
 use super::context::Context;
@@ -41,6 +41,26 @@ pub fn people(context: &mut Context<'_, '_>) -> Outcome {
     }
     context.printer().table(&table)?;
     Ok(())
+}
+
+/// Shows what each device is known to have.
+pub fn known(context: &mut Context<'_, '_>) -> Outcome {
+    let states = context.instrument()?.device_states()?;
+    if context.common.json {
+        return context.json(&states.iter().map(shapes::device_state).collect::<Vec<_>>());
+    }
+    let mut table = Table::headed(&words::head_known());
+    for state in &states {
+        let heard = if state.this_device {
+            words::this_device()
+        } else {
+            state.last_heard.map_or_else(words::never_heard, names::moment)
+        };
+        table.row([Phrase::written(&state.label), heard, state.phrase()]);
+    }
+    let mut printer = context.printer();
+    printer.table(&table)?;
+    Ok(printer.line(&words::known_hint())?)
 }
 
 /// Gives a member another role.

@@ -16,11 +16,12 @@ pub use values::bounded;
 
 use fallaway::record::InstrumentSpec;
 use fallaway::{
-    ContestedField, InstrumentDetails, InstrumentSummary, MergeReport, Person, Setup, TargetView,
-    TemplateInfo,
+    ContestedField, DeviceState, InstrumentDetails, InstrumentSummary, MergeReport, Person, Setup,
+    TargetView, TemplateInfo,
 };
 use serde_json::{Value, json};
 
+use crate::parse::moments;
 use crate::voice::say;
 use values::{amount, location, moment, quantity, string_of};
 
@@ -50,6 +51,18 @@ pub fn person(person: &Person) -> Value {
         "this_device": person.this_device,
         "person": person.person,
         "compared": person.compared,
+    })
+}
+
+/// What a device is known to have.
+pub fn device_state(state: &DeviceState) -> Value {
+    json!({
+        "label": state.label,
+        "fingerprint": state.fingerprint,
+        "this_device": state.this_device,
+        "last_heard": state.last_heard.map(moments::rfc3339),
+        "not_known": state.not_known,
+        "has_until": state.has_until.map(moments::rfc3339),
     })
 }
 

@@ -132,9 +132,9 @@ impl<'a> End<'a> {
                         _ => MeetingEvent::Taken(Ok(())),
                     }
                 }
-                MeetingStep::Take { bundles, more } => {
+                MeetingStep::Take { bundles, photos, more } => {
                     let came = meeting.report().received as u64;
-                    match table.as_mut().map(|table| table.take(&bundles)) {
+                    match table.as_mut().map(|table| table.take(&bundles, photos)) {
                         Some(Err(error)) => fails(&mut failed, error),
                         None | Some(Ok(())) => {
                             match self.progress.at(came, came.saturating_add(more)) {
@@ -144,9 +144,9 @@ impl<'a> End<'a> {
                         }
                     }
                 }
-                MeetingStep::Offer { device, state, .. } => match &mut table {
+                MeetingStep::Offer { device, state, wants, .. } => match &mut table {
                     None => MeetingEvent::Offered(MeetingOffer::default()),
-                    Some(table) => match table.offer(&device, state.as_ref()) {
+                    Some(table) => match table.offer(&device, state.as_ref(), &wants) {
                         Ok(offer) => MeetingEvent::Offered(offer),
                         Err(error) => fails(&mut failed, error),
                     },
@@ -162,10 +162,22 @@ impl<'a> End<'a> {
         let instrument = match table {
             None => None,
             Some(table) => {
+                if let (MeetingOutcome::UpToDate, Some(device)) = (outcome, meeting.peer()) {
+                    table.note_met(device)?;
+                }
                 let (name, other) = table.names(meeting.peer().as_ref())?;
-                let (instrument, sent, received) = (table.id, table.sent, report.received);
-                let merges = table.merges;
-                Some(MetInstrument { instrument, name, other, outcome, sent, received, merges })
+                let (photos_sent, photos_received) = table.photos.counts();
+                Some(MetInstrument {
+                    instrument: table.id,
+                    name,
+                    other,
+                    outcome,
+                    sent: table.sent,
+                    received: report.received,
+                    photos_sent,
+                    photos_received,
+                    merges: table.merges,
+                })
             }
         };
         // By words that brought no welcome nobody has met.

@@ -4,6 +4,7 @@
 mod drive;
 mod keys;
 mod opening;
+mod photos;
 mod stream;
 mod table;
 
@@ -65,6 +66,10 @@ pub struct MetInstrument {
     pub sent: usize,
     /// Bundles that came.
     pub received: usize,
+    /// Photos that the other device asked for, and has all parts of now.
+    pub photos_sent: usize,
+    /// Photos that are here now, and were not before.
+    pub photos_received: usize,
     /// What was merged, a report for each page that came.
     pub merges: Vec<MergeReport>,
 }
@@ -80,8 +85,12 @@ impl MetInstrument {
 
     /// What went and came, in words.
     pub fn counts(&self) -> Vec<Phrase> {
-        let counts =
-            [(self.sent, say::sent as fn(usize) -> Phrase), (self.received, say::received)];
+        let counts = [
+            (self.sent, say::sent as fn(usize) -> Phrase),
+            (self.received, say::received),
+            (self.photos_sent, say::photos_sent),
+            (self.photos_received, say::photos_received),
+        ];
         counts.into_iter().filter(|(n, _)| *n > 0).map(|(n, said)| said(n)).collect()
     }
 }

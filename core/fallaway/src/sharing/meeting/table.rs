@@ -4,9 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId, Writer};
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, seal};
+use fallaway_store::{Batch, StoreError};
 use fallaway_sync::meeting::limits::{PAGE_BUNDLES, PAGE_BYTES};
-use fallaway_sync::meeting::{Farewell, MeetingOffer, MeetingState};
+use fallaway_sync::meeting::{Farewell, MeetingOffer, MeetingState, PhotoPart, PhotoWant};
 
+use fallaway_text::Phrase;
+
+use super::photos::MetPhotos;
 use crate::error::{Error, Result};
 use crate::keeping::callbacks::{LogLevel, NoProgress};
 use crate::keeping::loaded_record::LoadedRecord;
@@ -15,6 +19,7 @@ use crate::keeping::workshop_state::{WorkshopState, missing};
 use crate::sharing::exchange::{
     handed_on, merge_in, payloads, ready_to_seal, sealing_key, welcome_to,
 };
+use crate::sharing::known;
 use crate::sharing::relay::LogUnit;
 use crate::showing::views::MergeReport;
 
@@ -30,6 +35,7 @@ pub(super) struct MetRecord<'a> {
     /// Whoever has just been invited is let in, though it was removed once.
     is_invited: bool,
     said: BTreeSet<LogUnit>,
+    pub photos: MetPhotos,
     pub sent: usize,
     pub merges: Vec<MergeReport>,
 }
@@ -52,15 +58,33 @@ impl<'a> MetRecord<'a> {
     ) -> Self {
         let said = BTreeSet::new();
         let is_invited = invite.is_some();
-        Self { inner, id, key, invite, is_invited, said, sent: 0, merges: Vec::new() }
+        let photos = MetPhotos::default();
+        Self { inner, id, key, invite, is_invited, said, photos, sent: 0, merges: Vec::new() }
     }
 
-    /// What this device has, and a page of what `device` lacks that has said that it has `state`.
+    /// What this device has, and a page of what `device` lacks that has said that it has `state`: the
+    /// lines first, then what it asks for of photos, a part at a time.
     pub(super) fn offer(
         &mut self,
         device: &DeviceId,
         state: Option<&MeetingState>,
+        wants: &[PhotoWant],
     ) -> Result<MeetingOffer> {
+        let (mut offer, peer) = self.lines(device, state)?;
+        if matches!(peer, Peer::Member) {
+            offer.wants = self.photos.wants(self.inner, self.id)?;
+            if offer.bundles.is_empty() && offer.letter.is_none() {
+                offer.photos.extend(self.photos.next(self.inner, self.id, wants)?);
+            }
+        }
+        Ok(offer)
+    }
+
+    fn lines(
+        &mut self,
+        device: &DeviceId,
+        state: Option<&MeetingState>,
+    ) -> Result<(MeetingOffer, Peer)> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
         ready_to_seal(self.inner, &mut session, self.id, true)?;
@@ -117,9 +141,9 @@ impl<'a> MetRecord<'a> {
         let changes = loaded.record.links().map(|one| LogUnit::Change(one.id, one.writer, one.seq));
         let open = ops.chain(changes).filter(&wants).count();
         if open == 0 && beside.is_empty() {
-            return Ok(offer);
+            return Ok((offer, peer));
         }
-        let Some(key) = &self.key else { return Ok(offer) };
+        let Some(key) = &self.key else { return Ok((offer, peer)) };
         // What removed somebody is one page.
         let most = if past.is_some() { usize::MAX } else { PAGE_BUNDLES };
         let mut page = Vec::new();
@@ -137,21 +161,40 @@ impl<'a> MetRecord<'a> {
         offer.more = open.saturating_sub(page.len()) as u64;
         self.sent += page.len();
         self.said.extend(page);
-        Ok(offer)
+        Ok((offer, peer))
     }
 
-    /// Merges a page.
-    pub(super) fn take(&mut self, bundles: &[Vec<u8>]) -> Result<()> {
+    /// Merges a page, and keeps parts of photos.
+    pub(super) fn take(&mut self, bundles: &[Vec<u8>], photos: Vec<PhotoPart>) -> Result<()> {
+        self.photos.take(self.inner, self.id, photos)?;
+        if bundles.is_empty() {
+            return Ok(());
+        }
         let sealed: Vec<&[u8]> = bundles.iter().map(Vec::as_slice).collect();
         match merge_in(self.inner, self.id, &sealed, None, &NoProgress) {
             Ok(report) => self.merges.push(report),
             // Nothing of it can be taken: that is told at the end, by what the other one lacks.
             Err(Error::Refused { reason }) => {
-                // The kind alone: what was refused is nobody's business who reads a log.
-                let kind = reason.id();
-                self.inner.log(LogLevel::Warning, || format!("a page of a meeting: {kind}"));
+                self.inner.log(LogLevel::Warning, || not_taken(&reason));
             }
             Err(error) => return Err(error),
+        }
+        Ok(())
+    }
+
+    /// Keeps in mind that both have the same now.
+    pub(super) fn note_met(&self, device: DeviceId) -> Result<()> {
+        let now = self.inner.clock.now().unix_s;
+        let mut session = self.inner.session()?;
+        self.inner.refresh(&mut session, self.id)?;
+        let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+        let mut batch = Batch::new();
+        known::note_met(self.inner.store.as_ref(), loaded, device, now, &mut batch);
+        match self.inner.store.commit(&self.id, loaded.generation, &batch) {
+            Ok(generation) => loaded.generation = generation,
+            // Somebody else wrote: it was the same a moment ago, and is no more.
+            Err(StoreError::Moved { .. }) => drop(session.records.remove(&self.id)),
+            Err(error) => return Err(error.into()),
         }
         Ok(())
     }
@@ -167,6 +210,11 @@ impl<'a> MetRecord<'a> {
             Ok((name, with.unwrap_or_default()))
         })
     }
+}
+
+/// For the log: the kind alone. What it says of whom is nobody's business who reads a log.
+fn not_taken(reason: &Phrase) -> String {
+    format!("a page of a meeting: {}", reason.id())
 }
 
 fn peer(members: &Members, device: &DeviceId) -> Peer {
@@ -238,5 +286,22 @@ impl<'a> Lacks<'a> {
             None => true,
         };
         branch && (self.loaded.record.contains(id) || *id == last)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use fallaway_text::messages::{errors, sharing};
+
+    use super::*;
+
+    #[test]
+    fn no_name_and_no_text_of_what_was_refused_reaches_the_log() {
+        let planted = "a name of somebody";
+        let reason = sharing::stranger(planted.to_owned());
+        assert!(reason.to_string().contains(planted));
+        assert_eq!(not_taken(&reason), "a page of a meeting: stranger");
+        let within = errors::refused(reason);
+        assert!(!not_taken(&within).contains(planted));
     }
 }

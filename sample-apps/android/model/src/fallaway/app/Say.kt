@@ -87,6 +87,7 @@ enum class Say {
     KEEP_THIS,
     LANGUAGE,
     LAST_ENTRY,
+    LAST_READ,
     LEAVE_RELAY,
     LET_SETTLE,
     LOCK_ORIENTATION,
