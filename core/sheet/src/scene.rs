@@ -163,13 +163,16 @@ pub struct Scene {
     pub title: String,
     /// The same in sentences: every number of the drawing stands in one of them.
     pub sentences: Vec<String>,
+    /// How many of the last sentences are of the drawing itself, such as how much it magnifies: where no
+    /// drawing stands they say nothing.
+    pub of_drawing: usize,
     /// Its marks, the lowest first.
     pub marks: Vec<Mark>,
 }
 
 impl Scene {
     pub(crate) fn new(width: f64, height: f64, title: String) -> Self {
-        Self { width, height, title, sentences: Vec::new(), marks: Vec::new() }
+        Self { width, height, title, sentences: Vec::new(), of_drawing: 0, marks: Vec::new() }
     }
 
     pub(crate) fn mark(&mut self, role: MarkRole, shape: Shape) {

@@ -11,7 +11,8 @@ use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Amount, Decimal, Quantity, StringPlace, Unit};
 use fallaway_record::InstrumentSpec;
 use fallaway_sheet::{
-    History, HistoryDeed, HistoryForecast, HistoryPoint, MarkRole, Neck, history, neck,
+    History, HistoryDeed, HistoryForecast, HistoryPoint, MarkRole, Neck, SheetBlock, SheetPage,
+    history, neck, sheet_text,
 };
 use fallaway_text::{Phrase, Voice, names};
 use proptest::prelude::*;
@@ -119,6 +120,17 @@ fn the_neck_says_what_a_winter_did() {
     assert!(
         moved.sentences[0].contains(line) && moved.sentences.join(" ").contains("0.22 mm higher")
     );
+    // A message has no drawing: what is magnified, and which frets have numbers, is nothing to say there.
+    let (of_the_neck, of_the_drawing) = ("the neck bows", ["as large", "Frets numbered"]);
+    let message = sheet_text(&SheetPage {
+        title: "walnut four".to_owned(),
+        subtitle: String::new(),
+        language: "en".to_owned(),
+        blocks: vec![SheetBlock::Picture(moved.clone())],
+    });
+    assert!(message.contains(of_the_neck), "{message}");
+    assert!(!of_the_drawing.iter().any(|text| message.contains(text)), "{message}");
+    assert!(of_the_drawing.iter().all(|text| moved.sentences.join(" ").contains(text)));
     let still = drawn(read(31, 30), read(201, 200));
     assert_eq!(arrows(&still), 0, "within reading error");
     assert!(still.sentences[0].contains("no change beyond reading error"), "{:?}", still.sentences);

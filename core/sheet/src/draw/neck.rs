@@ -162,11 +162,8 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     scene.text(MarkRole::Label, (ENDS.0, HEIGHT - 8.0), (Anchor::Start, 9.0, 300.0), &named);
     // Without a gap there is nothing that was magnified.
     let is_drawn = |gap: &Gap| gap.read.is_some() || gap.before.is_some() || gap.wanted.is_some();
-    let note = if of.gaps.iter().any(is_drawn) {
-        say::magnified(i64::from(factor))
-    } else {
-        say::not_measured()
-    };
+    let is_measured = of.gaps.iter().any(is_drawn);
+    let note = if is_measured { say::magnified(i64::from(factor)) } else { say::not_measured() };
     scene.text(
         MarkRole::Label,
         (ENDS.1, HEIGHT - 8.0),
@@ -175,6 +172,7 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     );
     scene.sentences.push(format!("{}.", voice.sentence(&note)));
     scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
+    scene.of_drawing = if is_measured { 2 } else { 1 };
     // Where nothing is known of the string, nothing stands over the board.
     if !zones.left && !zones.right {
         scene.crop(BASE - 40.0);

@@ -2,7 +2,7 @@
 
 use super::{SheetBlock, SheetLine, SheetPage};
 
-/// The page in lines; drawings are told in their sentences.
+/// The page in lines; drawings are told in their sentences, without those that are of the drawing alone.
 pub fn sheet_text(page: &SheetPage) -> String {
     let mut out = vec![page.title.clone(), page.subtitle.clone()];
     for block in &page.blocks {
@@ -20,7 +20,10 @@ pub fn sheet_text(page: &SheetPage) -> String {
                 let beside = if one.beside.is_empty() { "" } else { "; " };
                 format!("{}: {}{beside}{}", one.label, one.number, one.beside)
             })),
-            SheetBlock::Picture(scene) => out.extend(scene.sentences.iter().cloned()),
+            SheetBlock::Picture(scene) => {
+                let told = scene.sentences.len().saturating_sub(scene.of_drawing);
+                out.extend(scene.sentences.iter().take(told).cloned());
+            }
             SheetBlock::Caution(text) => out.push(format!("! {text}")),
         }
     }
