@@ -43,11 +43,6 @@ impl HandTurn {
         Self { eighths, direction: None, is_trial: true }
     }
 
-    /// The eighth that shows which way a rod works. Most nuts tighten clockwise (common practice, no
-    /// source): if in doubt, loosen first.
-    pub(crate) const LOOSEN: Self =
-        Self { eighths: 1, direction: Some(TurnDirection::Anticlockwise), is_trial: true };
-
     /// The nearest number of eighths to a number of turns, either sign; a test without a direction.
     pub fn nearest(turns: f64, direction: Option<TurnDirection>) -> Self {
         // A saturating cast: nobody turns 8,191 turns.

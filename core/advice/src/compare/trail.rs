@@ -9,7 +9,7 @@ use minicbor::{Decode, Encode};
 use crate::neck::StringModel;
 use crate::observe::{
     Bound, Done, Estimate, Event, EventKind, Facts, Input, Intervention, InterventionKind,
-    Measurand, MeasurandKind, TODAY_S, disturbs, interventions, knows, offset_mm,
+    Measurand, MeasurandKind, TODAY_S, UnknownTo, disturbs, interventions, offset_mm,
 };
 use crate::turns::sign;
 
@@ -411,6 +411,7 @@ impl Trails {
         let relief = |event: &Event<'_>| !event.retracted && relief_in(event).is_some();
         let first = events.iter().rposition(relief).unwrap_or(first);
         let mut next = done.iter().peekable();
+        let mut unknown = UnknownTo::new(input, done);
         for (index, event) in input.events.iter().enumerate().skip(first) {
             if event.retracted {
                 continue;
@@ -423,12 +424,8 @@ impl Trails {
             let EventKind::Pass(pass) = &event.what else { continue };
             if let Some(read) = relief_in(event) {
                 let of = Measurand::whole(pass.quantity);
-                let before = done.get(..done.partition_point(|d| d.event <= index));
-                let mut before = before.unwrap_or_default().iter();
-                let apart = before.any(|d| {
-                    !knows(input, index, event, d) && disturbs(&d.intervention, of, &input.facts)
-                });
-                if !apart {
+                let mut apart = unknown.event(index);
+                if !apart.any(|d| disturbs(&d.intervention, of, &input.facts)) {
                     let read = (read, pass.tool, pass.posture, event.at.unix_s);
                     for kept in &mut all {
                         kept.trail.relief(pass.quantity, read, kept.of, &input.facts);
@@ -442,11 +439,7 @@ impl Trails {
                 let measurand = Measurand { quantity: pass.quantity, location: read.location };
                 let kept = all.iter_mut().find(|kept| kept.of == measurand);
                 let Some(kept) = kept.filter(|kept| kept.from <= index) else { continue };
-                let apart = apart.get_or_insert_with(|| {
-                    let before = done.get(..done.partition_point(|d| d.event <= index));
-                    let before = before.unwrap_or_default().iter();
-                    before.filter(|d| !knows(input, index, event, d)).collect()
-                });
+                let apart = apart.get_or_insert_with(|| unknown.event(index).collect());
                 if !apart.iter().any(|d| disturbs(&d.intervention, measurand, &input.facts)) {
                     kept.trail.read(read.reading, pass.tool, pass.posture, event.at.unix_s);
                 }

@@ -288,7 +288,14 @@ impl Shown<'_> {
             return;
         }
         let Some(change) = change(as_read(&since.before), as_read(after)) else { return };
-        if since.turns == 0.0 {
+        // The same turn, its bound read again: it taught that already.
+        let entries: Vec<EntryId> = since.interventions.iter().map(|d| d.entry).collect();
+        let again = |pair: &ResponsePair| {
+            pair.interventions == entries
+                && pair.before.event == since.before.event
+                && pair.before.measurand == since.before.measurand
+        };
+        if since.turns == 0.0 || found.pairs.iter().any(again) {
             return;
         }
         let pair = ResponsePair {
@@ -296,7 +303,7 @@ impl Shown<'_> {
             before: since.before.clone(),
             after: after.clone(),
             turns: since.turns,
-            interventions: since.interventions.iter().map(|d| d.entry).collect(),
+            interventions: entries,
             change,
         };
         self.weigh(&pair, 1.0);

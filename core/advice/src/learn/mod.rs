@@ -8,6 +8,7 @@ pub(crate) mod follow;
 mod forecast;
 pub(crate) mod readers;
 pub(crate) mod response;
+pub(crate) mod rod_way;
 mod season;
 mod tension;
 pub mod touch;

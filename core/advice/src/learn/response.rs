@@ -16,6 +16,7 @@ use fallaway_record::EntryId;
 use super::follow::{
     DoubtedReading, Followed, ResponsePair, SCATTER, Screws, TELLS_WAY, UsualEffect, follow,
 };
+use super::rod_way;
 use crate::observe::{
     Bound, COVERAGE, Intervention, InterventionKind, Measurand, MeasurandKind, ReadingIndex,
 };
@@ -30,6 +31,9 @@ pub struct ScrewResponse {
     pub ln_sd: f64,
     /// Which way it turns to make the reading smaller; `None` while it has not been shown.
     pub lessens: Option<TurnDirection>,
+    /// Of a rod whose way nobody wrote down, and that few turns have told: the probability that clockwise
+    /// makes the reading smaller.
+    pub(crate) clockwise_lessens: Option<f64>,
     /// The observations it rests on.
     pub pairs: Vec<ResponsePair>,
     /// Two observations that tell, and tell opposite directions, the newest among them, with no
@@ -82,7 +86,16 @@ pub(crate) fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
             written,
         },
     );
-    let way = Way::of(&followed.pairs, written);
+    let mut way = Way::of(&followed.pairs, written);
+    let unsettled = written.is_none() && !rod_way::is_settled(&followed.pairs);
+    let clockwise_lessens = unsettled.then(|| rod_way::clockwise_lessens(bench)).flatten();
+    if let Some(most) = clockwise_lessens {
+        way.lessens = match most {
+            _ if most >= rod_way::KNOWN => Some(TurnDirection::Clockwise),
+            _ if most <= 1.0 - rod_way::KNOWN => Some(TurnDirection::Anticlockwise),
+            _ => None,
+        };
+    }
     let observed = observed(&followed.pairs, &way.outvoted);
     let size = observed.and_then(|(rate, sd)| {
         // All pairs in one: the same likelihood as each for itself, at the cost of one.
@@ -91,7 +104,8 @@ pub(crate) fn rod(bench: &ReadingIndex<'_>) -> ScrewResponse {
             rod_response(&[RodPair { turns: 1.0, change }]).ok()?.per_turn.map(as_mm);
         (low > 0.0).then(|| (middle, ((high / low).ln() / 2.0).max(1e-3)))
     });
-    way.response(size.unwrap_or((usual.per_turn, usual.ln_sd)), followed)
+    let size = size.unwrap_or((usual.per_turn, usual.ln_sd));
+    ScrewResponse { clockwise_lessens, ..way.response(size, followed) }
 }
 
 /// How action, read as `quantity`, answers the height screws, from the whole instrument: its screws
@@ -289,6 +303,7 @@ impl Way {
             mm_per_turn,
             ln_sd,
             lessens,
+            clockwise_lessens: None,
             pairs,
             contradicts,
             outvoted,

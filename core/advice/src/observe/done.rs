@@ -28,6 +28,40 @@ pub(crate) fn knows(input: &Input<'_>, index: usize, event: &Event<'_>, done: &D
         || done.since_unix_s.is_some_and(|since| event.at.unix_s >= since)
 }
 
+/// Of events that are asked about in the order of the record: what was done before each that it did not know of.
+/// An event that knows of an earlier one knows all that was known there, so that little is looked at twice.
+pub(crate) struct UnknownTo<'d, 'i> {
+    input: &'d Input<'i>,
+    done: &'d [Done],
+    /// An event, and the positions of what was done before it and is not in its past.
+    at: Option<(usize, Vec<usize>)>,
+}
+
+impl<'d, 'i> UnknownTo<'d, 'i> {
+    /// `done` as [`interventions`] gives it.
+    pub(crate) const fn new(input: &'d Input<'i>, done: &'d [Done]) -> Self {
+        Self { input, done, at: None }
+    }
+
+    /// What was done before an event without its knowledge.
+    pub(crate) fn event(&mut self, index: usize) -> impl Iterator<Item = &'d Done> {
+        let causality = self.input.causality;
+        let past = self.at.take().filter(|(earlier, _)| causality.precedes(*earlier, index));
+        let (from, apart) = past.map_or((0, Vec::new()), |(earlier, apart)| {
+            (self.done.partition_point(|d| d.event <= earlier), apart)
+        });
+        let to = self.done.partition_point(|d| d.event <= index).max(from);
+        let unknown =
+            |&d: &usize| self.done.get(d).is_some_and(|d| !causality.precedes(d.event, index));
+        let apart: Vec<usize> = apart.into_iter().chain(from..to).filter(unknown).collect();
+        self.at = Some((index, apart.clone()));
+        let event = self.input.events.get(index);
+        let (input, done) = (self.input, self.done);
+        let found = apart.into_iter().filter_map(move |d| done.get(d));
+        found.filter(move |d| event.is_some_and(|event| !knows(input, index, event, d)))
+    }
+}
+
 /// Everything that was done, seasons among it.
 pub(crate) fn interventions(input: &Input<'_>) -> Vec<Done> {
     with_seasons(input).0

@@ -43,7 +43,7 @@ pub use stale::{Reach, StaleRule, TABLE, When, again, disturbs};
 pub use targets_from_visit::{NewTarget, targets_from_visit};
 pub use usual_tolerance::usual_tolerance;
 
-pub(crate) use done::{ACCLIMATISED_H, Done, interventions, knows};
+pub(crate) use done::{ACCLIMATISED_H, Done, UnknownTo, interventions};
 pub(crate) use estimate::number;
 pub(crate) use fitted_strings::FittedStrings;
 pub(crate) use index::judge;

@@ -7,6 +7,7 @@ use super::step::{
 };
 use crate::compare::{AgainstTarget, RestsOn};
 use crate::hazard::Hazard;
+use crate::learn::rod_way::{LOST, SILENT_RODS};
 use crate::learn::{ResponsePair, ScrewResponse, moisture_mm};
 use crate::observe::{
     Bound, Estimate, Freshness, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again,
@@ -67,11 +68,12 @@ fn against_most_rods(work: &PlanContext<'_>, step: &PlanStep) -> Option<Estimate
     let Freshness::Read { agreeing, .. } = work.bench.standing(seen.measurand, seen.posture) else {
         return None;
     };
-    let most = TurnDirection::Clockwise;
+    // A clockwise turn that made it more.
+    let reversed = pair.change.value * pair.turns > 0.0;
     let alone = pair.after.event == seen.event && agreeing.is_empty();
     let before = pair.before.known;
     let usual = Estimate::mm(before.value - pair.turns * rod.mm_per_turn, rod.mm_per_turn / 8.0);
-    (unwritten && alone && rod.lessens == Some(most.reversed())).then_some(usual)
+    (unwritten && alone && reversed).then_some(usual)
 }
 
 /// What the last visit left, where a single reading of today stands far from it and nobody turned the rod
@@ -136,9 +138,7 @@ fn stop(work: &PlanContext<'_>, unseen: Option<&Unseen>) -> Option<StopReason> {
     if wrong_way(work) >= 2 {
         return Some(StopReason::RodWrongWay);
     }
-    let (loosened, tightened) = tried(work);
-    let unknown = work.rod.lessens.is_none() && work.rod.contradicts.is_none();
-    if unknown && loosened >= LOOSENED && tightened >= loosened + BEYOND {
+    if work.rod.lessens.is_none() && Tried::of(work).is_enough() {
         return Some(StopReason::RodNoResponse);
     }
     unseen.filter(|unseen| unseen.is_silent()).map(|_| StopReason::RodNoResponse)
@@ -169,16 +169,10 @@ struct Unseen {
     silent: f64,
 }
 
-/// How many rods in a hundred do not answer (common practice, no source).
-const SILENT_RODS: f64 = 0.02;
 /// By how much more than at first the readings must speak for a silent rod before anything is said of it.
 const MORE_SILENT: f64 = 0.01;
 /// Half a turn that shows nothing is enough, whatever the odds.
 const ENOUGH_TURNS: f64 = 0.5;
-/// How much of a turn may be lost before a rod answers, with how many rods in ten: play, and the dead
-/// zone of one that works both ways (common practice, no source).
-const LOST: [(f64, f64); 3] = [(0.0, 0.6), (0.1, 0.2), (0.3, 0.2)];
-
 impl Unseen {
     fn of(work: &PlanContext<'_>) -> Option<Self> {
         let pairs = &work.rod.pairs;
@@ -339,36 +333,90 @@ fn adjust(
     }
 }
 
-/// Loosening by more than this in a day without a trace is the wrong way, or shows nothing.
-const LOOSENED: f64 = 0.5;
-/// How far beyond where it began the rod is then tightened before it is given up.
+/// A rod is tried by this much one way in a day without a trace: it is the wrong way, or shows nothing.
+const TRIED: f64 = 0.5;
+/// How far beyond where it began it is then tried the other way before it is given up.
 const BEYOND: f64 = 0.25;
+/// A rod that was turned so far in a day, to and fro, and whose way is still open, is given up.
+const MOST_TRIED: f64 = 2.5;
+/// With more than this the likelier way is the wrong one: the rod then stays between where it began and an
+/// eighth from there, until it was turned this far in all.
+const UNSURE: f64 = 0.1;
+const UNSURE_TURNS: f64 = 0.75;
 
-/// How far the rod was loosened and tightened today without showing which way it works.
-fn tried(work: &PlanContext<'_>) -> (f64, f64) {
-    let turns = work.bench.done_today().map(|d| &d.intervention);
-    let rod = turns.filter(|done| done.kind == InterventionKind::Rod).filter_map(|done| done.turns);
-    rod.fold((0.0, 0.0), |(loosened, tightened), t| {
-        if t < 0.0 { (loosened - t, tightened) } else { (loosened, tightened + t) }
-    })
+/// What was turned today of a rod whose way is not known.
+struct Tried {
+    /// The way that is tried first: what makes more relief, by what most rods do or this one seems to do.
+    first: TurnDirection,
+    /// How far it stood that way from where it began, and the other way, since the readings last told anything.
+    away: f64,
+    beyond: f64,
+    /// How far in all, and where it stands from where it began, clockwise positive.
+    turned: f64,
+    stands: f64,
 }
 
-/// The turn that shows which way the rod works. One that told the opposite of what was known is taken
-/// back. Else it loosens: where that shows nothing it goes the other way, after one eighth if less relief
-/// is wanted, and after half a turn if more is. A string in a back-bow only shows that it
-/// touches.
+impl Tried {
+    fn of(work: &PlanContext<'_>) -> Self {
+        let told = work.rod.pairs.iter().rev().find(|p| p.change.tells());
+        let since = told.map(|p| p.after.event);
+        let likely = work.rod.clockwise_lessens.unwrap_or(1.0);
+        let first =
+            if likely >= 0.5 { TurnDirection::Anticlockwise } else { TurnDirection::Clockwise };
+        let mut tried = Self { first, away: 0.0, beyond: 0.0, turned: 0.0, stands: 0.0 };
+        for done in work.bench.done_today() {
+            let rod = done.intervention.kind == InterventionKind::Rod;
+            let Some(turns) = done.intervention.turns.filter(|_| rod) else { continue };
+            tried.stands += turns;
+            tried.turned += turns.abs();
+            if since.is_none_or(|since| done.event > since) {
+                let stands = tried.stands * sign(first);
+                tried.away = tried.away.max(stands);
+                tried.beyond = tried.beyond.max(-stands);
+            }
+        }
+        tried
+    }
+
+    /// Half a turn one way, back and a quarter beyond, and nothing has shown: it is left alone.
+    fn is_enough(&self) -> bool {
+        (self.away >= TRIED && self.beyond >= BEYOND) || self.turned >= MOST_TRIED
+    }
+}
+
+/// The turn that shows which way the rod works. Against what is written, one that told the opposite is taken
+/// back. Else it loosens: where that shows nothing it goes the other way, after one eighth if less relief is
+/// wanted, and after half a turn if more is. A string in a back-bow only shows that it touches. Where the
+/// readings speak against what most rods do, but not for sure, it is taken back to where it began and loosened
+/// again: that is known ground, and shows more each time.
 fn test(work: &PlanContext<'_>, need: f64) -> HandTurn {
     let told = |p: &&ResponsePair| p.change.tells() && work.bench.is_today(p.after.event);
-    let back = work.rod.pairs.iter().rev().find(told).and_then(|p| direction_of(-p.turns));
-    let (loosened, tightened) = tried(work);
-    let other_way = if need < 0.0 { loosened > 0.0 } else { loosened >= LOOSENED };
-    let on = other_way.then_some(TurnDirection::Clockwise);
-    // Back to where it began is known ground.
-    let eighths = if need > 0.0 && loosened - tightened >= 0.25 && back.is_none() { 2 } else { 1 };
-    match back.or(on) {
-        Some(direction) => HandTurn { direction: Some(direction), ..HandTurn::trial(eighths) },
-        None => HandTurn::LOOSEN,
+    let written = work.facts.rod.less_relief.is_some();
+    let last = work.rod.pairs.iter().rev().filter(|_| written).find(told);
+    if let Some(back) = last.and_then(|p| direction_of(-p.turns)) {
+        return trial(back, 1);
     }
+    let tried = Tried::of(work);
+    let likely = work.rod.clockwise_lessens;
+    let unsure = likely.is_some_and(|likely| likely.min(1.0 - likely) > UNSURE);
+    if unsure && tried.turned < UNSURE_TURNS {
+        let back = if tried.stands < -0.06 {
+            TurnDirection::Clockwise
+        } else {
+            TurnDirection::Anticlockwise
+        };
+        return trial(back, 1);
+    }
+    let other_way =
+        if need < 0.0 { tried.away > 0.0 || likely.is_some() } else { tried.away >= TRIED };
+    let toward = if other_way { tried.first.reversed() } else { tried.first };
+    // Back to where it began is known ground.
+    let known = need > 0.0 && tried.stands * sign(toward) <= -0.25;
+    trial(toward, if known { 2 } else { 1 })
+}
+
+fn trial(direction: TurnDirection, eighths: u16) -> HandTurn {
+    HandTurn { direction: Some(direction), ..HandTurn::trial(eighths) }
 }
 
 /// How many observations the size of the response rests on.
@@ -417,6 +465,7 @@ mod tests {
             mm_per_turn,
             ln_sd,
             lessens: None,
+            clockwise_lessens: None,
             pairs: Vec::new(),
             contradicts: None,
             outvoted: Vec::new(),
