@@ -551,4 +551,4 @@ def test_37_meet(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None
     # end
     listening.join()
     with other:
-        assert other.instrument_named("walnut bass").id == bass.id
+        assert other.instrument_named("walnut bass").id() == bass.id()
