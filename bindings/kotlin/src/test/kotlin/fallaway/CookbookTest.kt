@@ -568,6 +568,6 @@ class CookbookTest {
         // end
         listening.join()
         listener.close()
-        assertEquals(bass.id, other.instrumentNamed("walnut bass").id)
+        assertEquals(bass.handle.id(), other.instrumentNamed("walnut bass").handle.id())
     }
 }
