@@ -22,9 +22,10 @@ use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 
 use data_encoding::BASE64;
 use fallaway_ffi::{
-    AdjustedPart, Adjustment, Clockwise, Entered, FallawayError, ForeignError, Instrument,
-    Location, Moment, NewTarget, PlacedScrew, Quantity, RandomSource, Role, ScrewPlace, ScrewSpec,
-    SpecField, StringPlace, TimeSource, Tool, TuningChange, Workshop, WriteOptions,
+    AdjustedPart, Adjustment, Clockwise, Entered, FallawayError, ForeignError, FretFinding,
+    FretState, Instrument, Location, Moment, NewTarget, PlacedScrew, Quantity, RandomSource, Role,
+    ScrewPlace, ScrewSpec, SpecField, StringPlace, TimeSource, Tool, TuningChange, Workshop,
+    WriteOptions,
 };
 use serde_json::{Map, Value, json};
 use vectors_calls::{Actual, answer};
@@ -441,6 +442,15 @@ fn drawings() -> Vec<Value> {
         let given = with(&given, &json!({ "kind": kind }));
         cases.push(case(&format!("the page for the {kind}"), "sheet", given, &page));
     }
+    let found = FretFinding {
+        fret: 14,
+        state: FretState::High,
+        strings: Vec::new(),
+        distance: Some(Entered { text: "0.08 mm".to_owned(), value: None, unit: None }),
+    };
+    bench.instrument.add_fret_finding(found, None, None).unwrap();
+    let given = drawn(&bench.given(), "clearance");
+    cases.push(case("clearance over a fret that stands high", "draw", given, fields));
 
     let (bench, _workshop) = Bench::bass(34);
     bench.tuned();

@@ -3,9 +3,10 @@
 use fallaway::advice::buzz;
 use fallaway::mechanics::units::as_mm;
 
-use crate::clearance::{CaveatKind, ClearanceBasis, Touch, TouchUsed, clearance_basis};
-use crate::observe::sentence;
-use crate::place::fret;
+use crate::clearance::{CaveatKind, ClearanceBasis, TouchUsed, clearance_basis};
+use crate::given::fret;
+use crate::touch::Touch;
+use crate::voice::sentence;
 use crate::{Instrument, Result, StringPlace};
 
 /// A cause of a buzz.

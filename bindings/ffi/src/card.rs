@@ -2,8 +2,9 @@
 
 use fallaway::text::names;
 
+use crate::estimate;
 use crate::mirror::mirror;
-use crate::observe::{self, Wanted};
+use crate::observe::Wanted;
 use crate::voice::say;
 use crate::{
     Estimate, Instrument, Location, Moment, Quantity, ReadingKind, Result, SetupId, SetupName, Tool,
@@ -82,6 +83,9 @@ pub struct Card {
     pub setups: Vec<SetupName>,
     /// The lines, relief first, then action, from the highest-pitched string to the lowest.
     pub lines: Vec<CardLine>,
+    /// When the numbers were read, in words: the newest of them, and what was not measured since an
+    /// earlier day, on which the neck may have stood otherwise. `None` if nothing was read.
+    pub read_when_text: Option<String>,
 }
 
 #[uniffi::export]
@@ -95,7 +99,9 @@ impl Instrument {
     #[uniffi::method(default(setup = None))]
     pub fn card(&self, setup: Option<SetupId>) -> Result<Card> {
         let card = self.inner.card(setup.as_ref().map(|id| &id.0))?;
+        let read_when_text = card.read_when().as_ref().map(say);
         Ok(Card {
+            read_when_text,
             name: card.name,
             setup: card.setup.map(SetupName::from),
             setups: card.setups.into_iter().map(SetupName::from).collect(),
@@ -124,7 +130,7 @@ fn line(line: fallaway::CardLine) -> CardLine {
 
 fn last(last: &fallaway::LastReading) -> LastReading {
     LastReading {
-        value: observe::of_reading(last.reading, last.tool, last.quantity.into()),
+        value: estimate::of_reading(last.reading, last.tool, last.quantity.into()),
         kind: last.reading.into(),
         tool: last.tool.map(Tool::from),
         at: last.at.into(),

@@ -2,8 +2,10 @@
 
 use fallaway::advice::{compare, learn};
 
+use crate::estimate;
 use crate::learned::LearnedValue;
-use crate::observe::{self, Context, InterventionKind, Measurand, SeenReading};
+use crate::numbers::count;
+use crate::observe::{Context, InterventionKind, Measurand, SeenReading};
 use crate::plan::{Caution, but_cautions, cautions};
 use crate::{
     Basis, EntryId, Estimate, Instrument, Posture, Result, SetupId, StringPlace, ToolKind, VisitId,
@@ -233,8 +235,8 @@ impl WhatChanged {
             readers: found.readers.iter().map(Context::apart).collect(),
             posture_before: found.postures_differ.map(|(before, _)| before.into()),
             posture_after: found.postures_differ.map(|(_, after)| after.into()),
-            readings_before: observe::count(before),
-            readings_after: observe::count(after),
+            readings_before: count(before),
+            readings_after: count(after),
             sentences: but_cautions(&told.sentences, &found.cautions),
             cautions: cautions(&found.cautions),
         }
@@ -256,7 +258,7 @@ impl Context<'_> {
     fn likely(&self, one: &compare::LikelyChange) -> LikelyChange {
         LikelyChange {
             part: part(one.part),
-            change: observe::estimate(one.change, Basis::Computed),
+            change: estimate::known(one.change, Basis::Computed),
             odds: one.odds,
             how_sure: one.how_sure,
             against: one.against.as_ref().map(|seen| self.seen(seen)),
@@ -270,11 +272,11 @@ impl Context<'_> {
         PartChange {
             part: part(change.part),
             verdict: change.verdict,
-            change: observe::estimate(change.change, Basis::Computed),
+            change: estimate::known(change.change, Basis::Computed),
             low_mm: change.interval_mm.map(|(low, _)| low),
             high_mm: change.interval_mm.map(|(_, high)| high),
             would_tell: change.would_tell.map(|measurand| self.to_read(measurand)),
-            noted: change.noted.iter().copied().map(observe::count).collect(),
+            noted: change.noted.iter().copied().map(count).collect(),
             rests_on_one: change.rests_on_one.as_ref().map(|seen| self.seen(seen)),
         }
     }

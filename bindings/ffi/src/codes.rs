@@ -3,7 +3,7 @@
 use std::sync::{Mutex, PoisonError};
 
 use crate::Result;
-use crate::workshop::count;
+use crate::numbers::count;
 
 /// The texts of the QR codes for the bytes of a bundle file or a welcome, in order: show one after the
 /// other, again and again. Draw them in alphanumeric mode, error correction L is enough on a screen.

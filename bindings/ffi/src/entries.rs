@@ -5,12 +5,13 @@ use fallaway::record;
 use fallaway::text::messages::{errors, facts, formulas};
 use fallaway::text::{Computed, names};
 
+use crate::Entered;
 use crate::choices::choices;
-use crate::entered::{self, Entered};
 use crate::error::field;
-use crate::place::{fret, small};
+use crate::given;
+use crate::given::{fret, small};
+use crate::numbers::count;
 use crate::spec::{FittedString, TunedString};
-use crate::workshop::count;
 use crate::{
     EntryId, FallawayError, Location, Moment, PassInfo, Quantity, Result, Side, StringPlace,
     VisitId,
@@ -159,7 +160,7 @@ impl Adjustment {
     pub(crate) fn typed(self) -> Result<record::Adjustment> {
         let turned = |turns: f64| -> Result<record::Turns> {
             let field = field("turns");
-            record::Turns::exact(entered::decimal(&field, turns)?).ok_or_else(|| {
+            record::Turns::exact(given::decimal(&field, turns)?).ok_or_else(|| {
                 let reason = formulas::outside(names::computed(Computed::exact(turns)));
                 FallawayError::bad_input(&field, &reason, turns_accepted())
             })
@@ -167,7 +168,7 @@ impl Adjustment {
         Ok(record::Adjustment {
             what: self.part.typed()?,
             turns: self.turns.map(turned).transpose()?,
-            amount: entered::amount(self.moved.as_ref(), field("distance"), Dimension::Length)?,
+            amount: given::amount(self.moved.as_ref(), field("distance"), Dimension::Length)?,
             note: self.note,
         })
     }
@@ -280,8 +281,8 @@ impl Climate {
     pub(crate) fn typed(self) -> Result<record::Climate> {
         let temperature = self.temperature.as_ref();
         Ok(record::Climate {
-            temperature: entered::amount(temperature, Limit::Temperature, Dimension::Temperature)?,
-            humidity: entered::amount(self.humidity.as_ref(), Limit::Humidity, Dimension::Share)?,
+            temperature: given::amount(temperature, Limit::Temperature, Dimension::Temperature)?,
+            humidity: given::amount(self.humidity.as_ref(), Limit::Humidity, Dimension::Share)?,
             where_kept: self.where_kept,
             hours_there: self.hours_there,
         })

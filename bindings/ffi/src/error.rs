@@ -4,9 +4,9 @@ use fallaway::text::messages::errors;
 use fallaway::text::{List, Phrase, Word};
 
 use crate::mirror::mirror;
-use crate::observe::sentence;
 use crate::reasons::{WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage};
 use crate::voice::say;
+use crate::voice::sentence;
 use crate::{Cell, Doubt};
 
 mirror! {

@@ -1,7 +1,8 @@
 //! A value as it crosses: with what was written, the unit, the uncertainty, and where it is from.
 
-use fallaway::measure::{Amount, Unit, number_in};
-use fallaway::text::{LengthOf, names};
+use fallaway::advice::observe;
+use fallaway::measure::{self, Amount, Reading, Unit, number_in};
+use fallaway::text::{Computed, LengthOf, names};
 
 use crate::voice::say;
 
@@ -90,4 +91,58 @@ pub(crate) fn in_shown_unit(amount: Amount) -> (f64, EstimateUnit) {
         other @ Unit::Other(_) => (other, EstimateUnit::None),
     };
     (number_in(amount, unit).unwrap_or_else(|| amount.number()), shown)
+}
+
+fn computed(known: observe::Estimate) -> Computed {
+    match known.scale {
+        observe::EstimateUnit::Millimetre => Computed::mm(known.value),
+        observe::EstimateUnit::Cent => Computed::cents(known.value),
+    }
+}
+
+/// A number as advice knows it.
+pub(crate) fn known(known: observe::Estimate, basis: Basis) -> Estimate {
+    Estimate {
+        value: known.value,
+        unit: unit(known.scale),
+        as_entered: None,
+        text: say(&names::computed(computed(known))),
+        standard_uncertainty: Some(known.standard_uncertainty),
+        basis,
+    }
+}
+
+/// A bare number in a scale.
+pub(crate) fn bare(value: f64, scale: observe::EstimateUnit) -> Estimate {
+    Estimate {
+        standard_uncertainty: None,
+        ..known(observe::Estimate::new(value, 0.0, scale), Basis::Computed)
+    }
+}
+
+fn unit(scale: observe::EstimateUnit) -> EstimateUnit {
+    match scale {
+        observe::EstimateUnit::Millimetre => EstimateUnit::Millimetre,
+        observe::EstimateUnit::Cent => EstimateUnit::Cent,
+    }
+}
+
+/// What a reading says, as it was written.
+pub(crate) fn of_reading(reading: Reading, tool: Option<measure::Tool>, of: LengthOf) -> Estimate {
+    let read = observe::Estimate::of_reading(reading, tool);
+    let estimated = match read {
+        Some(read) => known(read, Basis::Measured),
+        // Neither a length nor an interval.
+        None => match reading.low().or(reading.high()) {
+            Some(amount) => Estimate::entered(amount, of),
+            None => bare(f64::NAN, observe::EstimateUnit::Millimetre),
+        },
+    };
+    let text = say(&names::reading(reading).of(of));
+    Estimate { as_entered: Some(reading.to_string()), text, ..estimated }
+}
+
+/// An amount that the library put into the notation of a tool.
+pub(crate) fn in_notation(amount: Amount, of: observe::Estimate) -> Estimate {
+    Estimate { text: amount.to_string(), ..known(of, Basis::Computed) }
 }

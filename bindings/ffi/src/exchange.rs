@@ -1,9 +1,9 @@
 //! Bundles: what leaves for others, and what comes in.
 
 use crate::mirror::mirror;
+use crate::numbers::count;
 use crate::reasons::WhyRefused;
 use crate::voice::say;
-use crate::workshop::count;
 use crate::{ContestedField, EntryKind, InstrumentId, Moment, Role};
 
 /// How many entries of a kind.

@@ -4,7 +4,7 @@ use fallaway::measure::{self, Amount, Dimension, Note};
 use fallaway::record::spec::{self, Fact};
 use fallaway::text::facts::called;
 
-use crate::place::small;
+use crate::given::small;
 use crate::spec::{
     BoardCurve, BridgeSpec, FittedString, FretsSpec, Handedness, InstrumentFamily, JointFretSpec,
     NeckJoint, NutKind, PlacedScrew, RodSpec, ScaleLength, Stringing, TunedString,

@@ -4,9 +4,10 @@ use fallaway::measure::Dimension;
 use fallaway::record;
 use fallaway::text::entries;
 
-use crate::entered::{self, Entered};
+use crate::Entered;
 use crate::error::field;
-use crate::place::fret;
+use crate::given;
+use crate::given::fret;
 use crate::voice::voice;
 use crate::write_options::typed;
 use crate::{EntryId, Instrument, Result, StringPlace, WriteOptions};
@@ -67,7 +68,7 @@ impl FretFinding {
             fret: fret(self.fret)?,
             state,
             strings: self.strings.iter().map(StringPlace::typed).collect::<Result<_>>()?,
-            by: entered::amount(self.distance.as_ref(), field("distance"), Dimension::Length)?,
+            by: given::amount(self.distance.as_ref(), field("distance"), Dimension::Length)?,
         })
     }
 

@@ -3,8 +3,8 @@
 use fallaway::Accept;
 use fallaway::text::names;
 
+use crate::numbers::count;
 use crate::voice::say;
-use crate::workshop::count;
 use crate::{
     AcceptedValues, Doubt, EntryBody, EntryId, Instrument, Location, Moment, NewPass, Quantity,
     Reading, Result, Tool,

@@ -3,9 +3,9 @@
 use std::sync::Arc;
 
 use crate::callbacks::{ProgressListener, Watched};
+use crate::numbers::count;
 use crate::reasons::WhyReadOnly;
 use crate::voice::say;
-use crate::workshop::count;
 use crate::write_options::typed;
 use crate::{
     Adjustment, BuzzNote, Climate, ContestedField, DeviceState, EntryId, HeldWork, HistoryEntry,

@@ -2,10 +2,13 @@
 
 use fallaway::advice::learn::{self, touch};
 
-use crate::clearance::TouchBounds;
+use crate::estimate;
 use crate::mirror::mirror;
-use crate::observe::{self, Context, InterventionKind, Measurand, SeenReading};
-use crate::plan::{Turn, TurnDirection, turn};
+use crate::numbers::count;
+use crate::observe::{Context, InterventionKind, Measurand, SeenReading};
+use crate::touch::TouchBounds;
+use crate::turns::{Turn, TurnDirection, turn};
+use crate::voice::sentence;
 use crate::{Basis, EntryId, Estimate, Instrument, Result, SetupId, StringPlace, ToolKind};
 
 pub use fallaway::advice::learn::Interval;
@@ -309,7 +312,7 @@ impl Instrument {
                 told: tension.told,
             }),
             touches: found.touch.iter().map(|touch| context.touch(touch)).collect(),
-            sentences: told.sentences.iter().map(observe::sentence).collect(),
+            sentences: told.sentences.iter().map(sentence).collect(),
         })
     }
 
@@ -341,7 +344,7 @@ impl Instrument {
             season: context.season(&found.season),
             target_mm: found.target_mm,
             climates: found.there.iter().map(|there| context.there(there)).collect(),
-            sentences: told.sentences.iter().map(observe::sentence).collect(),
+            sentences: told.sentences.iter().map(sentence).collect(),
         })
     }
 }
@@ -374,7 +377,7 @@ fn why(why: learn::WhyLeftOut) -> WhyLeftOut {
 impl Context<'_> {
     pub(crate) fn lesson(lesson: &learn::LearnedValue) -> LearnedValue {
         LearnedValue {
-            observations: observe::count(lesson.observations),
+            observations: count(lesson.observations),
             estimate: lesson.estimate,
             prior: lesson.prior,
             left_out: lesson
@@ -436,7 +439,7 @@ impl Context<'_> {
                 .map(|action| ActionForecast {
                     measurand: self.to_read(action.measurand),
                     reading: self.seen(&action.from),
-                    expect: observe::estimate(action.expect, Basis::Learned),
+                    expect: estimate::known(action.expect, Basis::Learned),
                 })
                 .collect(),
         }

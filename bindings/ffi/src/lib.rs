@@ -23,6 +23,7 @@ mod choices;
 mod clearance;
 mod codes;
 mod contested;
+mod doubts;
 mod drawings;
 mod entered;
 mod entries;
@@ -33,15 +34,18 @@ mod facts;
 #[cfg(feature = "formulas")]
 pub mod formulas;
 mod frets;
+mod given;
 mod growth;
 mod ids;
 mod import;
 mod instrument;
+mod languages;
 mod learned;
 mod meeting;
 mod mirror;
 mod new_entry;
 pub mod notation;
+mod numbers;
 mod observe;
 mod other_strings;
 mod people;
@@ -51,7 +55,9 @@ mod plan;
 mod preferences;
 mod reading;
 mod reasons;
+mod scene;
 mod series;
+mod settled;
 mod setups;
 mod sheets;
 mod shop;
@@ -59,6 +65,8 @@ mod spec;
 mod steps;
 mod strings;
 mod sync;
+mod touch;
+mod turns;
 mod undo;
 mod voice;
 mod workshop;
@@ -77,14 +85,12 @@ pub use changed::{
 pub use clearance::{
     Assumed, BestRelief, CaveatKind, Clearance, ClearanceAnswer, ClearanceBasis, ClearanceMargin,
     ClearanceModel, ClearanceString, ClearanceWhatIf, ForceFrom, HardestTouch, LowestClean,
-    PluckDirection, StringClearance, Touch, TouchBounds, TouchUsed, UnderTouch,
+    StringClearance, TouchUsed, UnderTouch,
 };
 pub use codes::{CodeCollector, CodesSeen, codes};
 pub use contested::{ContestedField, ContestedValue, ContestedVersion, VersionChoice};
-pub use drawings::{
-    Anchor, Colour, Dash, DrawnChanges, DrawnPlan, Look, Mark, MarkRole, Paint, Scene, Shape, Spot,
-    Theme, look,
-};
+pub use doubts::{Cell, Doubt, WhyDoubted};
+pub use drawings::{DrawnChanges, DrawnPlan};
 pub use entered::Entered;
 pub use entries::{
     AdjustedPart, Adjustment, BuzzNote, Climate, CouldNot, EntryBody, EntryKind, HistoryEntry,
@@ -104,6 +110,7 @@ pub use import::{
     CellVerdict, ImportDoubt, ImportLine, ImportOptions, ImportProblem, ImportReport, UsualReading,
 };
 pub use instrument::{Instrument, InstrumentDetails};
+pub use languages::{languages, set_voice};
 pub use learned::{
     ActionForecast, ClimateForecast, ClimateLack, Forecast, ForecastClimate, Interval, Learned,
     LearnedValue, LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard,
@@ -121,7 +128,7 @@ pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
     AgainstTarget, Caution, DriftPart, Hazard, NamedFact, NotDone, PartWay, Plan, PlanStep,
     PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepRemark,
-    StepVerdict, StepWork, StopReason, Turn, TurnDirection, TurnedScrew, WhyLook, WhyNot,
+    StepVerdict, StepWork, StopReason, WhyLook, WhyNot,
 };
 pub use preferences::{InstrumentWays, Preferences, UsualTools};
 pub use reading::{
@@ -129,7 +136,11 @@ pub use reading::{
     Reading, ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
 pub use reasons::{WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage};
+pub use scene::{
+    Anchor, Colour, Dash, Look, Mark, MarkRole, Paint, Scene, Shape, Spot, Theme, look,
+};
 pub use series::SeriesPoint;
+pub use settled::SettledBy;
 pub use setups::{NewTarget, Setup, SetupName, Target};
 pub use sheets::{Paper, SheetKind, SheetTexts};
 pub use shop::{
@@ -142,7 +153,7 @@ pub use spec::{
     RodKind, RodSpec, ScaleLength, ScrewPlace, ScrewSpec, StringConstruction, StringScale,
     StringSpec, Stringing, TunedString, UnitWeight, UnitWeightUnit,
 };
-pub use steps::{SettledBy, StepWritten};
+pub use steps::StepWritten;
 pub use strings::{
     BeforeStrings, ChecklistItem, ChecklistLine, MassBasis, ReliefGoes, SaddleMoves, SlotFit,
     StringForecast,
@@ -151,13 +162,15 @@ pub use sync::{
     ExchangeFault, HttpHeader, HttpRequest, HttpResponse, HttpTransport, InstrumentSync, RelayView,
     SyncBlocked, SyncOutcome, SyncReport, TransportError,
 };
+pub use touch::{PluckDirection, Touch, TouchBounds};
+pub use turns::{Turn, TurnDirection, TurnedScrew};
 pub use undo::{Undoing, Undone, UndoneLine};
-pub use voice::{LengthUnit, TemperatureUnit, Units, languages, safe_text, set_voice};
+pub use voice::{LengthUnit, TemperatureUnit, Units, safe_text};
 pub use workshop::{
     DeviceInfo, InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions,
     templates,
 };
-pub use write_options::{Cell, Doubt, WhyDoubted, WriteOptions};
+pub use write_options::WriteOptions;
 
 uniffi::setup_scaffolding!("fallaway");
 

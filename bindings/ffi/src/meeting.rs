@@ -6,8 +6,8 @@ use fallaway::meeting::StreamFault;
 
 use crate::callbacks::{ProgressListener, Watched};
 use crate::mirror::mirror;
+use crate::numbers::count;
 use crate::voice::say;
-use crate::workshop::count;
 use crate::{InstrumentId, MergeReport, Result, Workshop};
 
 /// Why nothing was read or sent. `reason` is what the platform says of it.

@@ -4,14 +4,14 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 
 use fallaway::advice::observe;
-use fallaway::measure::{self, Amount, Reading};
 use fallaway::record::InstrumentSpec;
-use fallaway_text::{Computed, LengthOf, Phrase, names, plan as text};
+use fallaway_text::{LengthOf, plan as text};
 
+use crate::estimate::of_reading;
 use crate::mirror::mirror;
-use crate::{
-    Basis, EntryId, Estimate, EstimateUnit, Location, Moment, Posture, Quantity, ReadingKind, Tool,
-};
+use crate::numbers::count;
+use crate::voice::sentence;
+use crate::{EntryId, Estimate, Location, Moment, Posture, Quantity, ReadingKind, Tool};
 
 mirror! {
     /// How the chain of work treats a quantity: those of one class are disturbed by the same interventions.
@@ -143,18 +143,6 @@ pub struct Wanted {
     pub at: Option<Moment>,
 }
 
-/// A phrase as a sentence, in the voice of the process.
-pub(crate) fn sentence(phrase: &Phrase) -> String {
-    crate::voice::voice().sentence(phrase)
-}
-
-fn computed(known: observe::Estimate) -> Computed {
-    match known.scale {
-        observe::EstimateUnit::Millimetre => Computed::mm(known.value),
-        observe::EstimateUnit::Cent => Computed::cents(known.value),
-    }
-}
-
 /// What advice is worked out against: names of strings.
 pub(crate) struct Context<'a> {
     pub spec: &'a InstrumentSpec,
@@ -206,53 +194,6 @@ impl Context<'_> {
     }
 }
 
-/// A number as advice knows it.
-pub(crate) fn estimate(known: observe::Estimate, basis: Basis) -> Estimate {
-    Estimate {
-        value: known.value,
-        unit: unit(known.scale),
-        as_entered: None,
-        text: crate::voice::say(&names::computed(computed(known))),
-        standard_uncertainty: Some(known.standard_uncertainty),
-        basis,
-    }
-}
-
-/// A bare number in a scale.
-pub(crate) fn bare(value: f64, scale: observe::EstimateUnit) -> Estimate {
-    Estimate {
-        standard_uncertainty: None,
-        ..estimate(observe::Estimate::new(value, 0.0, scale), Basis::Computed)
-    }
-}
-
-fn unit(scale: observe::EstimateUnit) -> EstimateUnit {
-    match scale {
-        observe::EstimateUnit::Millimetre => EstimateUnit::Millimetre,
-        observe::EstimateUnit::Cent => EstimateUnit::Cent,
-    }
-}
-
-/// What a reading says, as it was written.
-pub(crate) fn of_reading(reading: Reading, tool: Option<measure::Tool>, of: LengthOf) -> Estimate {
-    let read = observe::Estimate::of_reading(reading, tool);
-    let estimated = match read {
-        Some(read) => estimate(read, Basis::Measured),
-        // Neither a length nor an interval.
-        None => match reading.low().or(reading.high()) {
-            Some(amount) => Estimate::entered(amount, of),
-            None => bare(f64::NAN, observe::EstimateUnit::Millimetre),
-        },
-    };
-    let text = crate::voice::say(&names::reading(reading).of(of));
-    Estimate { as_entered: Some(reading.to_string()), text, ..estimated }
-}
-
-/// An amount that the library put into the notation of a tool.
-pub(crate) fn in_notation(amount: Amount, of: observe::Estimate) -> Estimate {
-    Estimate { text: amount.to_string(), ..estimate(of, Basis::Computed) }
-}
-
 pub(crate) fn wanted(goal: &observe::Wanted, of: LengthOf) -> Wanted {
     Wanted {
         value: Estimate::entered(goal.wanted, of),
@@ -261,9 +202,4 @@ pub(crate) fn wanted(goal: &observe::Wanted, of: LengthOf) -> Wanted {
         by: goal.by.clone(),
         at: goal.at.map(Into::into),
     }
-}
-
-/// A count or a position.
-pub(crate) fn count(number: usize) -> u32 {
-    u32::try_from(number).unwrap_or(u32::MAX)
 }

@@ -2,12 +2,6 @@
 
 use fallaway::measure;
 use fallaway::record;
-use fallaway::text::Phrase;
-use fallaway::text::errors::value;
-use fallaway::text::messages::{errors, formulas};
-
-use crate::error::field;
-use crate::{FallawayError, Result};
 
 /// A moment by the clock of the device that wrote it. Clocks lie: what was written after seeing
 /// something comes after it, whatever its clock said.
@@ -22,16 +16,6 @@ pub struct Moment {
 impl From<record::Moment> for Moment {
     fn from(at: record::Moment) -> Self {
         Self { unix_s: at.unix_s, offset_min: i32::from(at.offset_min) }
-    }
-}
-
-impl Moment {
-    pub(crate) fn typed(self) -> Result<record::Moment> {
-        let typed = i16::try_from(self.offset_min).ok();
-        typed.and_then(|offset| record::Moment::new(self.unix_s, offset)).ok_or_else(|| {
-            let accepted = fallaway::times_accepted(self.offset_min);
-            FallawayError::bad_input(&field("time"), &errors::stated_time(), accepted)
-        })
     }
 }
 
@@ -53,23 +37,6 @@ impl From<measure::StringPlace> for StringPlace {
             course: u32::from(place.number()),
             letter: place.member().map(|letter| letter.to_string()),
         }
-    }
-}
-
-impl StringPlace {
-    pub(crate) fn typed(&self) -> Result<measure::StringPlace> {
-        let mut letters = self.letter.iter().flat_map(|text| text.chars());
-        let member = letters.next();
-        let refused = |reason: &Phrase| {
-            let most = usize::from(measure::StringPlace::MAX_COURSE);
-            let accepted = fallaway::Accepted::between(1, most).said(errors::place_accepted());
-            FallawayError::bad_input(&field("string"), reason, accepted)
-        };
-        if letters.next().is_some() {
-            return Err(refused(&errors::one_letter(self.letter.as_deref().unwrap_or_default())));
-        }
-        let course = u8::try_from(self.course).unwrap_or(u8::MAX);
-        measure::StringPlace::new(course, member).map_err(|error| refused(&value(&error)))
     }
 }
 
@@ -114,17 +81,6 @@ impl From<measure::Location> for Location {
             measure::Location::Other(number) => Self::Newer { number },
             measure::Location::Whole => Self::Whole,
         }
-    }
-}
-
-impl Location {
-    pub(crate) fn typed(&self) -> Result<measure::Location> {
-        Ok(match self {
-            Self::Whole => measure::Location::Whole,
-            Self::OneString { place } => measure::Location::Course(place.typed()?),
-            Self::OneSide { side } => measure::Location::Side(*side),
-            Self::Newer { number } => measure::Location::Other(*number),
-        })
     }
 }
 
@@ -201,51 +157,4 @@ impl From<measure::Quantity> for Quantity {
             Typed::Other(number) => Self::Newer { number },
         }
     }
-}
-
-impl Quantity {
-    pub(crate) fn typed(self) -> Result<measure::Quantity> {
-        use measure::Quantity as Typed;
-        Ok(match self {
-            Self::Gap { stopped_fret, over_fret } => {
-                Typed::Gap { stopped: fret(stopped_fret)?, over: fret(over_fret)? }
-            }
-            Self::Relief { from_fret, to_fret, at_fret } => Typed::Relief {
-                from: fret(from_fret)?,
-                to: fret(to_fret)?,
-                at: at_fret.map(fret).transpose()?,
-            },
-            Self::Pitch => Typed::Pitch,
-            Self::Intonation { stopped_fret } => Typed::Intonation { fret: fret(stopped_fret)? },
-            Self::SpacingBridge => Typed::SpacingBridge,
-            Self::SpacingNut => Typed::SpacingNut,
-            Self::BridgeHeight => Typed::BridgeHeight,
-            Self::BridgeTail => Typed::BridgeTail,
-            Self::PickupGap { pickup, stopped_fret } => Typed::PickupGap {
-                pickup: small(field("pickup"), pickup)?,
-                stopped: fret(stopped_fret)?,
-            },
-            Self::Newer { number } => Typed::Other(number),
-        })
-    }
-}
-
-/// A fret by its number, 0 (the nut, or the open string) to 36.
-pub(crate) fn fret(number: u32) -> Result<measure::Fret> {
-    measure::Fret::new(u8::try_from(number).unwrap_or(u8::MAX)).map_err(|error| {
-        let most = usize::from(measure::Fret::MAX);
-        let accepted = fallaway::Accepted::between(0, most).said(errors::fret_accepted());
-        FallawayError::bad_input(&field("fret"), &value(&error), accepted)
-    })
-}
-
-/// A number that the record keeps in a byte.
-pub(crate) fn small(field: impl Into<Phrase>, number: u32) -> Result<u8> {
-    u8::try_from(number).map_err(|_| too_large(&field.into(), number, u8::MAX.into()))
-}
-
-/// A number that the record has no room for.
-pub(crate) fn too_large(field: &Phrase, number: u32, most: u32) -> FallawayError {
-    let reason = formulas::outside(number.to_string().into());
-    FallawayError::bad_input(field, &reason, fallaway::Accepted::between(0, most as usize))
 }

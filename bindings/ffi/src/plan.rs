@@ -1,31 +1,21 @@
 //! The plan: what to turn, by how much, which way, in which order, and why.
 
 use fallaway::advice::hazard;
-use fallaway::advice::observe as screws;
-use fallaway::advice::turns;
 use fallaway::advice::{compare, plan};
 use fallaway::record::InstrumentSpec;
 use fallaway_text::{LengthOf, Phrase, plan as text, plan_page};
 
+use crate::estimate;
 use crate::mirror::mirror;
 use crate::observe::{
-    self, Context, InterventionKind, Measurand, MeasurandKind, SeenReading, Wanted, sentence,
+    self, Context, InterventionKind, Measurand, MeasurandKind, SeenReading, Wanted,
 };
+use crate::turns::{Turn, TurnedScrew, turn};
+use crate::voice::sentence;
 use crate::{
     Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result, SettledBy, SetupId,
-    SetupName, Side, StepId, StringPlace,
+    SetupName, StepId, StringPlace,
 };
-
-pub use fallaway::advice::turns::TurnDirection;
-
-/// Which way to turn, as seen from the tool.
-#[uniffi::remote(Enum)]
-pub enum TurnDirection {
-    /// With the hands of a clock.
-    Clockwise,
-    /// Against them.
-    Anticlockwise,
-}
 
 mirror! {
     /// The steps of the chain of work, in its order: each disturbs those after it.
@@ -220,17 +210,6 @@ pub struct Caution {
     pub text: String,
 }
 
-/// How far to turn, in eighths, and which way.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct Turn {
-    /// How many eighths of a turn; 0 means less than an eighth.
-    pub eighths: u32,
-    /// Which way; `None` if nobody knows yet, or there is nothing to turn.
-    pub direction: Option<TurnDirection>,
-    /// In the hand's words: "a quarter turn clockwise".
-    pub text: String,
-}
-
 /// Where the size of a turn comes from.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Enum)]
 pub enum SizeFrom {
@@ -250,58 +229,6 @@ pub enum SizeFrom {
     Unknown,
     /// What came after this app was built.
     Newer,
-}
-
-/// A screw, or several of one part that are turned alike.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Enum)]
-pub enum TurnedScrew {
-    /// The truss rod.
-    Rod,
-    /// The height of a saddle.
-    SaddleHeight {
-        /// The strings that it carries.
-        places: Vec<StringPlace>,
-    },
-    /// A post of the bridge.
-    BridgePost {
-        /// At which side.
-        side: Side,
-    },
-    /// The screws of the spring claw, all alike.
-    SpringClaw,
-    /// A saddle fore and aft.
-    SaddlePosition {
-        /// The string that it carries.
-        place: StringPlace,
-    },
-    /// The height of a pickup.
-    PickupHeight {
-        /// Which; 1 is nearest the bridge.
-        pickup: u32,
-        /// At which side, if it has a screw at each.
-        side: Option<Side>,
-    },
-    /// What came after this app was built: show the text beside it.
-    Newer,
-}
-
-impl From<&screws::TurnedScrew> for TurnedScrew {
-    fn from(screw: &screws::TurnedScrew) -> Self {
-        match screw {
-            screws::TurnedScrew::Rod => Self::Rod,
-            screws::TurnedScrew::SaddleHeight(places) => {
-                Self::SaddleHeight { places: places.iter().copied().map(Into::into).collect() }
-            }
-            screws::TurnedScrew::BridgePost(side) => Self::BridgePost { side: *side },
-            screws::TurnedScrew::SpringClaw => Self::SpringClaw,
-            screws::TurnedScrew::SaddlePosition(place) => {
-                Self::SaddlePosition { place: (*place).into() }
-            }
-            screws::TurnedScrew::Pickup { pickup, side } => {
-                Self::PickupHeight { pickup: (*pickup).into(), side: *side }
-            }
-        }
-    }
 }
 
 /// A screw to turn.
@@ -541,7 +468,7 @@ impl From<&plan::RowOfUndersides> for RowOfUndersides {
             least_radius_mm: row.least_mm,
             most_radius_mm: row.most_mm,
             board_radius_mm: row.board_mm,
-            middle: observe::estimate(row.middle, Basis::Computed),
+            middle: estimate::known(row.middle, Basis::Computed),
         }
     }
 }
@@ -716,14 +643,6 @@ pub(crate) fn cautions(dangers: &[hazard::Hazard]) -> Vec<Caution> {
     dangers.iter().copied().map(caution).collect()
 }
 
-pub(crate) fn turn(turn: turns::HandTurn) -> Turn {
-    Turn {
-        eighths: turn.eighths.into(),
-        direction: turn.direction,
-        text: crate::voice::say(&text::turn(turn)),
-    }
-}
-
 fn screw_move(moved: &plan::ScrewMove, spec: &InstrumentSpec) -> ScrewMove {
     ScrewMove {
         screw: (&moved.screw).into(),
@@ -743,19 +662,19 @@ fn screw_move(moved: &plan::ScrewMove, spec: &InstrumentSpec) -> ScrewMove {
 }
 
 fn work(adjust: &plan::StepWork, spec: &InstrumentSpec) -> StepWork {
-    let computed = |value| observe::estimate(value, Basis::Computed);
+    let computed = |value| estimate::known(value, Basis::Computed);
     StepWork {
         way: adjust.way.into(),
         travel: adjust.travel.map(computed),
         moves: adjust.moves.iter().map(|moved| screw_move(moved, spec)).collect(),
         expect: adjust.expect.map(|expect| match adjust.expect_shown {
-            Some(shown) => observe::in_notation(shown, expect),
+            Some(shown) => estimate::in_notation(shown, expect),
             None => computed(expect),
         }),
         left_over: adjust
             .left_over
             .zip(adjust.expect)
-            .map(|(left, expect)| observe::bare(left, expect.scale)),
+            .map(|(left, expect)| estimate::bare(left, expect.scale)),
         again: adjust.again.iter().copied().map(Into::into).collect(),
         explains: adjust.explains.iter().copied().map(Into::into).collect(),
     }
@@ -767,7 +686,7 @@ fn of(step: &plan::PlanStep) -> LengthOf {
 }
 
 fn drift_part(part: &compare::DriftPart) -> DriftPart {
-    let computed = |value| observe::estimate(value, Basis::Computed);
+    let computed = |value| estimate::known(value, Basis::Computed);
     DriftPart {
         quantity: part.measurand.quantity.into(),
         location: part.measurand.location.into(),
@@ -780,9 +699,9 @@ fn drift_part(part: &compare::DriftPart) -> DriftPart {
 
 fn compared(compared: &compare::AgainstTarget) -> AgainstTarget {
     AgainstTarget {
-        read: observe::estimate(compared.read, Basis::Measured),
-        wanted: observe::estimate(compared.wanted, Basis::Measured),
-        off: observe::estimate(compared.off(), Basis::Computed),
+        read: estimate::known(compared.read, Basis::Measured),
+        wanted: estimate::known(compared.wanted, Basis::Measured),
+        off: estimate::known(compared.off(), Basis::Computed),
         tolerance: compared.tolerance,
         rests_on: compared.rests_on.into(),
     }
@@ -829,7 +748,7 @@ impl Context<'_> {
                 StepVerdict::Disagree { readings: self.all_seen(readings) }
             }
             plan::StepVerdict::ReadAgain { forecast } => {
-                StepVerdict::ReadAgain { forecast: observe::estimate(*forecast, Basis::Computed) }
+                StepVerdict::ReadAgain { forecast: estimate::known(*forecast, Basis::Computed) }
             }
             plan::StepVerdict::LookAtScrew { screw, why } => StepVerdict::LookAtScrew {
                 screw: screw.into(),
@@ -843,7 +762,7 @@ impl Context<'_> {
             plan::StepVerdict::Wait { after, of, forecast } => StepVerdict::Wait {
                 after: (*after).into(),
                 of: of.map(|of| self.to_read(of)),
-                forecast: forecast.map(|value| observe::estimate(value, Basis::Computed)),
+                forecast: forecast.map(|value| estimate::known(value, Basis::Computed)),
             },
             plan::StepVerdict::NotApplicable { why } => {
                 StepVerdict::NotApplicable { why: (*why).into() }
@@ -864,7 +783,7 @@ impl Context<'_> {
                 StepRemark::ConvertedFrom { reading: self.seen(seen) }
             }
             plan::StepRemark::SidewaysLifts(by) => {
-                StepRemark::SidewaysLifts { by: observe::estimate(*by, Basis::Computed) }
+                StepRemark::SidewaysLifts { by: estimate::known(*by, Basis::Computed) }
             }
             plan::StepRemark::LastTime(seen) => StepRemark::LastTime { reading: self.seen(seen) },
             plan::StepRemark::Explains(part) => StepRemark::Explains { part: drift_part(part) },
@@ -883,7 +802,7 @@ impl Context<'_> {
     fn drift(&self, drift: &compare::SetupDrift) -> SetupDrift {
         SetupDrift {
             was_there: drift.was_there,
-            relief: observe::estimate(drift.relief, Basis::Computed),
+            relief: estimate::known(drift.relief, Basis::Computed),
             parts: drift.parts.iter().map(drift_part).collect(),
             points_at: match &drift.points_at {
                 compare::PointsAt::NothingLeft => PointsAt::NothingLeft,

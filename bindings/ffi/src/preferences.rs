@@ -2,7 +2,8 @@
 
 use fallaway::measure::{Dimension, Limit};
 
-use crate::entered::{self, Entered};
+use crate::Entered;
+use crate::given;
 use crate::voice::speak;
 use crate::{Instrument, Posture, Result, StoppedBy, Tool, Units, Workshop};
 
@@ -98,12 +99,12 @@ impl From<fallaway::Preferences> for Preferences {
 
 impl Preferences {
     fn typed(&self) -> Result<fallaway::Preferences> {
-        let language = self.language.as_deref().map(crate::voice::named);
+        let language = self.language.as_deref().map(crate::languages::named);
         Ok(fallaway::Preferences {
             language: language.transpose()?,
             units: self.units.unwrap_or_default(),
             low_first: self.low_first,
-            a4: entered::amount(self.a4.as_ref(), Limit::A4, Dimension::Frequency)?,
+            a4: given::amount(self.a4.as_ref(), Limit::A4, Dimension::Frequency)?,
             tools: self.tools.as_ref().map(UsualTools::typed).transpose()?.unwrap_or_default(),
             posture: self.posture.map(Posture::typed).transpose()?,
             stopped_by: self.stopped_by.map(StoppedBy::typed).transpose()?,

@@ -194,7 +194,7 @@ impl PassConditions {
             stopped_by: self.stopped_by.map(StoppedBy::typed).transpose()?,
             tuned_minutes_ago: minutes.map_err(|_| {
                 let given = self.tuned_minutes_ago.unwrap_or_default();
-                crate::place::too_large(&field("minutes"), given, u16::MAX.into())
+                crate::given::too_large(&field("minutes"), given, u16::MAX.into())
             })?,
             ..fallaway::PassOptions::default()
         })
@@ -315,7 +315,7 @@ impl Reading {
     ) -> Self {
         let end = |amount: measure::Amount| crate::estimate::in_shown_unit(amount).0;
         Self {
-            value: crate::observe::of_reading(reading, tool, quantity.into()),
+            value: crate::estimate::of_reading(reading, tool, quantity.into()),
             kind: reading.into(),
             low: reading.low().map(end),
             high: reading.high().map(end),

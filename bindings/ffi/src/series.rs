@@ -26,7 +26,7 @@ impl SeriesPoint {
         Self {
             at: point.at.into(),
             location: point.location.into(),
-            value: crate::observe::of_reading(point.reading, point.tool, quantity.into()),
+            value: crate::estimate::of_reading(point.reading, point.tool, quantity.into()),
             tool: point.tool.map(Tool::from),
             phase: point.phase.map(Phase::from),
             by: point.by,

@@ -7,10 +7,10 @@ use fallaway::text::Phrase;
 use fallaway::text::messages::errors;
 
 use crate::error::field;
+use crate::given::small;
 use crate::mirror::mirror;
-use crate::place::small;
+use crate::numbers::count;
 use crate::voice::{self, say};
-use crate::workshop::count;
 use crate::{
     EntryId, FallawayError, Instrument, InstrumentId, Moment, Quantity, Result, Setup, SetupId,
     StringChange, StringPlace, StringSpec, VisitId, Workshop, WriteOptions,

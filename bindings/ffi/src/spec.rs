@@ -5,9 +5,10 @@ use fallaway::record::spec::{self, Fact};
 use fallaway::text::facts;
 use fallaway::text::messages::errors;
 
+use crate::Entered;
 use crate::choices::choices;
-use crate::entered::{self, Entered};
-use crate::place::{fret, small};
+use crate::given;
+use crate::given::{fret, small};
 use crate::{Result, StringPlace};
 
 /// The family of an instrument, for the ranges that are usual.
@@ -255,15 +256,15 @@ impl From<&spec::StringSpec> for StringSpec {
 impl StringSpec {
     pub(crate) fn typed(&self) -> Result<spec::StringSpec> {
         let weight = |weight: UnitWeight| -> Result<spec::UnitWeight> {
-            let value = entered::decimal(&errors::unit_weight(), weight.value)?;
+            let value = given::decimal(&errors::unit_weight(), weight.value)?;
             Ok(spec::UnitWeight { value, unit: weight.unit.typed()? })
         };
         Ok(spec::StringSpec {
-            gauge: entered::amount(self.gauge.as_ref(), Limit::StringGauge, Dimension::Length)?,
+            gauge: given::amount(self.gauge.as_ref(), Limit::StringGauge, Dimension::Length)?,
             construction: self.construction.map(StringConstruction::typed).transpose()?,
-            core: entered::amount(self.core.as_ref(), Limit::CoreDiameter, Dimension::Length)?,
+            core: given::amount(self.core.as_ref(), Limit::CoreDiameter, Dimension::Length)?,
             unit_weight: self.unit_weight.map(weight).transpose()?,
-            pack_tension: entered::amount(
+            pack_tension: given::amount(
                 self.pack_tension.as_ref(),
                 Limit::Tension,
                 Dimension::Force,
@@ -559,7 +560,7 @@ impl From<(spec::ScrewPlace, spec::ScrewSpec)> for PlacedScrew {
 impl PlacedScrew {
     pub(crate) fn typed(self) -> Result<(spec::ScrewPlace, spec::ScrewSpec)> {
         let ScrewSpec { thread, pitch, clockwise, key } = self.screw;
-        let pitch = entered::amount(pitch.as_ref(), Limit::ThreadPitch, Dimension::Length)?;
+        let pitch = given::amount(pitch.as_ref(), Limit::ThreadPitch, Dimension::Length)?;
         let thread = spec::ThreadSpec { designation: thread, pitch };
         let screw = spec::ScrewSpec {
             thread: (thread != spec::ThreadSpec::default()).then_some(thread),
@@ -609,7 +610,7 @@ impl From<spec::FretsSpec> for FretsSpec {
 
 impl FretsSpec {
     pub(crate) fn typed(&self) -> Result<spec::FretsSpec> {
-        let height = entered::amount(self.height.as_ref(), Limit::FretHeight, Dimension::Length)?;
+        let height = given::amount(self.height.as_ref(), Limit::FretHeight, Dimension::Length)?;
         Ok(spec::FretsSpec { count: small(Limit::Frets, self.count)?, height })
     }
 }

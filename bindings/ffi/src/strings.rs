@@ -7,12 +7,13 @@ use fallaway::mechanics::{Uncertain, units::as_mm};
 use fallaway::record::InstrumentSpec;
 use fallaway::text::{Computed, clearance, names, strings as text};
 
-use crate::clearance::Touch;
 use crate::learned::Interval;
 use crate::mirror::mirror;
-use crate::observe::{MeasurandKind, count};
+use crate::numbers::count;
+use crate::observe::MeasurandKind;
 use crate::other_strings::OtherStrings;
 use crate::plan::{Caution, cautions};
+use crate::touch::Touch;
 use crate::voice::say;
 use crate::{Basis, Estimate, EstimateUnit, Instrument, Result, StringPlace};
 

@@ -7,8 +7,8 @@ use fallaway::sync::{MAX_BODY, NoAnswer, TIMEOUT_S};
 
 use crate::callbacks::{ProgressListener, Watched};
 use crate::mirror::mirror;
+use crate::numbers::count;
 use crate::voice::say;
-use crate::workshop::count;
 use crate::{Instrument, InstrumentId, MergeReport, Result, Workshop};
 
 /// A header of a request or of an answer.

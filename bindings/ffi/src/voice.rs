@@ -2,12 +2,7 @@
 
 use std::sync::RwLock;
 
-use fallaway::Accepted;
-use fallaway::text::messages::errors;
-use fallaway::text::{Language, List, Phrase, Voice};
-
-use crate::error::field;
-use crate::{FallawayError, Result};
+use fallaway::text::{Phrase, Voice};
 
 /// An app has one person in front of it, so the process has one voice.
 static VOICE: RwLock<Option<Voice>> = RwLock::new(None);
@@ -15,6 +10,11 @@ static VOICE: RwLock<Option<Voice>> = RwLock::new(None);
 /// A phrase in words.
 pub(crate) fn say(phrase: &Phrase) -> String {
     voice().say(phrase)
+}
+
+/// A phrase as a sentence, in the voice of the process.
+pub(crate) fn sentence(phrase: &Phrase) -> String {
+    voice().sentence(phrase)
 }
 
 pub(crate) fn voice() -> Voice {
@@ -87,38 +87,13 @@ pub struct Units {
     pub convert_readings: bool,
 }
 
-/// The tags of the languages in which the library speaks, English first: "en", "de".
-#[uniffi::export]
-pub fn languages() -> Vec<String> {
-    Language::all().into_iter().map(|language| language.tag().to_owned()).collect()
-}
-
 /// Speaks as somebody prefers from now on.
 pub(crate) fn speak(preferences: &fallaway::Preferences) {
     let spoken = voice().language;
-    let voice = preferences.voice(Some(spoken));
-    *VOICE.write().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(voice);
+    set(preferences.voice(Some(spoken)));
 }
 
-/// The language of a tag.
-pub(crate) fn named(tag: &str) -> Result<Language> {
-    Language::named(tag).ok_or_else(|| {
-        let accepted = List::comma(Language::all().into_iter().map(|one| one.tag().into()));
-        let accepted = Accepted::one_of(languages()).said(accepted);
-        FallawayError::bad_input(&field("language"), &errors::not_spoken(tag), accepted)
-    })
-}
-
-/// Speaks this language from now on (a tag such as "de" or "de-AT"), in every text of this library
-/// and of every workshop of this process; in these units, or as everything is read if `None`. For the
-/// system's language, before a workshop is opened: what the person prefers is kept by
-/// the preferences, and wins.
-///
-/// # Errors
-/// `BadInput` for a language that the library does not speak: the voice stays as it was.
-#[uniffi::export(default(units = None))]
-pub fn set_voice(language: &str, units: Option<Units>) -> Result<()> {
-    let voice = Voice { language: named(language)?, units: units.unwrap_or_default() };
+/// Speaks so from now on.
+pub(crate) fn set(voice: Voice) {
     *VOICE.write().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(voice);
-    Ok(())
 }

@@ -6,6 +6,7 @@ use crate::callbacks::{
     self, ChangeListener, ForeignLog, Keeper, Listener, LogSink, ProgressListener, RandomSource,
     SecretKeeper, Subscription, TimeSource, Watched,
 };
+use crate::numbers::count;
 use crate::voice::say;
 use crate::{Instrument, InstrumentId, MergeReport, Moment, Result};
 
@@ -87,11 +88,6 @@ impl From<fallaway::InstrumentSummary> for InstrumentSummary {
             due: summary.due.map(Moment::from),
         }
     }
-}
-
-/// A count that crosses.
-pub(crate) fn count(number: usize) -> u32 {
-    u32::try_from(number).unwrap_or(u32::MAX)
 }
 
 /// What a notice is about.

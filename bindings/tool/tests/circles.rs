@@ -1,4 +1,4 @@
-//! Within a crate of the core, no two modules need each other: what is above uses what is below.
+//! Within a crate, no two modules need each other: what is above uses what is below.
 //!
 //! It reads the sources: `use` declarations and paths in the text, through re-exports to the module
 //! that declares. Tests, examples and benches are left out. A parent that only lists its children
@@ -10,11 +10,21 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-/// The crates whose modules stand in floors. In `core/text` a phrase shows itself through a voice, which
+/// The crates whose modules stand in floors, by their folders. In `core/text` a phrase shows itself through a voice, which
 /// says phrases; in `core/mechanics` the clearance's kernel uses the types of its parent.
-const CRATES: [&str; 10] = [
-    "advice", "changes", "fallaway", "measure", "record", "relay", "sharing", "sheet", "store",
-    "sync",
+const CRATES: [&str; 12] = [
+    "bindings/ffi",
+    "core/advice",
+    "core/changes",
+    "core/fallaway",
+    "core/measure",
+    "core/record",
+    "core/relay",
+    "core/sharing",
+    "core/sheet",
+    "core/store",
+    "core/sync",
+    "sample-apps/terminal",
 ];
 
 type Name = Vec<String>;
@@ -23,7 +33,7 @@ type Name = Vec<String>;
 fn no_module_needs_one_that_needs_it() {
     let mut circles = Vec::new();
     for crate_name in CRATES {
-        let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../core").join(crate_name);
+        let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").join(crate_name);
         let house = House::read(&source.join("src"));
         assert!(house.modules.len() > 5, "{crate_name}: the sources were not read");
         assert!(house.arrows.len() > 5, "{crate_name}: the sources were not understood");

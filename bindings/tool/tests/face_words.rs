@@ -222,6 +222,7 @@ const FOR_PROGRAMS: &[&str] = &[
 /// more to it than the words, for the reason beside it.
 const SAID: &[(&str, &str, &str)] = &[
     ("Caution", "text", "hazard"),
+    ("Card", "read_when_text", "lines"),
     ("CardLine", "place_text", "location"),
     ("CardLine", "quantity_text", "quantity"),
     ("CellVerdict.Wrong", "reason", "values"),

@@ -73,6 +73,20 @@ fn targets_are_asked_about_like_readings() {
     assert!(why.contains("unusually high"), "{why}");
     let high = target(action(), string, "9 mm");
     asked_and_kept(&bass, |options| bass.set_target(&stage, &high, options));
+    // The ends of what is usual in the unit of what was written, to its nearest mark.
+    let usual = |wanted: &str| {
+        let odd = target(action(), string, wanted);
+        let doubts = asked(bass.set_target(&stage, &odd, WriteOptions::default()));
+        doubts[0].reason.to_string()
+    };
+    for (wanted, ends) in [
+        ("40/64 in", "(usual: 3/64 in to 9/64 in)"),
+        ("500 thou", "(usual: 47 thou to 146 thou)"),
+        ("0.500 in", "(usual: 0.047 in to 0.146 in)"),
+        ("12.5 mm", "(usual: 1.20 mm to 3.70 mm)"),
+    ] {
+        assert!(usual(wanted).ends_with(ends), "{wanted}: {}", usual(wanted));
+    }
     for impossible in ["40 mm", "-3 mm"] {
         let impossible = target(action(), string, impossible);
         let refused = bass.set_target(&stage, &impossible, WriteOptions::sure());

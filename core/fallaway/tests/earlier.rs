@@ -4,10 +4,11 @@
 
 mod common;
 
-use common::{action, workshop};
+use common::{action, relief, workshop};
 use fallaway::measure::Tool;
 use fallaway::record::{Climate, EntryId, Moment, Remark};
 use fallaway::{Instrument, PassOptions, WriteOptions};
+use fallaway_text::Voice;
 
 const DAY: i64 = 24 * 60 * 60;
 
@@ -67,4 +68,20 @@ fn a_visit_of_an_earlier_time_leaves_the_open_one_alone() {
     let remark = Remark { text: "new strings".to_owned(), ..Remark::default() };
     let id = bass.add_remark(remark, earlier(200 * DAY)).unwrap();
     assert_eq!(visit_of(&bass, id), None);
+}
+
+#[test]
+fn the_card_names_what_was_not_measured_since_an_earlier_day() {
+    let tech = workshop("tech", 1);
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let when = || bass.card(None).unwrap().read_when().map(|when| Voice::default().say(&when));
+    assert_eq!(when(), None);
+    read(&bass, earlier(7 * DAY));
+    let alone = when().unwrap();
+    assert!(!alone.contains("Not measured since"), "{alone}");
+    bass.add_pass_text(relief(), "0.30", Tool::FEELER_MM).unwrap();
+    let told = when().unwrap();
+    let (newest, older) = told.split_once(" Not measured since ").unwrap();
+    assert!(newest.starts_with("Last measured 2026-05-28"), "{told}");
+    assert_eq!(older, "2026-05-21: action at fret 24, fretted at 1.");
 }

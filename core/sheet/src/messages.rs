@@ -28,7 +28,7 @@ fallaway_text::messages! { crate::CATALOGUE, "drawings";
     fret_number(fret: i64);
     changes_title();
     change_told(change: Computed, low: Computed, high: Computed);
-    change_open();
+    untold(parts: List);
     change_row(part: Phrase, told: Phrase);
     clearance_title();
     clearance_open();

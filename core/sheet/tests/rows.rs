@@ -341,6 +341,29 @@ fn the_row_of_strings_says_on_which_radius_it_lies() {
 }
 
 #[test]
+fn parts_of_which_nothing_was_read_share_a_line_at_the_foot() {
+    let part = |part, value: Option<f64>| PartChange {
+        part,
+        change: Estimate::mm(value.unwrap_or_default(), 0.02),
+        interval_mm: value.map(|value| (value - 0.04, value + 0.04)),
+        verdict: if value.is_some() { PartVerdict::Moved } else { PartVerdict::CannotBeTold },
+        would_tell: None,
+        noted: Vec::new(),
+        rests_on_one: None,
+    };
+    let unread = (1..=12).map(|number| part(InstrumentPart::Nut(place(number)), None));
+    let of =
+        changed(std::iter::once(part(InstrumentPart::Neck, Some(0.2))).chain(unread).collect());
+    let scene = changes(&of, &spec(12), &Voice::default());
+    check(&scene);
+    let texts = boxes(&scene);
+    assert!(texts.iter().any(|(text, _)| text.starts_with("+0.20 mm")), "{texts:?}");
+    let foot = texts.iter().filter(|(text, _)| text.contains("annot be told"));
+    assert_eq!(foot.count(), 1, "{texts:?}");
+    assert!(scene.height < 100.0, "twelve unread parts make it {} high", scene.height);
+}
+
+#[test]
 fn spacing_that_nobody_read_says_so() {
     for scene in [
         spacing(&spaced(&[NONE; 3], &[NONE; 3]), &Voice::default()),

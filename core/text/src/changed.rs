@@ -107,19 +107,38 @@ fn is_open(part: &PartChange) -> bool {
         && part.rests_on_one.is_none()
 }
 
+/// The names of all parts of which nothing can be told; saddles in one, nut slots in one.
+pub fn untold_parts(changed: &WhatChanged, spec: &InstrumentSpec) -> Option<List> {
+    let untold: Vec<&PartChange> =
+        changed.parts.iter().filter(|part| part.told().is_none()).collect();
+    together(&untold, spec)
+}
+
+fn together(parts: &[&PartChange], spec: &InstrumentSpec) -> Option<List> {
+    let (mut names, mut saddles, mut slots) = (Vec::new(), Vec::new(), Vec::new());
+    for one in parts {
+        match one.part {
+            InstrumentPart::Saddle(place) => saddles.push(place),
+            InstrumentPart::Nut(place) => slots.push(place),
+            other => names.push(part(other, spec)),
+        }
+    }
+    names.extend(match saddles[..] {
+        [] => None,
+        [one] => Some(part(InstrumentPart::Saddle(one), spec)),
+        _ => Some(say::saddles(names::strings(spec, &saddles))),
+    });
+    names.extend(match slots[..] {
+        [] => None,
+        [one] => Some(part(InstrumentPart::Nut(one), spec)),
+        _ => Some(say::nuts(names::strings(spec, &slots))),
+    });
+    (!names.is_empty()).then(|| List::comma(names))
+}
+
 /// All parts of which nothing was read: one line, and what to read for it.
 fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
-    let slots: Vec<StringPlace> = open.iter().filter_map(|one| slot(one.part)).collect();
-    let others = open.iter().filter(|one| slot(one.part).is_none());
-    let mut names: Vec<Phrase> = others.map(|one| part(one.part, spec)).collect();
-    if let [one] = slots[..] {
-        names.push(part(InstrumentPart::Nut(one), spec));
-    } else if !slots.is_empty() {
-        names.push(say::nuts(names::strings(spec, &slots)));
-    }
-    if names.is_empty() {
-        return None;
-    }
+    let names = together(open, spec)?;
     let mut read: Vec<(Quantity, Vec<StringPlace>, Phrase)> = Vec::new();
     for of in open.iter().filter_map(|one| one.would_tell) {
         match read.iter_mut().find(|(quantity, ..)| *quantity == of.quantity) {
@@ -136,15 +155,7 @@ fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
     });
     let read: Vec<Phrase> = read.collect();
     let settle = (!read.is_empty()).then(|| say::to_settle(List::semicolon(read).into()));
-    Some(List::sentences([say::open(List::comma(names))].into_iter().chain(settle)).into())
-}
-
-/// The string of a slot.
-fn slot(part: InstrumentPart) -> Option<StringPlace> {
-    match part {
-        InstrumentPart::Nut(place) => Some(place),
-        _ => None,
-    }
+    Some(List::sentences([say::open(names)].into_iter().chain(settle)).into())
 }
 
 /// What most likely happened, with odds, and what would make it sure: one line.

@@ -42,8 +42,8 @@ pub(crate) struct Device {
     pub met: BTreeSet<String>,
     /// Written on this device so far.
     pub lines: BTreeSet<String>,
-    /// A copy of its database, without its keys.
-    pub backup: Option<PathBuf>,
+    /// A copy of its folder, and whom it had known by then.
+    pub backup: Option<(PathBuf, BTreeSet<String>)>,
 }
 
 /// A file on its way.
@@ -286,6 +286,15 @@ impl World {
                 self.tell(&format_args!("  {error}"));
             }
             Err(error) => panic!("to {to}: {error}"),
+        }
+        if self.tells
+            && let Some(bass) = self.bass(to)
+        {
+            let (held, waits) = (bass.held().unwrap(), bass.waits_for().unwrap());
+            self.tell(&format_args!(
+                "  held: {held:?}, {waits:?}, {:?}",
+                bass.details().unwrap().role
+            ));
         }
         let known = self.people(to);
         self.devices[to].met.extend(known);

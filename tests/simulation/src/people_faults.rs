@@ -386,11 +386,12 @@ impl World {
     /// A backup is made, or one comes back whose keys are those of today.
     fn restore(&mut self) {
         let device = self.any();
-        let Some(backup) = self.devices[device].backup.take() else {
+        let Some((backup, met)) = self.devices[device].backup.take() else {
             let folder = self.home.join(format!("backup {device}"));
             self.devices[device].workshop.pause().unwrap();
             copy_folder(&self.devices[device].folder, &folder);
-            self.devices[device].backup = Some(folder);
+            let met = self.devices[device].met.clone();
+            self.devices[device].backup = Some((folder, met));
             return;
         };
         self.write(device);
@@ -405,6 +406,8 @@ impl World {
         remove(&folder);
         fs::rename(&backup, &folder).unwrap();
         self.reopen(device);
+        // Of who came and went since it has not heard.
+        self.devices[device].met = met;
         self.doubled.insert(self.devices[device].fingerprint.clone());
         // What had reached nobody is gone with the disk.
         let (own, others) = (self.said(device), self.said(to));
@@ -419,7 +422,7 @@ impl World {
     /// A device dies in the middle of a call, and begins again with what was on its disk just then.
     fn kill(&mut self) {
         let device = self.any();
-        let before = self.said(device);
+        let (before, met) = (self.said(device), self.devices[device].met.clone());
         let (folder, image) = (self.devices[device].folder.clone(), self.home.join("image"));
         let clock = self.devices[device].clock.clone();
         let after = self.dice.between(0, 4) as u32;
@@ -443,6 +446,10 @@ impl World {
         remove(&folder);
         fs::rename(&image, &folder).unwrap();
         self.reopen(device);
+        // What came with the call may be gone with it, and who came by it.
+        self.devices[device].met = met;
+        let known = self.people(device);
+        self.devices[device].met.extend(known);
         let found = self.said(device);
         if call < 3 {
             let lost = before.keys().find(|line| !found.contains_key(*line));

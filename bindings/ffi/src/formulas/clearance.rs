@@ -13,7 +13,8 @@ use fallaway::record::InstrumentSpec;
 use super::neck::{NeckShape, ReliefWay};
 use super::typed::{Uncertain, count, length, newtons};
 use crate::FallawayError;
-use crate::clearance::{ClearanceAnswer, ClearanceWhatIf, PluckDirection, Touch, answer};
+use crate::clearance::{ClearanceAnswer, ClearanceWhatIf, answer};
+use crate::touch::{PluckDirection, Touch};
 
 /// One string as it is set up.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]

@@ -16,7 +16,7 @@ use super::typed::{
     Uncertain, count, fret as number, length, lengths, millimetres, newtons, uncertain_mm,
 };
 use crate::FallawayError;
-use crate::plan::{Turn, TurnDirection};
+use crate::turns::{Turn, TurnDirection};
 
 /// A standard thread.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]

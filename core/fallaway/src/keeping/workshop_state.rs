@@ -695,18 +695,22 @@ pub(crate) fn renamed_put(
     if again {
         entry.again.get_or_insert(old);
     }
-    entry.visit = entry.visit.map(|visit| names.get(&visit).copied().unwrap_or(visit));
-    let rename = |id: EntryId| names.get(&id).copied().unwrap_or(id);
-    match &mut entry.body {
-        EntryBody::Remark(remark) => {
-            remark.replaces = remark.replaces.map(rename);
-            remark.about = remark.about.map(rename);
-        }
-        EntryBody::Photo(photo) => photo.about = photo.about.map(rename),
-        _ => {}
-    }
+    rename_within(&mut entry, |id| names.get(&id).copied().unwrap_or(id));
     let value = entry.encode().map_err(|e| defect(&e))?;
     Ok(Put { key: new.to_string(), value, ..put.clone() })
+}
+
+/// Gives other names to the entries that an entry names.
+pub(crate) fn rename_within(entry: &mut Entry, rename: impl Fn(EntryId) -> EntryId) {
+    entry.visit = entry.visit.map(&rename);
+    match &mut entry.body {
+        EntryBody::Remark(remark) => {
+            remark.replaces = remark.replaces.map(&rename);
+            remark.about = remark.about.map(&rename);
+        }
+        EntryBody::Photo(photo) => photo.about = photo.about.map(&rename),
+        _ => {}
+    }
 }
 
 pub(crate) fn missing(id: RecordId) -> Error {

@@ -2,6 +2,7 @@
 //!
 //! A screen reads it from a projection, without loading the record.
 
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, HashMap};
 
 use fallaway_advice::compare::{
@@ -19,7 +20,8 @@ use fallaway_record::{
     Entry, EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Placed, Registers,
     SetupId, State, Target,
 };
-use fallaway_text::{Phrase, names};
+use fallaway_text::messages::card as say;
+use fallaway_text::{List, Phrase, names};
 use minicbor::{Decode, Encode};
 
 use crate::showing::views::SetupName;
@@ -467,6 +469,36 @@ impl Card {
             lines,
         })
     }
+
+    /// When its numbers were read: the newest of them, and what has not been read since an earlier day, of
+    /// which the neck may have made something else. `None` if nothing was read.
+    pub fn read_when(&self) -> Option<Phrase> {
+        let newest =
+            self.lines.iter().filter_map(|line| line.last.as_ref()).map(|last| last.at).max()?;
+        // What was read of a quantity last, at any place.
+        let mut read: Vec<(Quantity, Moment)> = Vec::new();
+        for line in &self.lines {
+            let Some(last) = &line.last else { continue };
+            match read.iter_mut().find(|(quantity, _)| *quantity == line.quantity) {
+                Some((_, at)) => *at = last.at.max(*at),
+                None => read.push((line.quantity, last.at)),
+            }
+        }
+        let mut earlier: BTreeMap<Reverse<i64>, (Moment, Vec<Phrase>)> = BTreeMap::new();
+        for (quantity, at) in read.into_iter().filter(|(_, at)| day(*at) < day(newest)) {
+            let of_day = earlier.entry(Reverse(day(at))).or_insert_with(|| (at, Vec::new()));
+            of_day.1.push(names::quantity(quantity));
+        }
+        let earlier = earlier.into_values();
+        let earlier = earlier.map(|(at, of)| say::read_earlier(names::day(at), List::comma(of)));
+        let newest = say::last_read(names::moment(newest));
+        Some(List::sentences(std::iter::once(newest).chain(earlier)).into())
+    }
+}
+
+/// The day by the reader's clock, counted.
+fn day(at: Moment) -> i64 {
+    (at.unix_s + i64::from(at.offset_min) * 60).div_euclid(86_400)
 }
 
 impl CardData {

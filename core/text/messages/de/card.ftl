@@ -7,5 +7,6 @@ column_read = gemessen
 column_target = Soll
 target = Soll { $target }
 last_read = Zuletzt gemessen { $when }.
+read_earlier = Seit { $day } nicht gemessen: { $quantities }.
 above = über dem Soll
 below = unter dem Soll

@@ -7,6 +7,7 @@ joint = die Hals-Korpus-Verbindung
 saddle = der Reiter von Saite { $string }
 nut = die Sattelkerbe von Saite { $string }
 nuts = die Sattelkerben von { $strings }
+saddles = die Reiter von { $strings }
 heights = die mittlere Höhe aller Saiten
 of_neck = Halskrümmung in der Mitte des Griffbretts
 of_twist = Halskrümmung der Bassseite minus der Diskantseite

@@ -7,5 +7,6 @@ column_read = read
 column_target = target
 target = target { $target }
 last_read = Last measured { $when }.
+read_earlier = Not measured since { $day }: { $quantities }.
 above = above target
 below = below target

@@ -7,6 +7,7 @@ joint = the neck joint
 saddle = the saddle of string { $string }
 nut = the nut slot of string { $string }
 nuts = the nut slots of { $strings }
+saddles = the saddles of { $strings }
 heights = the mean height of all strings
 of_neck = relief in the middle of the board
 of_twist = relief on the bass side minus that on the treble side

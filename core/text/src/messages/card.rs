@@ -2,7 +2,7 @@
 
 use fallaway_measure::Amount;
 
-use crate::Phrase;
+use crate::{List, Phrase};
 
 crate::messages! { crate::CATALOGUE, "card";
     title(name: &str);
@@ -13,6 +13,7 @@ crate::messages! { crate::CATALOGUE, "card";
     column_target();
     target(target: Amount);
     last_read(when: Phrase);
+    read_earlier(day: Phrase, quantities: List);
     above();
     below();
 }

@@ -11,6 +11,7 @@ crate::messages! { crate::CATALOGUE, "changed";
     saddle(string: Phrase);
     nut(string: Phrase);
     nuts(strings: Phrase);
+    saddles(strings: Phrase);
     heights();
     likely(list: List);
     likely_moved(part: Phrase, by: Computed, odds: usize);

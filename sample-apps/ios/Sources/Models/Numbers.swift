@@ -38,9 +38,7 @@ final class Numbers: Screen {
       }
       shown.append(number("line.\(at + 1)", line))
     }
-    if let last = card.lines.compactMap({ $0.last?.at }).max(by: { $0.unixS < $1.unixS }) {
-      shown.append(Element("last", .text, say(.lastRead, phone.moment(last))))
-    }
+    if let read = card.readWhenText { shown.append(Element("last", .text, read)) }
     shown.append(toggle("stage", .stage, phone.looks.stage))
     return shown
   }

@@ -85,7 +85,6 @@ public enum Say: String, CaseIterable, Sendable {
   case keepThis = "keep_this"
   case language
   case lastEntry = "last_entry"
-  case lastRead = "last_read"
   case leaveRelay = "leave_relay"
   case letSettle = "let_settle"
   case lockOrientation = "lock_orientation"

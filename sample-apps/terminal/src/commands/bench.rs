@@ -1,7 +1,7 @@
 //! What is done at the bench besides reading: visits, tools, adjustments, notes.
 
 use fallaway::advice::hazard::Hazard;
-use fallaway::measure::{Fret, StringPlace};
+use fallaway::measure::StringPlace;
 use fallaway::record::{
     AdjustedPart, Adjustment, Buzz, Climate, EntryBody, InstrumentSpec, Remark, SpecField,
     StringChange, Tuning,
@@ -13,12 +13,13 @@ use fallaway_text::{Phrase, cautions, entries, errors, names};
 use serde_json::json;
 
 use super::context::Context;
+use super::which::{has_fret, has_string, listed};
 use super::{shop, visits};
 use crate::cli::{BuzzArgs, ClimateArgs, DidArgs, RemarkArgs, StringsArgs, TunedArgs, VisitAction};
 use crate::error::{Error, Outcome};
 use crate::messages::{bench as say, hints, parse};
 use crate::parse::adjustments::{self, Adjusted};
-use crate::parse::places::{self, Strings};
+use crate::parse::places;
 use crate::parse::{climate as air, facts, minus, moments};
 use crate::render::{Style, Table};
 
@@ -254,41 +255,4 @@ pub fn remark(context: &mut Context<'_, '_>, args: &RemarkArgs) -> Outcome {
     let remark = Remark { text: args.text.clone(), replaces, ..Remark::default() };
     let id = instrument.add_remark(remark, context.options())?;
     context.stored(&instrument, id, &say::remark())
-}
-
-/// Refuses a string that the instrument does not have.
-pub fn has_string(spec: &InstrumentSpec, place: StringPlace) -> Outcome {
-    if spec.has(place) {
-        return Ok(());
-    }
-    let count = spec.course_count();
-    Err(Error::Usage(say::no_string(place, count)))
-}
-
-/// Refuses a fret that the instrument does not have.
-pub fn has_fret(spec: &InstrumentSpec, fret: Fret) -> Outcome {
-    if spec.has_fret(fret) {
-        return Ok(());
-    }
-    let last = spec.last_fret().map_or(0, Fret::number);
-    Err(Error::Usage(say::no_fret(fret, last)))
-}
-
-/// A list of strings that the instrument has.
-pub fn listed(text: &str, spec: &InstrumentSpec) -> Outcome<Vec<StringPlace>> {
-    let text = &places::numbered(text, spec).map_err(Error::Usage)?;
-    let places = match places::strings(text).map_err(Error::Usage)? {
-        Some(Strings::All) => spec.places(),
-        Some(Strings::These(places)) => places,
-        None => return Err(Error::Usage(parse::not_strings(text))),
-    };
-    let mut known = Vec::new();
-    for place in places {
-        has_string(spec, place)?;
-        // Named twice is named once.
-        if !known.contains(&place) {
-            known.push(place);
-        }
-    }
-    Ok(known)
 }

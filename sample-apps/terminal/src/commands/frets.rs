@@ -8,9 +8,9 @@ use fallaway::record::{EntryBody, FretFinding, FretState, InstrumentSpec, Remark
 use fallaway::{Instrument, NewEntry};
 use fallaway_text::{List, Phrase, entries, errors};
 
-use super::bench::{has_fret, listed};
 use super::context::Context;
 use super::given;
+use super::which::{has_fret, listed};
 use crate::cli::FretArgs;
 use crate::error::{Error, Outcome};
 use crate::json;

@@ -30,6 +30,7 @@ mod two_values;
 mod visits;
 mod ways;
 mod what_if;
+mod which;
 
 use crate::cli::{Cli, Command};
 use crate::env::Env;

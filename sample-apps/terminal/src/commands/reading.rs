@@ -1,17 +1,15 @@
 //! Entering readings.
 
-use fallaway::advice::observe::{Measurand, MeasurandKind};
-use fallaway::measure::{Fret, Location, Quantity, Side, StringPlace, Tool};
+use fallaway::PassOptions;
+use fallaway::measure::{Location, Side, Tool};
 use fallaway::record::{InstrumentSpec, Pass, PassReading, Phase, Posture};
-use fallaway::{Instrument, PassOptions, UsualReading};
 
-use fallaway_text::{Phrase, entries, errors, names};
+use fallaway_text::{Phrase, entries, names};
 
-use super::bench;
 use super::context::Context;
-use super::visits;
-use crate::cli::{PostureWord, ReadArgs, SideWord, WayArgs, What};
-use crate::error::{Error, Outcome};
+use super::{visits, which};
+use crate::cli::{PostureWord, ReadArgs, SideWord, What};
+use crate::error::Outcome;
 use crate::messages::bench as say;
 use crate::parse::minus;
 use crate::render::Table;
@@ -20,7 +18,7 @@ use crate::render::Table;
 pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
-    let quantity = quantity_of(&instrument, args.what, &args.way, &spec)?;
+    let quantity = which::quantity_of(&instrument, args.what, &args.way, &spec)?;
     let text = minus::plain(&joined(&args.values));
     let named = args.tool.as_ref().map(|label| label.parse::<Tool>()).transpose();
     let named = named.map_err(fallaway::Error::from)?;
@@ -49,22 +47,14 @@ fn places(args: &ReadArgs, spec: &InstrumentSpec) -> Outcome<Vec<Location>> {
         (Some(SideWord::Bass), _) => vec![Location::Side(Side::Bass)],
         (Some(SideWord::Treble), _) => vec![Location::Side(Side::Treble)],
         (None, Some(text)) => {
-            let places = bench::listed(text, spec)?;
+            let places = which::listed(text, spec)?;
             if matches!(args.what, What::Spacing | What::NutSpacing) {
-                has_next(&places, spec)?;
+                which::has_next(&places, spec)?;
             }
             places.into_iter().map(Location::Course).collect()
         }
         (None, None) => Vec::new(),
     })
-}
-
-/// Refuses the lowest string where spacing is meant, which is read to the next lower one.
-pub fn has_next(places: &[StringPlace], spec: &InstrumentSpec) -> Outcome {
-    match spec.places().last() {
-        Some(last) if places.contains(last) => Err(Error::Usage(say::no_next_string(*last))),
-        _ => Ok(()),
-    }
 }
 
 /// The words as one line. A word of its own that has several words in it was quoted by the person:
@@ -81,94 +71,6 @@ pub fn posture(word: PostureWord) -> Posture {
         PostureWord::Rest => Posture::NeckRest,
         PostureWord::Side => Posture::OnSide,
         PostureWord::Hanging => Posture::Hanging,
-    }
-}
-
-/// What is read, and which way: what the options say, else the way in which this instrument was read last,
-/// or in which something is wanted of it; else the usual way.
-pub fn quantity_of(
-    instrument: &Instrument,
-    what: What,
-    way: &WayArgs,
-    spec: &InstrumentSpec,
-) -> Outcome<Quantity> {
-    let kinds: &[MeasurandKind] = match what {
-        What::Relief => &[MeasurandKind::Relief],
-        What::Action => &[MeasurandKind::ActionOpen, MeasurandKind::ActionStopped],
-        What::Nut => &[MeasurandKind::NutOpen, MeasurandKind::NutHeld],
-        What::Intonation => &[MeasurandKind::Intonation, MeasurandKind::IntonationNearNut],
-        _ => return quantity(what, way, spec),
-    };
-    if !way.is_usual() {
-        return quantity(what, way, spec);
-    }
-    let is_it = |one: &UsualReading| {
-        let of = Measurand { quantity: one.quantity, location: Location::Whole };
-        of.kind().is_some_and(|kind| kinds.contains(&kind))
-    };
-    let known = instrument.usual_readings()?.into_iter().filter(is_it);
-    let last = known.max_by_key(|one| one.last.map(|at| at.unix_s));
-    last.map_or_else(|| quantity(what, way, spec), |one| Ok(one.quantity))
-}
-
-/// What is read, and which way: what the options say, else the usual way.
-fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantity> {
-    let fret = |number: u8| -> Outcome<Fret> {
-        let fret = Fret::new(number).map_err(|error| Error::Usage(errors::value(&error)))?;
-        bench::has_fret(spec, fret)?;
-        Ok(fret)
-    };
-    let given = |number: Option<u8>, usual: u8| fret(number.unwrap_or(usual));
-    let unknown = || match spec.course_count() {
-        0 => Error::Refused(say::not_arrived()),
-        _ => Error::Usage(say::no_last_fret()),
-    };
-    let last = || spec.last_fret().ok_or_else(unknown);
-    let over = |usual: Outcome<Fret>| way.over.map_or(usual, fret);
-    let quantity = match what {
-        What::Action if way.open || way.stopped == Some(0) => {
-            Quantity::Gap { stopped: Fret::OPEN, over: over(fret(12))? }
-        }
-        What::Action => Quantity::Gap { stopped: given(way.stopped, 1)?, over: over(last())? },
-        What::Nut => {
-            let stopped = if way.open { Fret::OPEN } else { given(way.stopped, 3)? };
-            Quantity::Gap { stopped, over: over(fret(1))? }
-        }
-        What::Gap => match (way.stopped.or(way.open.then_some(0)), way.over) {
-            (Some(stopped), Some(over)) => {
-                Quantity::Gap { stopped: fret(stopped)?, over: fret(over)? }
-            }
-            _ => {
-                return Err(Error::Usage(say::which_gap()));
-            }
-        },
-        What::Relief => {
-            let (from, to) = match way.between.as_slice() {
-                [from, to] => (fret(*from)?, fret(*to)?),
-                _ => (fret(1)?, last()?),
-            };
-            Quantity::Relief { from, to, at: way.at_fret.map(fret).transpose()? }
-        }
-        What::Pitch => Quantity::Pitch,
-        What::Intonation => Quantity::Intonation { fret: given(way.fret, 12)? },
-        What::Spacing => Quantity::SpacingBridge,
-        What::NutSpacing => Quantity::SpacingNut,
-        What::Bridge => Quantity::BridgeHeight,
-        What::BridgeTail => Quantity::BridgeTail,
-        What::Pickup => {
-            let stopped =
-                if way.open { Fret::OPEN } else { way.stopped.map_or_else(last, fret)? };
-            Quantity::PickupGap { pickup: way.pickup.unwrap_or(1), stopped }
-        }
-    };
-    match quantity {
-        Quantity::Gap { stopped, over } if stopped == over => {
-            Err(Error::Usage(say::no_gap(stopped, over)))
-        }
-        Quantity::Relief { from, to, .. } if from >= to => {
-            Err(Error::Usage(say::not_beyond(to, from)))
-        }
-        _ => Ok(quantity),
     }
 }
 

@@ -7,7 +7,7 @@ use fallaway::{Setup, TargetView};
 use fallaway_text::{List, Phrase, errors, names, safe};
 
 use super::context::Context;
-use super::{bench, reading};
+use super::which;
 use crate::cli::{SetupAction, SideWord, WayArgs, What};
 use crate::error::{Error, Outcome};
 use crate::json;
@@ -157,7 +157,7 @@ fn target(
     let in_use = setups.first().map_or("main", |setup| setup.name.as_str());
     let name = if name == "-" { in_use } else { name };
     let spec = instrument.details()?.spec;
-    let quantity = reading::quantity_of(&instrument, what, way, &spec)?;
+    let quantity = which::quantity_of(&instrument, what, way, &spec)?;
     let words: Vec<String> = words.iter().map(|word| minus::plain(word)).collect();
     let (locations, value) = split(what, &words, way, &spec)?;
     let amount = |text: &str| {
@@ -228,9 +228,9 @@ fn drop_target(
 ) -> Outcome {
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
-    let quantity = reading::quantity_of(&instrument, what, way, &spec)?;
+    let quantity = which::quantity_of(&instrument, what, way, &spec)?;
     let (locations, place) = if let Some(text) = strings {
-        let places = bench::listed(text, &spec)?;
+        let places = which::listed(text, &spec)?;
         let said = names::strings(&spec, &places);
         (places.into_iter().map(Location::Course).collect(), Some(said))
     } else {
@@ -258,7 +258,7 @@ fn split(
         && !rest.is_empty()
         && !matches!(what, What::Relief | What::Bridge | What::BridgeTail)
     {
-        let mut places = bench::listed(first, spec)?;
+        let mut places = which::listed(first, spec)?;
         // Spacing is read to the next lower string, which the last has not.
         if matches!(what, What::Spacing | What::NutSpacing)
             && places.len() == usize::from(spec.course_count())
@@ -266,7 +266,7 @@ fn split(
             places.pop();
         }
         if matches!(what, What::Spacing | What::NutSpacing) {
-            reading::has_next(&places, spec)?;
+            which::has_next(&places, spec)?;
         }
         return Ok((places.into_iter().map(Location::Course).collect(), rest.join(" ")));
     }

@@ -16,9 +16,18 @@ use rustyline::{
     Helper, KeyEvent, RepeatCount,
 };
 
-use super::Typed;
 use super::words::{self, SHORT};
 use crate::cli::Cli;
+
+/// What was typed.
+pub enum Typed {
+    /// A line.
+    Line(String),
+    /// The key that takes back.
+    Undo,
+    /// No more.
+    End,
+}
 
 /// The file of lines that were typed, within the data folder.
 const FILE: &str = "bench-history";

@@ -15,23 +15,13 @@ use crate::error::{DONE, Outcome};
 use crate::messages::prompt as say;
 use crate::render::{Printer, Style};
 use crate::voice;
-use editor::LineEditor;
+use editor::{LineEditor, Typed};
 
 /// One run of the app, as the app itself does it.
 pub type Run = fn(Vec<OsString>, &mut Env<'_>) -> u8;
 
 /// What shows the next step.
 const NEXT: [&str; 2] = ["next", "--full"];
-
-/// What was typed.
-enum Typed {
-    /// A line.
-    Line(String),
-    /// The key that takes back.
-    Undo,
-    /// No more.
-    End,
-}
 
 /// A session at the bench.
 struct Session<'s, 'a> {

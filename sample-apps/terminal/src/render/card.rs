@@ -118,11 +118,7 @@ fn heading(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<(
 }
 
 fn footing(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
-    let newest = card.lines.iter().filter_map(|line| line.last.as_ref()).map(|last| last.at).max();
-    match newest {
-        Some(at) => printer.say(Style::Quiet, &say::last_read(names::moment(at))),
-        None => Ok(()),
-    }
+    card.read_when().map_or(Ok(()), |when| printer.say(Style::Quiet, &when))
 }
 
 fn place(voice: Voice, line: &CardLine) -> String {

@@ -7,7 +7,6 @@ use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr};
 
 use fallaway_text::Phrase;
 
-use super::Table;
 use crate::error::Error;
 use crate::parse::minus;
 use crate::voice;
@@ -160,14 +159,6 @@ impl<'a> Printer<'a> {
         } else {
             self.out.write_all(text.as_bytes())
         }
-    }
-
-    /// A table.
-    ///
-    /// # Errors
-    /// As the stream's.
-    pub fn table(&mut self, table: &Table) -> io::Result<()> {
-        table.print(self)
     }
 }
 

@@ -198,6 +198,16 @@ impl Table {
     }
 }
 
+impl Printer<'_> {
+    /// A table.
+    ///
+    /// # Errors
+    /// As the stream's.
+    pub fn table(&mut self, table: &Table) -> io::Result<()> {
+        table.print(self)
+    }
+}
+
 fn longest_word(text: &str) -> usize {
     text.split(' ').map(columns).max().unwrap_or(0)
 }

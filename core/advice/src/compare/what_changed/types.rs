@@ -74,6 +74,13 @@ pub struct PartChange {
     pub rests_on_one: Option<Observation>,
 }
 
+impl PartChange {
+    /// Its interval in mm, if the readings tell whether it moved.
+    pub fn told(&self) -> Option<(f64, f64)> {
+        self.interval_mm.filter(|_| self.verdict != PartVerdict::CannotBeTold)
+    }
+}
+
 /// How sure it is that a part moved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum HowSure {

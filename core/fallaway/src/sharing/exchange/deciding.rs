@@ -1,18 +1,18 @@
 //! Which changes are in the record: asked again at every merge, of all that is here.
 //!
-//! Most merges only add: nobody was removed, nothing is held, no number was given twice. Then it is
-//! enough to ask whether each author may write. Else the whole graph is judged by
-//! [`fallaway_sharing::choose`], and what is in the document may leave it.
+//! Most merges only add: nobody was removed, nothing is held, no number was given twice, and everybody
+//! might write. Else the whole graph is judged by [`fallaway_sharing::choose`], and what is in the
+//! document may leave it.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use fallaway_changes::{ChangeId, DeviceId, MemberHash, SignedTip, VerifiedChange, Writer};
+use fallaway_changes::{ChangeId, DeviceId, MemberHash, VerifiedChange, Writer};
 use fallaway_record::GraphLink;
 use fallaway_sharing::{
     ChainProof, ChangeFacts, HeldBy, Members, Removal, RemovalRule, Role, Rules,
     Standing as Authority, choose,
 };
-use fallaway_store::ChangeStanding;
+use fallaway_store::{ChangeStanding, StoredChange, StoredSignature};
 
 use super::candidates::Candidate;
 use super::why_aside::WhyAside;
@@ -45,9 +45,10 @@ pub(super) fn decide(
     if removals.is_empty()
         && !loaded.pending.iter().any(|one| one.standing == ChangeStanding::Held)
         && !has_fork(loaded, candidates)
+        && candidates.values().all(|one| authors.of(&one.proof).0 != May::Not)
         && (!members_grew || all_may_write(loaded, &mut authors))
     {
-        return only_add(loaded, candidates, &mut authors);
+        return only_add(candidates, &mut authors);
     }
     judge_all(loaded, candidates, excluded, &removals, &mut authors)
 }
@@ -65,32 +66,24 @@ fn has_fork(loaded: &LoadedRecord, candidates: &BTreeMap<ChangeId, Candidate>) -
     })
 }
 
-/// Whether everybody who signed what is in the document might do so.
+/// Whether everybody who signed what is here might do so. What is beside the document may be signed
+/// together with what is in it.
 fn all_may_write(loaded: &LoadedRecord, authors: &mut Authors<'_>) -> bool {
-    let proofs = loaded.signatures.iter();
-    let mut proofs = proofs.filter(|one| loaded.record.contains(&one.hash));
-    proofs.all(|one| {
+    loaded.signatures.iter().all(|one| {
         ChainProof::decode_kept(&one.bytes).is_ok_and(|proof| authors.of(&proof).0 == May::Write)
     })
 }
 
-/// Asks of each candidate whether its author may write.
-fn only_add(
-    loaded: &LoadedRecord,
-    candidates: &BTreeMap<ChangeId, Candidate>,
-    authors: &mut Authors<'_>,
-) -> Decision {
+/// Takes in whatever need not wait for its author's invitation.
+fn only_add(candidates: &BTreeMap<ChangeId, Candidate>, authors: &mut Authors<'_>) -> Decision {
     let mut decision = Decision::default();
     for (id, one) in candidates {
-        match authors.of(&one.proof).0 {
-            May::Write => decision.entering.push(one.change.clone()),
-            May::Wait(why) => {
-                decision.aside.insert(*id, (ChangeStanding::Waiting, why));
-            }
-            May::Not => hold(loaded, &mut decision, *id, one, HeldBy::NoWriter),
+        if let May::Wait(why) = authors.of(&one.proof).0 {
+            decision.aside.insert(*id, (ChangeStanding::Waiting, why));
+        } else {
+            decision.entering.push(one.change.clone());
         }
     }
-    keep_what_is_built_on(candidates, &mut decision);
     decision
 }
 
@@ -120,6 +113,9 @@ fn hold(loaded: &LoadedRecord, decision: &mut Decision, id: ChangeId, one: &Cand
     }
 }
 
+/// Who wrote what nobody has signed.
+const NOBODY: DeviceId = DeviceId::from_bytes([0; DeviceId::LEN]);
+
 /// Judges the whole graph.
 fn judge_all(
     loaded: &LoadedRecord,
@@ -136,23 +132,27 @@ fn judge_all(
     let mut inside: HashMap<(Writer, u64), ChangeId> = HashMap::with_capacity(links.len());
     for link in &links {
         inside.insert((link.writer, link.seq), link.id);
-        // Without a signature (damage took it) there is nobody to ask: it stays as it was.
-        let Some(proof) = proofs.over(&link.writer, link.seq) else { continue };
-        let (may, seen) = authors.of(proof);
-        if let May::Wait(why) = may {
-            decision.leaving.insert(link.id, (ChangeStanding::Waiting, why));
-            continue;
-        }
-        facts.push(ChangeFacts {
+        let mut fact = ChangeFacts {
             id: link.id,
             writer: link.writer,
             seq: link.seq,
             previous: inside.get(&(link.writer, link.seq.saturating_sub(1))).copied(),
-            device: proof.device,
+            device: NOBODY,
             deps: &link.deps,
-            may_write: may == May::Write,
-            seen,
-        });
+            may_write: true,
+            seen: (0..removals.len()).collect(),
+        };
+        // Without a signature (damage took it) there is nobody to ask: it stays as long as what it
+        // builds on does, and speaks for nobody.
+        if let Some(proof) = proofs.over(&link.writer, link.seq) {
+            let (may, seen) = authors.of(proof);
+            if let May::Wait(why) = may {
+                decision.leaving.insert(link.id, (ChangeStanding::Waiting, why));
+                continue;
+            }
+            fact = ChangeFacts { device: proof.device, may_write: may == May::Write, seen, ..fact };
+        }
+        facts.push(fact);
     }
     let previous = |change: &VerifiedChange| {
         let is_own = |id: &&ChangeId| match candidates.get(id) {
@@ -252,22 +252,76 @@ impl<'a> Authors<'a> {
 }
 
 /// The signatures over what is in the document.
-pub(super) struct Proofs(BTreeMap<Writer, BTreeMap<u64, ChainProof>>);
+pub(super) struct Proofs {
+    /// Those that stand in it, by number.
+    within: BTreeMap<Writer, BTreeMap<u64, ChainProof>>,
+    /// Those that stand beside it, by the number of the last change in it that each proves: what was
+    /// signed together can be parted, as a removal takes the beginning of a chain and leaves its end.
+    parted: BTreeMap<Writer, BTreeMap<u64, ChainProof>>,
+}
 
 impl Proofs {
     pub(super) fn of(loaded: &LoadedRecord) -> Self {
-        let mut proofs: BTreeMap<Writer, BTreeMap<u64, ChainProof>> = BTreeMap::new();
-        for one in loaded.signatures.iter().filter(|one| loaded.record.contains(&one.hash)) {
+        let mut this = Self { within: BTreeMap::new(), parted: BTreeMap::new() };
+        let mut ends = Ends::of(loaded);
+        for one in &loaded.signatures {
+            let (of, seq) = if loaded.record.contains(&one.hash) {
+                (&mut this.within, one.seq)
+            } else if let Some(last) = ends.last_within(one) {
+                (&mut this.parted, last)
+            } else {
+                continue;
+            };
             if let Ok(proof) = ChainProof::decode_kept(&one.bytes) {
-                proofs.entry(proof.writer()).or_default().insert(proof.seq(), proof);
+                // Sorted by number: the nearest one is the first.
+                of.entry(one.writer).or_default().entry(seq).or_insert(proof);
             }
         }
-        Self(proofs)
+        this
     }
 
-    /// The nearest one that proves a writer's change.
+    /// The nearest one that proves a writer's change; one in the document says better what its author
+    /// had heard by then.
     pub(super) fn over(&self, writer: &Writer, seq: u64) -> Option<&ChainProof> {
-        let own = self.0.get(writer)?;
-        own.range(seq..).next().or_else(|| own.last_key_value()).map(|(_, proof)| proof)
+        let of = [self.within.get(writer), self.parted.get(writer)];
+        let next = of.iter().flatten().find_map(|own| own.range(seq..).next());
+        let last = || of.iter().flatten().find_map(|own| own.last_key_value());
+        next.or_else(last).map(|(_, proof)| proof)
+    }
+}
+
+/// What stands beside the document, traced back into it along each writer's chain.
+struct Ends<'a> {
+    loaded: &'a LoadedRecord,
+    beside: HashMap<ChangeId, &'a StoredChange>,
+    orders: HashMap<Writer, Vec<ChangeId>>,
+    known: HashMap<ChangeId, u64>,
+}
+
+impl<'a> Ends<'a> {
+    fn of(loaded: &'a LoadedRecord) -> Self {
+        let beside = loaded.pending.iter().map(|one| (one.hash, one)).collect();
+        Self { loaded, beside, orders: HashMap::new(), known: HashMap::new() }
+    }
+
+    /// The number of the last change in the document that a signature beside it proves.
+    fn last_within(&mut self, signature: &StoredSignature) -> Option<u64> {
+        let writer = signature.writer;
+        let mut at = *self.beside.get(&signature.hash)?;
+        let order = self.orders.entry(writer).or_insert_with(|| self.loaded.record.ids_of(&writer));
+        loop {
+            if let Some(last) = self.known.get(&at.hash).copied() {
+                self.known.insert(signature.hash, last);
+                return Some(last);
+            }
+            let before = at.seq.checked_sub(1).filter(|before| *before > 0)?;
+            let place = usize::try_from(before - 1).ok()?;
+            if order.get(place).is_some_and(|own| at.deps.contains(own)) {
+                self.known.insert(signature.hash, before);
+                return Some(before);
+            }
+            let mut deps = at.deps.iter().filter_map(|dep| self.beside.get(dep));
+            at = deps.find(|dep| dep.writer == writer && dep.seq == before)?;
+        }
     }
 }

@@ -9,7 +9,7 @@ use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 
-use super::again::{own_lines, write_again};
+use super::again::SaidAgain;
 use super::candidates::{Arriving, Opened, gather};
 use super::outcome::MergeOutcome;
 use super::quotas::DevicesOf;
@@ -203,8 +203,8 @@ fn merge_opened(
     let heads = loaded.record.heads();
     let before = inner.kept_latest(loaded);
     let mut outcome = MergeOutcome::of(loaded, &gathered, !batch.members.is_empty());
-    let own = own_lines(loaded, identity, &outcome);
-    if own.iter().any(|change| change.writer == loaded.writer) {
+    let own = SaidAgain::of(loaded, identity, &gathered, &outcome);
+    if own.is_of(&loaded.writer) {
         // The branch of this writer ends here.
         identity.renew(inner.store.as_ref(), inner.keeper.as_ref(), inner.random.as_ref())?;
         return Err(Error::busy(say::record_moved()));
@@ -223,10 +223,7 @@ fn merge_opened(
         return Err(Error::refused(first.reason.clone()));
     }
     outcome.file(loaded, &gathered, &mut batch);
-    if let Some(before) = outcome.before.take() {
-        write_again(loaded, identity, (&before, &own), &mut batch)?;
-        outcome.before = Some(before);
-    }
+    outcome.wrote_more = own.write(loaded, identity, &mut batch);
     project(inner, loaded, (before, &heads), &outcome, &mut batch);
     let members_added = batch.members.len();
     let left = std::mem::take(&mut outcome.moved_out);

@@ -32,6 +32,8 @@ pub(super) struct MergeOutcome {
     pub moved_out: Vec<StoredChange>,
     /// The document as it was, if something left it.
     pub before: Option<Record>,
+    /// Whether this device has written lines of its own again.
+    pub wrote_more: bool,
 }
 
 impl MergeOutcome {
@@ -121,7 +123,7 @@ impl MergeOutcome {
     /// The operations of the admitted changes, if the first of them has seen everything that was
     /// here and each of the others the one before it.
     pub(super) fn following(&self, heads: &[ChangeId]) -> Option<Vec<&Put>> {
-        if self.before.is_some() {
+        if self.before.is_some() || self.wrote_more {
             return None;
         }
         let mut seen: Vec<ChangeId> = heads.to_vec();

@@ -4,8 +4,8 @@
 use std::cell::OnceCell;
 
 use fallaway_measure::{
-    Amount, Beyond, InstrumentFamily, Location, Plausibility, Quantity, Reading, number_in,
-    plausibility,
+    Amount, AmountFormat, Beyond, Conversion, InstrumentFamily, Location, Plausibility, Quantity,
+    Reading, Unit, in_unit, number_in, plausibility,
 };
 use fallaway_record::spec::HeightBy;
 use fallaway_record::{EntryBody, InstrumentSpec, Pass, PassReading, State, Target};
@@ -70,9 +70,10 @@ impl<'a> Lengths<'a> {
                     return Ok(None);
                 }
                 let why = errors::unusual(reading, beyond, family);
+                let [from, to] = [low, high].map(|end| in_unit_of(reading, end));
                 let reason = match place {
-                    Some(place) => say::usual(place, why, low, high),
-                    None => say::usual_whole(why, low, high),
+                    Some(place) => say::usual(place, why, from, to),
+                    None => say::usual_whole(why, from, to),
                 };
                 Ok(Some(Doubt::unusual(about, names::reading(reading), reason, (low, high))))
             }
@@ -149,4 +150,20 @@ pub(crate) fn of_pass(lengths: &Lengths<'_>, pass: &Pass) -> Result<Vec<Doubt>> 
         }
     }
     Ok(doubts)
+}
+
+/// An end of what is usual, in the unit in which the reading came off the tool: whoever holds a rule in 64ths
+/// compares marks.
+fn in_unit_of(reading: Reading, end: Amount) -> Amount {
+    let scale = match reading.low().or_else(|| reading.high()) {
+        Some(Amount::Fraction(of)) => AmountFormat::Divisions { denominator: of.denominator() },
+        Some(Amount::Decimal { unit: Unit::Thou, .. }) => {
+            AmountFormat::Decimal { unit: Unit::Thou, places: 0 }
+        }
+        Some(Amount::Decimal { unit: Unit::Inch, .. }) => {
+            AmountFormat::Decimal { unit: Unit::Inch, places: 3 }
+        }
+        _ => return end,
+    };
+    in_unit(end, scale).map_or(end, Conversion::amount)
 }

@@ -43,9 +43,7 @@ class Numbers(phone: Phone) : Screen(phone) {
             }
             add(number("line.${at + 1}", line))
         }
-        card.lines.mapNotNull { it.last?.at }.maxByOrNull { it.unixS }?.let {
-            add(Element("last", Role.TEXT, say(Say.LAST_READ, phone.moment(it))))
-        }
+        card.readWhenText?.let { add(Element("last", Role.TEXT, it)) }
         add(toggle("stage", Say.STAGE, phone.look.stage))
     }
 

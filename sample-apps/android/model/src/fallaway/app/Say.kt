@@ -87,7 +87,6 @@ enum class Say {
     KEEP_THIS,
     LANGUAGE,
     LAST_ENTRY,
-    LAST_READ,
     LEAVE_RELAY,
     LET_SETTLE,
     LOCK_ORIENTATION,

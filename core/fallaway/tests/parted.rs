@@ -1,0 +1,233 @@
+//! What a removal, a fork or an acceptance parts: signatures that stand beside the record still prove
+//! what is in it, and nobody's line is left behind for good.
+
+#![allow(clippy::unwrap_used)]
+
+mod common;
+
+use std::fs;
+use std::path::Path;
+
+use common::{Seeded, Ticking, everything, news, told, workshop};
+use fallaway::record::{EntryBody, Remark, SpecField};
+use fallaway::{HistoryFilter, Instrument, Role, WhyAside, Workshop, WorkshopOptions};
+
+fn open(folder: &Path, label: &str, seed: u64) -> Workshop {
+    let options = WorkshopOptions {
+        clock: Box::new(Ticking::from(1_780_000_000)),
+        random: Box::new(Seeded::new(seed)),
+        ..WorkshopOptions::new(folder, label)
+    };
+    Workshop::open(options).unwrap()
+}
+
+/// A folder with its keys.
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let path = entry.unwrap().path();
+        let target = to.join(path.file_name().unwrap());
+        if path.is_dir() {
+            copy(&path, &target);
+        } else {
+            fs::copy(&path, &target).unwrap();
+        }
+    }
+}
+
+fn remark(instrument: &Instrument, text: &str) {
+    let remark = Remark { text: text.into(), ..Remark::default() };
+    instrument.add_remark(remark, None).unwrap();
+    instrument.end_visit(None, None).ok();
+}
+
+fn remarks(instrument: &Instrument) -> Vec<String> {
+    let history = instrument.history(&HistoryFilter::default()).unwrap();
+    let said = history.into_iter().filter_map(|one| match one.entry.body {
+        EntryBody::Remark(remark) => Some(remark.text),
+        _ => None,
+    });
+    let mut said: Vec<String> = said.collect();
+    said.sort();
+    said
+}
+
+fn carry(from: &Instrument, to: &Workshop) {
+    to.bundle_in(&everything(from)).unwrap();
+}
+
+fn stage(workshop: &Workshop) -> Instrument {
+    workshop.instrument_named("stage").unwrap()
+}
+
+fn joined(owner: &Instrument, device: &Workshop, owners: &Workshop) -> Instrument {
+    let invitation = owner.invite(Role::Contributor, 7).unwrap();
+    let theirs = device.accept(&invitation.words, &invitation.welcome).unwrap();
+    carry(owner, device);
+    carry(&theirs, owners);
+    theirs
+}
+
+/// Lines, each signed when it was written, that leave under one signature: it goes to the background,
+/// and what lay beside the snapshot becomes a part of it.
+fn write_many(workshop: &Workshop, lines: &[String]) {
+    for line in lines {
+        remark(&stage(workshop), line);
+        drop(stage(workshop).bundle_out().unwrap());
+    }
+    workshop.pause().unwrap();
+}
+
+fn many(what: &str) -> Vec<String> {
+    (10..30).map(|number| format!("{what} {number}")).collect()
+}
+
+fn fingerprint(workshop: &Workshop) -> String {
+    workshop.device().unwrap().fingerprint
+}
+
+#[test]
+fn a_removal_that_parts_what_was_signed_together_hides_no_line_of_others() {
+    let (tech, player, third) = (workshop("tech", 1), workshop("player", 2), workshop("third", 3));
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let b = joined(&a, &player, &tech);
+    let c = joined(&a, &third, &tech);
+    remark(&b, "first");
+    carry(&b, &tech);
+    write_many(&player, &many("more"));
+    carry(&b, &third);
+    assert_eq!(remarks(&c).len(), 21);
+    // The owner has the first line only.
+    a.remove_member(&fingerprint(&player), false, None).unwrap();
+    remark(&a, "of the owner");
+    let report = third.bundle_in(&everything(&a)).unwrap();
+    assert_eq!((report.waiting, report.set_aside), (0, vec![WhyAside::Removed; 20]));
+    assert_eq!(remarks(&c), ["first", "of the owner"]);
+    remark(&a, "of the owner, later");
+    let report = third.bundle_in(&everything(&a)).unwrap();
+    assert_eq!((report.waiting, report.set_aside), (0, vec![WhyAside::Removed; 20]));
+    assert_eq!(remarks(&c), ["first", "of the owner", "of the owner, later"]);
+    // And on from there, for who has it from here, too.
+    remark(&c, "of the third");
+    carry(&c, &tech);
+    assert_eq!(told(&a), told(&c));
+    let fourth = workshop("fourth", 4);
+    let d = joined(&c_owner(&a, &third, &c), &fourth, &third);
+    assert_eq!(remarks(&d), ["first", "of the owner", "of the owner, later", "of the third"]);
+}
+
+/// The third becomes an owner.
+fn c_owner(owner: &Instrument, device: &Workshop, theirs: &Instrument) -> Instrument {
+    owner.set_role(&fingerprint(device), Role::Owner).unwrap();
+    carry(owner, device);
+    theirs.clone()
+}
+
+#[test]
+fn who_signed_what_is_in_together_with_what_waits_speaks_for_others_all_the_same() {
+    let (tech, player, third) = (workshop("tech", 1), workshop("player", 2), workshop("third", 3));
+    let (guest, fourth) = (workshop("guest", 4), workshop("fourth", 5));
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let [b, c, g, d] = [&player, &third, &guest, &fourth].map(|one| joined(&a, one, &tech));
+    for one in [&player, &third, &guest, &fourth] {
+        carry(&a, one);
+    }
+    remark(&g, "of the guest");
+    carry(&g, &player);
+    carry(&g, &third);
+    remark(&b, "on top of the guest");
+    remark(&d, "of the fourth");
+    carry(&d, &player);
+    write_many(&player, &many("on top of the fourth"));
+    // The third has not what the player's later lines build on.
+    assert_eq!(third.bundle_in(&news(&b)).unwrap().waiting, 20);
+    assert_eq!(remarks(&c), ["of the guest", "on top of the guest"]);
+    // The owner has nothing of the guest's, and removes it: the player's line speaks for it.
+    a.remove_member(&fingerprint(&guest), false, None).unwrap();
+    carry(&a, &third);
+    assert_eq!(remarks(&c), ["of the guest", "on top of the guest"]);
+    carry(&d, &third);
+    carry(&c, &tech);
+    assert_eq!((remarks(&c).len(), remarks(&a)), (23, remarks(&c)));
+    // Nothing that the store has is forgotten in memory.
+    carry(&b, &third);
+    assert_eq!(told(&a), told(&c));
+}
+
+#[test]
+fn work_comes_in_with_the_acceptance_that_lets_it_in() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let members = [workshop("player", 2), workshop("third", 3)];
+    for member in &members {
+        joined(&a, member, &tech);
+    }
+    // Two devices use one invitation: what one of them wrote is nobody's, and somebody built on it.
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
+    let rivals = [workshop("one", 4), workshop("two", 5)];
+    for (rival, member) in rivals.iter().zip(&members) {
+        let theirs = rival.accept(&invitation.words, &invitation.welcome).unwrap();
+        carry(&a, rival);
+        remark(&theirs, &format!("of {}", rival.device().unwrap().label));
+        carry(&theirs, member);
+        remark(&stage(member), "on top of it");
+    }
+    for member in &members {
+        carry(&stage(member), &tech);
+    }
+    let held = a.held().unwrap();
+    let held = held.iter().find(|one| one.why == WhyAside::Reader).unwrap();
+    a.accept_held(&held.fingerprint).unwrap();
+    let here = remarks(&a);
+    assert!(["of one", "of two"].iter().all(|line| here.iter().any(|one| one == line)), "{here:?}");
+    // Whoever comes now has both in one file.
+    let late = workshop("late", 6);
+    let c = joined(&a, &late, &tech);
+    assert_eq!(told(&c), told(&a));
+    assert_eq!(c.waits_for().unwrap(), None);
+}
+
+#[test]
+fn a_line_that_only_others_have_of_a_copy_is_written_again_by_who_is_left() {
+    let folders = tempfile::tempdir().unwrap();
+    let (home, twin) = (folders.path().join("home"), folders.path().join("twin"));
+    let (tech, second) = (workshop("tech", 1), workshop("second", 7));
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let player = open(&home, "player", 2);
+    let b = joined(&a, &player, &tech);
+    let c = joined(&a, &second, &tech);
+    remark(&b, "before");
+    player.shut_down().unwrap();
+    copy(&home, &twin);
+
+    // The copy writes a line and states a fact, somebody gets it, and then it is lost.
+    let copied = open(&twin, "player", 4);
+    remark(&stage(&copied), "by the copy");
+    stage(&copied).set_spec(&SpecField::About("rattles".into()), None).unwrap();
+    carry(&stage(&copied), &second);
+    drop(copied);
+    let player = open(&home, "player", 3);
+    let b = stage(&player);
+    remark(&b, "at home");
+    carry(&b, &tech);
+    remark(&a, "on top of home");
+    // It arrives at its own device, which never had it, as one of two of one number.
+    carry(&c, &tech);
+    assert!(!remarks(&a).contains(&"by the copy".to_owned()));
+    carry(&a, &player);
+    carry(&b, &tech);
+    carry(&a, &second);
+    let all = ["at home", "before", "by the copy", "on top of home"].map(str::to_owned);
+    for instrument in [&a, &b, &c] {
+        assert_eq!(remarks(instrument), all);
+        assert!(format!("{:?}", instrument.details().unwrap().spec).contains("rattles"));
+        assert_eq!(told(instrument), told(&a));
+    }
+    // Once is enough.
+    let before = a.details().unwrap().history_digest;
+    for _ in 0..2 {
+        carry(&a, &player);
+        carry(&b, &tech);
+    }
+    assert_eq!(a.details().unwrap().history_digest, before);
+}
