@@ -88,8 +88,12 @@ pub(crate) struct World {
     pub doubled: BTreeSet<String>,
     /// Fingerprints of devices of which two used one invitation: one of them is nobody.
     pub rivals: BTreeSet<String>,
-    /// Lines on top of what such a device wrote: whoever is out by then does not write them again.
-    pub on_rivals: BTreeSet<String>,
+    /// Fingerprints of devices that a member has invited, its own: if whoever removes that member has not
+    /// heard of them, they are nobody, too.
+    pub guests: BTreeSet<String>,
+    /// Of lines on top of what such devices wrote, of which: whoever is out when one of them turns out to be
+    /// nobody does not write them again.
+    pub on_guests: BTreeMap<String, BTreeSet<String>>,
     /// A member's program has written two changes of one number: one of the two, and what stands on it, is
     /// out, and whoever is out by then does not write it again.
     pub forked: bool,
@@ -151,7 +155,8 @@ impl World {
             out: BTreeMap::new(),
             doubled: BTreeSet::new(),
             rivals: BTreeSet::new(),
-            on_rivals: BTreeSet::new(),
+            guests: BTreeSet::new(),
+            on_guests: BTreeMap::new(),
             forked: false,
             away: BTreeSet::new(),
             evidence: BTreeSet::new(),
@@ -273,6 +278,7 @@ impl World {
 
     pub fn bring_in(&mut self, to: usize, file: &[u8]) {
         self.tell(&format_args!("{} bytes to {to}", file.len()));
+        let again = self.said_again(to);
         match self.devices[to].workshop.bundle_in(file) {
             // Nothing in it for this one.
             Ok(report) => self.tell(&format_args!(
@@ -298,10 +304,18 @@ impl World {
         }
         let known = self.people(to);
         self.devices[to].met.extend(known);
-        if self.doubled.contains(&self.devices[to].fingerprint) {
+        if self.doubled.contains(&self.devices[to].fingerprint) || self.said_again(to) > again {
             // It may have written lines of its own again, on top of what it sees.
             self.speak_for(to);
         }
+    }
+
+    /// How many entries a device shows that say again what is out of the record, where there may be any.
+    fn said_again(&self, device: usize) -> usize {
+        let may_be = self.forked || !self.rivals.is_empty() || !self.guests.is_empty();
+        let Some(bass) = self.bass(device).filter(|_| may_be) else { return 0 };
+        let history = bass.history(&HistoryFilter::default()).unwrap();
+        history.iter().filter(|one| one.entry.again.is_some()).count()
     }
 
     /// What a device shows, by text.
@@ -347,13 +361,14 @@ impl World {
             Err(error) => panic!("{device}: {error}"),
         }
         self.tell(&format_args!("{text}"));
-        if !self.rivals.is_empty() {
+        if !self.rivals.is_empty() || !self.guests.is_empty() {
             let said = self.said(device);
-            let mut rivals =
-                self.devices.iter().filter(|one| self.rivals.contains(&one.fingerprint));
-            if rivals.any(|one| one.lines.iter().any(|line| said.contains_key(line))) {
-                self.on_rivals.insert(text.clone());
-            }
+            let guests = self.devices.iter().filter(|one| {
+                self.rivals.contains(&one.fingerprint) || self.guests.contains(&one.fingerprint)
+            });
+            let on = guests.filter(|one| one.lines.iter().any(|line| said.contains_key(line)));
+            let on = on.map(|one| one.fingerprint.clone()).collect();
+            self.on_guests.insert(text.clone(), on);
         }
         let own = self.devices[device].fingerprint.clone();
         if !self.out.is_empty() {
@@ -507,6 +522,9 @@ impl World {
                 }
             }
         }
+        let is_nobody = |one: &String| {
+            self.rivals.contains(one) || !(people.contains(one) || self.out.contains_key(one))
+        };
         for (fingerprint, out) in self.out.iter().filter(|(_, out)| out.removed) {
             if people.contains(fingerprint) {
                 // Who removed it was out itself, by somebody before them.
@@ -523,7 +541,7 @@ impl World {
                 } else if !out.late.contains(line)
                     && !self.doubled.contains(fingerprint)
                     && !self.rivals.contains(fingerprint)
-                    && !self.on_rivals.contains(line)
+                    && !self.on_guests.get(line).into_iter().flatten().any(is_nobody)
                     && !self.forked
                 {
                     assert!(is_in, "seed {seed}: {line} was there before the removal");

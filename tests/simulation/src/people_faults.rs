@@ -292,6 +292,7 @@ impl World {
         let Ok(invitation) = bass.invite_own_device(role, 300) else { return };
         let second = self.add();
         if self.accept(second, &invitation) {
+            self.guests.insert(self.devices[second].fingerprint.clone());
             self.carry(device, second, true);
             self.carry(second, device, true);
             self.count("own device joined");
