@@ -499,6 +499,26 @@ fn a_join_that_an_owner_has_seen_is_not_pushed_out_later() {
     assert_eq!(graph.members.role(thief.device()), None);
 }
 
+/// No clock but the newcomer's own says when it joined: what ends an invitation for good is its
+/// withdrawal, whatever time is stated.
+#[test]
+fn a_join_that_states_an_earlier_time_counts_until_the_invitation_is_withdrawn() {
+    for withdrawn in [false, true] {
+        let mut graph = Graph::new();
+        let root = graph.founding.hash();
+        let invite = graph.invites(&graph.owner, &[root], 1);
+        let invite = graph.take(&invite);
+        if withdrawn {
+            let withdrawal = graph.signs(&graph.owner, &[invite], Action::Withdraw { invite });
+            graph.take(&withdrawal);
+        }
+        // A year before the invitation was written.
+        let join = graph.joins(2, &[invite], invite, 1, NOW - 365 * 86_400);
+        graph.take(&join);
+        assert_eq!(graph.status(&join) == Status::Accepted, !withdrawn);
+    }
+}
+
 #[test]
 fn a_person_brings_its_other_devices_in() {
     let mut graph = Graph::new();
