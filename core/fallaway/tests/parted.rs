@@ -231,3 +231,29 @@ fn a_line_that_only_others_have_of_a_copy_is_written_again_by_who_is_left() {
     }
     assert_eq!(a.details().unwrap().history_digest, before);
 }
+
+#[test]
+fn who_is_removed_later_hands_nothing_on_to_who_was_removed_before() {
+    let (tech, guest) = (workshop("tech", 1), workshop("guest", 2));
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let players = [3, 4, 5, 6].map(|seed| workshop(&format!("player {seed}"), seed));
+    let theirs = players.each_ref().map(|player| joined(&a, player, &tech));
+    let mut could_read = Vec::new();
+    for (player, theirs) in players.iter().zip(&theirs) {
+        carry(&a, player);
+        could_read.push(remarks(theirs));
+        a.remove_member(&fingerprint(player), false, None).unwrap();
+        remark(&a, &format!("after {}", player.device().unwrap().label));
+    }
+    let g = joined(&a, &guest, &tech);
+    let all = remarks(&a);
+    a.remove_member(&fingerprint(&guest), false, None).unwrap();
+    // The guest hears that it is out, and has no key of what comes then; what it has it may hand on.
+    carry(&a, &guest);
+    assert_eq!(remarks(&g), all);
+    let file = g.bundle_out().unwrap().file;
+    for ((player, theirs), before) in players.iter().zip(&theirs).zip(could_read) {
+        drop(player.bundle_in(&file));
+        assert_eq!(remarks(theirs), before);
+    }
+}

@@ -19,12 +19,12 @@ use crate::keeping::session::Session;
 use crate::keeping::workshop_state::{WorkshopState, missing};
 
 /// The key that bundles are sealed under: that of the newest clean epoch; for who may begin none, that of
-/// one of the newest, which every member gets, or, before any is known, the last one that came.
+/// one of the newest, which every member gets; for who was given none of these, the newest that it has.
 pub(crate) fn sealing_key(loaded: &LoadedRecord) -> Option<&EpochKey> {
     let key = |epoch: EpochId| loaded.epoch_keys.iter().find(|key| key.id() == epoch);
     let clean = loaded.members.sealing_epoch(&held(loaded));
     let newest = || loaded.members.newest_epochs().into_iter().find_map(key);
-    clean.and_then(key).or_else(newest).or_else(|| loaded.epoch_keys.last())
+    clean.and_then(key).or_else(newest).or_else(|| newest_first(loaded).into_iter().next())
 }
 
 /// The keys that an operation on the members is sealed under: that of the newest epoch which it had
