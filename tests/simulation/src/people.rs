@@ -453,6 +453,7 @@ impl World {
         self.cut.clear();
         while let Some(parcel) = self.parcels.pop() {
             if self.dice.roll().is_multiple_of(2) {
+                self.tell(&format_args!("a parcel of {}", parcel.from));
                 self.bring_in(parcel.to, &parcel.file);
             }
         }

@@ -151,6 +151,7 @@ impl World {
             self.count("parcel late and out of order");
         }
         let parcel = self.parcels.swap_remove(at);
+        self.tell(&format_args!("a parcel of {}", parcel.from));
         self.bring_in(parcel.to, &parcel.file);
     }
 
