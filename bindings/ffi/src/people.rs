@@ -2,8 +2,8 @@
 
 use crate::Moment;
 use crate::choices::choices;
+use crate::numbers::count;
 use crate::voice::say;
-use crate::workshop::count;
 
 choices! {
     /// What a device may do in a record.
