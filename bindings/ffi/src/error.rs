@@ -4,7 +4,9 @@ use fallaway::text::messages::errors;
 use fallaway::text::{List, Phrase, Word};
 
 use crate::mirror::mirror;
-use crate::reasons::{WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage};
+use crate::reasons::{
+    WhyBadInput, WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage,
+};
 use crate::voice::say;
 use crate::voice::sentence;
 use crate::{Cell, Doubt};
@@ -175,6 +177,8 @@ pub enum FallawayError {
         values: AcceptedValues,
         /// Which of the values that were given together, if it was one of several.
         cell: Option<Cell>,
+        /// What is wrong with it, as data.
+        why: WhyBadInput,
     },
     /// Values look implausible: ask the person, and call again with those of the doubts that they
     /// answer with yes in `WriteOptions.accept`.
@@ -291,6 +295,7 @@ impl FallawayError {
         Self::BadInput {
             field: say(field),
             cell: None,
+            why: WhyBadInput::within(reason),
             reason: say(reason),
             accepted: say(&accepted.text),
             values: (*accepted.values).into(),
@@ -344,6 +349,7 @@ impl From<fallaway::Error> for FallawayError {
             Error::BadInput { field, cell, reason, accepted } => Self::BadInput {
                 field: say(&field),
                 cell: cell.map(|cell| Cell::from(*cell)),
+                why: WhyBadInput::within(&reason),
                 reason: say(&reason),
                 accepted: say(&accepted.text),
                 values: (*accepted.values).into(),

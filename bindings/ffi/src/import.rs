@@ -3,6 +3,7 @@
 use fallaway::Accept;
 use fallaway::text::names;
 
+use crate::WhyBadInput;
 use crate::numbers::count;
 use crate::voice::say;
 use crate::{
@@ -78,6 +79,8 @@ pub struct ImportProblem {
     pub accepted: String,
     /// The same as data.
     pub values: AcceptedValues,
+    /// What is wrong with it, as data.
+    pub why: WhyBadInput,
 }
 
 /// A cell that looks wrong.
@@ -103,6 +106,7 @@ impl From<fallaway::ImportReport> for ImportReport {
             row: count(problem.row),
             column: problem.column.clone(),
             value: problem.value.clone(),
+            why: WhyBadInput::within(&problem.reason),
             reason: say(&problem.reason),
             accepted: say(&problem.accepted.text),
             values: (*problem.accepted.values).clone().into(),
@@ -166,6 +170,8 @@ pub enum CellVerdict {
         accepted: String,
         /// The same as data.
         values: AcceptedValues,
+        /// What is wrong with it, as data.
+        why: WhyBadInput,
     },
     /// What came after this app was built.
     Newer,
@@ -180,6 +186,7 @@ impl CellVerdict {
             }
             fallaway::CellVerdict::Doubtful { doubt } => Self::Doubtful { doubt: (&doubt).into() },
             fallaway::CellVerdict::Wrong { reason, accepted } => Self::Wrong {
+                why: WhyBadInput::within(&reason),
                 reason: say(&reason),
                 accepted: say(&accepted.text),
                 values: (*accepted.values).into(),

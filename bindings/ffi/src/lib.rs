@@ -135,7 +135,9 @@ pub use reading::{
     NewPass, NewReading, PassConditions, PassInfo, PassOptions, PassReading, Phase, Posture,
     Reading, ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
 };
-pub use reasons::{WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage};
+pub use reasons::{
+    WhyBadInput, WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage,
+};
 pub use scene::{
     Anchor, Colour, Dash, Look, Mark, MarkRole, Paint, Scene, Shape, Spot, Theme, look,
 };

@@ -163,6 +163,79 @@ reasons! {
     }
 }
 
+reasons! {
+    /// Why a value cannot be taken.
+    WhyBadInput else Newer {
+        /// Nothing was written, or a number or a letter is missing in it.
+        Empty = ["empty", "missing_number", "missing_whole", "note_empty", "note_letter", "note_octave"],
+        /// It cannot be read: a sign, a word or a form that means nothing here.
+        Unreadable = [
+            "character", "number", "no_fraction", "out_of_place", "member", "names_none", "note_many_accidentals",
+            "note_mixed_accidentals", "note_cents", "one_letter", "no_id", "no_token", "no_price",
+            "not_a_step", "no_export", "not_csv", "not_json", "not_an_object", "no_date", "no_hours",
+            "shop_text", "setup_name_bad", "label"
+        ],
+        /// It can mean several things.
+        Ambiguous = ["ambiguous", "several_fit"],
+        /// It is of another kind: another unit, or what this tool does not read.
+        OtherKind = ["unit", "other_dimension", "wrong_tool", "mixed", "dimension", "other_kind"],
+        /// A number, a time or a length of text is outside of what can be.
+        OutOfRange = [
+            "outside", "out_of_range", "not_finite", "denominator", "graduation", "note_range", "impossible",
+            "air_impossible", "stated_time", "time_unlikely", "in_the_future", "clock", "days", "care", "tolerance",
+            "crown_height", "courses_wrong", "number_unwritable", "no_such_parts", "not_shown_so",
+            "text_length", "too_long", "not_spoken"
+        ],
+        /// The instrument has no such string, fret or pickup.
+        NotOnInstrument = [
+            "no_such_string", "no_such_fret", "no_such_pickup", "no_such_place", "unknown_place",
+            "pickup_zero"
+        ],
+        /// There is none of that name or number.
+        NotThere = [
+            "no_such_entry", "no_such_value", "no_store", "not_known", "not_set", "compare_no_visit",
+            "unknown_column", "unknown_quantity", "unknown_tool", "unknown_phase"
+        ],
+        /// It is so already, or the name is taken.
+        Already = [
+            "name_taken", "setup_taken", "store_there", "crossed_out_already", "not_crossed_out",
+            "visit_has_entries", "stands_as_read", "nothing_to_write"
+        ],
+        /// Something that it needs was not given, read or set yet.
+        Missing = [
+            "no_readings", "no_readings_given", "nothing_before", "nothing_was_said", "which_way",
+            "strings_unknown", "saddle_without_strings", "missing", "undetermined", "no_action",
+            "compare_unwritten", "compare_no_target", "compare_visit_unread", "compare_today_unread",
+            "no_season", "no_rows", "no_dates", "no_date_above", "of_what"
+        ],
+        /// It does not go with what else was given.
+        DoesNotFit = [
+            "fret_order", "backwards", "no_gap", "exchanged", "over_the_nut", "lies_on_fret",
+            "not_between", "open_intonation", "pass_count", "count_needed", "count_expected", "compare_setups",
+            "climate_beyond", "word"
+        ],
+        /// It is more than can be kept or sent at once.
+        TooMuch = ["too_large", "value_size", "all_full"],
+        /// Only a newer version of the app can write it.
+        NeedsNewer = [
+            "newer_choice", "unknown_target", "unreadable", "fact_not_written", "export_newer"
+        ],
+    }
+}
+
+impl WhyBadInput {
+    /// What refuses a value says what is wrong with it within what says where it stood.
+    pub(crate) fn within(reason: &Phrase) -> Self {
+        match Self::of(reason) {
+            Self::Newer => {
+                let mut inner = reason.told_with().rev().map(Self::within);
+                inner.find(|one| *one != Self::Newer).unwrap_or(Self::Newer)
+            }
+            known => known,
+        }
+    }
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::string_slice)]
 mod tests {
@@ -272,6 +345,105 @@ mod tests {
         }
     }
 
+    /// The parts of what stands in brackets, at its own commas.
+    fn parts(given: &str) -> Vec<&str> {
+        let (mut depth, mut start, mut found) = (0, 0, Vec::new());
+        for (at, c) in given.char_indices() {
+            match c {
+                '(' | '[' | '{' => depth += 1,
+                ')' | ']' | '}' => depth -= 1,
+                ',' if depth == 0 => {
+                    found.push(&given[start..at]);
+                    start = at + 1;
+                }
+                _ => {}
+            }
+        }
+        found.push(&given[start..]);
+        found
+    }
+
+    /// The names of messages in a piece of code, of whichever theme.
+    fn messages_in(code: &str, themes: &[&str]) -> BTreeSet<String> {
+        let of_theme = |theme: &&str| {
+            let named = code.match_indices(*theme).map(|(at, theme)| {
+                code[at + theme.len()..].chars().take_while(|c| is_name(*c)).collect::<String>()
+            });
+            named.collect::<Vec<_>>()
+        };
+        themes.iter().flat_map(of_theme).collect()
+    }
+
+    #[test]
+    fn whatever_is_wrong_with_a_value_has_a_kind_here() {
+        let mut library = Vec::new();
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../core");
+        sources(&root.join("fallaway/src"), &mut library);
+        sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut library);
+        let mut said = BTreeSet::new();
+        for (_, code) in &library {
+            for (at, call) in code.match_indices("bad_input(") {
+                let given = parts(inside(&code[at + call.len()..], ('(', ')')));
+                if let Some(reason) = given.get(1) {
+                    said.extend(messages_in(reason, &["say::", "errors::"]));
+                }
+            }
+        }
+        // What the rooms below refuse is told in one file: what stands beside `reason`, and in the
+        // functions that name a problem.
+        let told = fs::read_to_string(root.join("text/src/errors.rs")).unwrap();
+        let told = told.split("#[cfg(test)]").next().unwrap();
+        said.extend(messages_in(told, &["readings::"]));
+        let compared = told.split_once("pub fn cannot_compare").unwrap().1;
+        said.extend(messages_in(compared, &["say::"]));
+        let rows = root.join("fallaway/src/writing/import/rows.rs");
+        for (_, problem) in fs::read_to_string(rows).unwrap().match_indices("problem(") {
+            said.extend(messages_in(parts(problem).first().unwrap(), &["say::"]));
+        }
+        assert!(said.len() > 80, "{}: {said:?}", said.len());
+        // What only says where a value stood, what would be accepted or what is unusual, and functions
+        // that are no messages.
+        let around = [
+            "another_fret",
+            "bad_input",
+            "family",
+            "fact",
+            "field",
+            "from_fret_1",
+            "from_pickup_1",
+            "note",
+            "note_accepted",
+            "number_kind",
+            "pass",
+            "pass_reading",
+            "range",
+            "reading",
+            "rising_frets",
+            "unusual",
+            "value",
+        ];
+        let missing: Vec<_> = said
+            .iter()
+            .filter(|name| !WhyBadInput::NAMES.contains(&name.as_str()))
+            .filter(|name| !around.contains(&name.as_str()))
+            .collect();
+        assert!(missing.is_empty(), "no kind for {missing:?}");
+    }
+
+    #[test]
+    fn a_kind_is_found_within_what_says_where_it_stood() {
+        use fallaway::measure::{Dimension, parse_amount};
+        let why = |text| {
+            let error = parse_amount(text, None, Dimension::Length).unwrap_err();
+            WhyBadInput::within(&fallaway::text::errors::reading(&error))
+        };
+        assert_eq!(why("12"), WhyBadInput::Ambiguous);
+        assert_eq!(why(""), WhyBadInput::Empty);
+        assert_eq!(why("2 %"), WhyBadInput::OtherKind);
+        assert_eq!(why("two mm"), WhyBadInput::Unreadable);
+        assert_eq!(WhyBadInput::within(&errors::contested("x".into())), WhyBadInput::Newer);
+    }
+
     #[test]
     fn every_name_is_that_of_a_message() {
         let declared: Vec<&str> =
@@ -283,6 +455,7 @@ mod tests {
             WhyStorage::NAMES,
             WhyKeys::NAMES,
             WhyBusy::NAMES,
+            WhyBadInput::NAMES,
         ];
         for name in named.into_iter().flatten() {
             assert!(declared.contains(name), "{name}");

@@ -9,7 +9,7 @@ use crate::callbacks::{ProgressListener, Watched};
 use crate::mirror::mirror;
 use crate::numbers::count;
 use crate::voice::say;
-use crate::{Instrument, InstrumentId, MergeReport, Result, Workshop};
+use crate::{FallawayError, Instrument, InstrumentId, MergeReport, Result, Workshop};
 
 /// A header of a request or of an answer.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
@@ -290,8 +290,8 @@ pub struct InstrumentSync {
     pub instrument: InstrumentId,
     /// What was exchanged; none if it failed.
     pub report: Option<SyncReport>,
-    /// Why it failed, in words: `Instrument.sync` answers the same as an error.
-    pub failed: Option<String>,
+    /// Why it failed: the error that `Instrument.sync` answers.
+    pub failed: Option<FallawayError>,
 }
 
 /// The relay of an instrument, as this device knows it.
@@ -389,7 +389,7 @@ impl Workshop {
         let told = reports.into_iter().map(|(id, report)| {
             let (report, failed) = match report {
                 Ok(report) => (Some(report.into()), None),
-                Err(error) => (None, Some(say(&error.phrase()))),
+                Err(error) => (None, Some(error.into())),
             };
             InstrumentSync { instrument: id.into(), report, failed }
         });

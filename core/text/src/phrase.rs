@@ -77,6 +77,15 @@ impl Phrase {
     pub const fn id(&self) -> &'static str {
         self.message.id
     }
+
+    /// The phrases that it is told with: what is wrong with a number stands in the phrase that says
+    /// where the number was read.
+    pub fn told_with(&self) -> impl DoubleEndedIterator<Item = &Self> {
+        self.arguments.iter().filter_map(|argument| match argument {
+            Arg::Phrase(phrase) => Some(phrase),
+            _ => None,
+        })
+    }
 }
 
 /// In English.

@@ -52,7 +52,7 @@ public fun StringPlace(number: Int): StringPlace {
     if (number !in 1..48) {
         throw FallawayException.BadInput(
             "string", "$number is no string", "1 to 48, 1 on the treble side",
-            AcceptedValues.Between(1.0, 48.0, ""), null,
+            AcceptedValues.Between(1.0, 48.0, ""), null, WhyBadInput.OUT_OF_RANGE,
         )
     }
     return StringPlace(number.toUInt())
@@ -67,6 +67,6 @@ private fun Int.fret(field: String): UInt =
     } else {
         throw FallawayException.BadInput(
             field, "$this is no fret", "0 to 36, 0 for the open string",
-            AcceptedValues.Between(0.0, 36.0, ""), null,
+            AcceptedValues.Between(0.0, 36.0, ""), null, WhyBadInput.OUT_OF_RANGE,
         )
     }
