@@ -46,8 +46,9 @@ pub fn library(triple: Option<&str>) -> Outcome<PathBuf> {
     // For this kind of machine Rust links with lld by itself, as the NDK does for Android.
     let lld = format!("-Clink-arg=-B{}", rusts_own_tools()?.join("gcc-ld").display());
     if cfg!(target_os = "linux") {
-        // Functions that are alike are kept once, addresses are packed.
-        let packed = "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=relr";
+        // Functions that are alike are kept once, addresses are packed, texts share their ends; of two
+        // tables of names the one that every loader of today reads.
+        let packed = "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=relr,-O2,--hash-style=gnu";
         build.extend(["--", packed, OUTLINED, &arguments]);
         if triple.is_some() {
             build.extend(["-Clink-arg=-fuse-ld=lld", &lld]);

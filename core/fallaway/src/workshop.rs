@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use fallaway_changes::{Put, RecordId};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 use fallaway_record::{Draft, Record, SpecField};
 use fallaway_sharing::{DeviceKeys, EpochKey, MemberOp, Members};
 use fallaway_store::{
@@ -209,7 +209,7 @@ impl Workshop {
         if !complete {
             // Those without a line are made out of what is listed and what there is.
             let all = self.inner.store.projections(projection::LIST_LINE)?.found;
-            let listed: BTreeSet<RecordId> = all.into_iter().map(|(id, _)| id).collect();
+            let listed: BTreeSet<RecordId> = all.into_iter().map(|(id, _)| id).in_set();
             let records = self.inner.store.records()?.into_iter().map(|head| head.record);
             lines.extend(records.filter(|id| !listed.contains(id)).map(|id| (id, None)));
         }

@@ -7,6 +7,7 @@
 //! stands at them is then moved where it belongs.
 
 use std::cmp::Ordering;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Puts what stands in a slice in order. What compares as equal stays as it stood.
 pub trait PutInOrder<T> {
@@ -43,6 +44,32 @@ impl<T> PutInOrder<T> for [T] {
     }
 }
 
+/// Puts what comes into a map or a set, one by one. Rust's own `collect` sorts first, with a sort that is
+/// compiled anew for each type.
+pub trait InOrder: Iterator + Sized {
+    /// By what stands first in each pair; of two that are equal the later one stays.
+    fn in_map<K: Ord, V>(self) -> BTreeMap<K, V>
+    where
+        Self: Iterator<Item = (K, V)>,
+    {
+        let mut map = BTreeMap::new();
+        map.extend(self);
+        map
+    }
+
+    /// Each once.
+    fn in_set(self) -> BTreeSet<Self::Item>
+    where
+        Self::Item: Ord,
+    {
+        let mut set = BTreeSet::new();
+        set.extend(self);
+        set
+    }
+}
+
+impl<I: Iterator> InOrder for I {}
+
 /// Which of `len` belongs at each place.
 fn places(len: usize, compare: &mut dyn FnMut(usize, usize) -> Ordering) -> Vec<usize> {
     let mut places: Vec<usize> = (0..len).collect();
@@ -72,6 +99,16 @@ mod tests {
     use super::*;
 
     proptest! {
+        #[test]
+        fn maps_and_sets_are_those_that_rust_collects(
+            values in prop::collection::vec((0_u8..20, any::<u16>()), 0..200),
+        ) {
+            let collected: BTreeMap<_, _> = values.iter().copied().collect();
+            prop_assert_eq!(values.iter().copied().in_map(), collected);
+            let collected: BTreeSet<_> = values.iter().copied().collect();
+            prop_assert_eq!(values.into_iter().in_set(), collected);
+        }
+
         #[test]
         fn it_is_the_order_of_the_stable_sort(values in prop::collection::vec((0_u8..20, any::<u16>()), 0..200)) {
             let mut sorted = values.clone();

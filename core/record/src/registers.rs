@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, Container, Put, Writer, derive};
 use fallaway_measure::{Location, Quantity};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 
 use crate::document::{Document, OpId};
 use crate::spec::{InstrumentSpec, SpecField};
@@ -214,7 +214,7 @@ impl Registers {
                 continue;
             }
             let values: BTreeSet<&[u8]> =
-                register.versions.iter().map(|version| version.value.as_slice()).collect();
+                register.versions.iter().map(|version| version.value.as_slice()).in_set();
             part(key.as_bytes());
             part(&(values.len() as u64).to_be_bytes());
             values.into_iter().for_each(&mut part);

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 
 use crate::document::{Document, Graph, VectorClock};
 use crate::entry::{Entry, EntryBody};
@@ -77,7 +77,7 @@ impl State {
                 Some((op, PlacedRetraction { writer: op.writer, retraction, draft: false }))
             });
             // In whatever order they arrived.
-            let in_order: BTreeMap<_, _> = placed.collect();
+            let in_order: BTreeMap<_, _> = placed.in_map();
             retracted.insert(id, in_order.into_values().collect());
         }
         Self {

@@ -19,6 +19,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Writer};
+use fallaway_order::InOrder as _;
 
 use crate::action::Frontier;
 use crate::places::Places;
@@ -122,7 +123,7 @@ pub fn choose(founding: &ChangeId, changes: &[ChangeFacts<'_>], rules: &Rules<'_
         }
     }
     let here = changes.iter().map(|change| change.id);
-    choice.waiting = here.filter(|id| !graph.index.contains_key(id)).collect();
+    choice.waiting = here.filter(|id| !graph.index.contains_key(id)).in_set();
     choice
 }
 

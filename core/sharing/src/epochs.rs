@@ -18,7 +18,7 @@ use crate::member_error::MemberError;
 use crate::members::Members;
 use crate::standing::{Member, Status};
 use fallaway_changes::{DeviceId, EpochId};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 
 /// Why no epoch could be begun.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -36,7 +36,7 @@ impl Members {
     /// place of, then that for the most members, then that of the lowest id. `None`: one has to be
     /// begun first.
     pub fn sealing_epoch(&self, held: &[EpochId]) -> Option<EpochId> {
-        let newest: BTreeSet<EpochId> = self.newest_epochs().into_iter().collect();
+        let newest: BTreeSet<EpochId> = self.newest_epochs().into_iter().in_set();
         let usable = self.epochs().filter(|(epoch, op)| {
             newest.contains(epoch) && held.contains(epoch) && self.is_clean(&op.hash())
         });
@@ -82,7 +82,7 @@ impl Members {
                 handed.insert((*epoch, wrapped.device));
             }
         }
-        let begun: BTreeMap<EpochId, &MemberOp> = self.epochs().collect();
+        let begun: BTreeMap<EpochId, &MemberOp> = self.epochs().in_map();
         let members = self.members().into_iter();
         let lacks = |member: &Member| {
             !handed.contains(&(*epoch, member.device))
@@ -129,7 +129,7 @@ impl Members {
     /// The epochs whose keys a member had when it came: those that whoever invited it had by then, who may
     /// have heard of an epoch without having its key.
     pub fn had_when_it_came(&self, device: &DeviceId) -> BTreeSet<EpochId> {
-        let begun: BTreeMap<EpochId, &MemberOp> = self.epochs().collect();
+        let begun: BTreeMap<EpochId, &MemberOp> = self.epochs().in_map();
         let mut had: Vec<EpochId> = Vec::new();
         let (mut next, mut met) = (Some(*device), BTreeSet::new());
         while let Some(device) = next.take().filter(|device| met.insert(*device)) {
@@ -246,7 +246,7 @@ impl Members {
     /// that it brings, and a key says nothing about authority.
     pub fn readable_keys(&self, keys: &DeviceKeys, held: &[EpochKey]) -> Vec<EpochKey> {
         let mut known: BTreeMap<EpochId, EpochKey> =
-            held.iter().map(|key| (key.id(), key.clone())).collect();
+            held.iter().map(|key| (key.id(), key.clone())).in_map();
         for op in self.ops() {
             let (epoch, wrapped) = match op.action() {
                 Action::NewEpoch { epoch, wrapped, .. } => (epoch, wrapped.as_slice()),
@@ -266,7 +266,7 @@ impl Members {
     /// These keys, and those under them, however many epochs lie between.
     pub fn opened_by(&self, keys: &[EpochKey]) -> BTreeMap<EpochId, EpochKey> {
         let mut known: BTreeMap<EpochId, EpochKey> =
-            keys.iter().map(|key| (key.id(), key.clone())).collect();
+            keys.iter().map(|key| (key.id(), key.clone())).in_map();
         let mut open: Vec<EpochId> = known.keys().copied().collect();
         while let Some(epoch) = open.pop() {
             let Some(key) = known.get(&epoch).cloned() else { continue };

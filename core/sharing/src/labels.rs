@@ -3,11 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::DeviceId;
+use fallaway_order::InOrder as _;
 
 /// What to call each of these devices: what it calls itself, with a number where another one is
 /// called so, or looks so. Those that stand first keep their labels.
 pub(crate) fn shown_labels(devices: &[(DeviceId, &str)]) -> BTreeMap<DeviceId, String> {
-    let all: BTreeSet<String> = devices.iter().map(|(_, label)| look(label)).collect();
+    let all: BTreeSet<String> = devices.iter().map(|(_, label)| look(label)).in_set();
     let mut taken: BTreeSet<String> = BTreeSet::new();
     let mut shown = BTreeMap::new();
     for (device, own) in devices {

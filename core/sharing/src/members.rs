@@ -33,7 +33,7 @@ use crate::members_view::{Consents, View};
 use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Standing, Status};
 use fallaway_changes::{DeviceId, EpochId, MemberHash, RecordId};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 
 /// The member operations of one record and what follows from them.
 #[derive(Debug, Clone)]
@@ -128,7 +128,7 @@ impl Members {
     /// Operations that others saw and that have not arrived.
     pub fn missing(&self) -> BTreeSet<MemberHash> {
         let seen = self.ops.values().flat_map(MemberOp::seen);
-        seen.filter(|hash| !self.ops.contains_key(hash)).copied().collect()
+        seen.filter(|hash| !self.ops.contains_key(hash)).copied().in_set()
     }
 
     /// What a new operation or a new change names as seen: the operations that count and that no
@@ -138,7 +138,7 @@ impl Members {
         let view = self.view();
         let mut heads: Vec<(bool, MemberHash)> = view.heads().collect();
         heads.put_in_order();
-        heads.into_iter().take(MAX_MEMBER_HEADS).map(|(_, hash)| hash).collect()
+        heads.into_iter().take(MAX_MEMBER_HEADS).map(|(_, hash)| hash).in_set()
     }
 
     /// The members, by device.

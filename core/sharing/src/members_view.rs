@@ -9,7 +9,7 @@ use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Skip, Status};
 use crate::terms::{AsOf, Cap, Deed, Grant, JudgedOp, Rank, Terms, decide};
 use fallaway_changes::{DeviceId, EpochId, ExchangeKey, MemberHash};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 
 /// The operations in order and judged.
 #[derive(Debug, Clone, Default)]
@@ -133,7 +133,7 @@ impl View {
                 _ => status.get_mut(here).into_iter().for_each(|own| *own = Status::NeedsNewer),
             }
         }
-        self.status = ops.keys().copied().zip(status).collect();
+        self.status = ops.keys().copied().zip(status).in_map();
         causes_of
     }
 
@@ -377,7 +377,7 @@ impl View {
                 Some(_) => {}
             }
         }
-        self.members = members.into_iter().map(|(device, (_, member))| (device, member)).collect();
+        self.members = members.into_iter().map(|(device, (_, member))| (device, member)).in_map();
         // Of what a device calls itself the latest goes, by the order that all have in common.
         for (device, name) in renamed {
             if let Some(member) = self.members.get_mut(&device) {

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use fallaway_changes::{BlobId, ChangeId, RecordId};
+use fallaway_order::InOrder as _;
 
 use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
@@ -181,7 +182,7 @@ impl Store for MemoryStore {
         signed: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError> {
-        let contained: BTreeSet<ChangeId> = contained.iter().copied().collect();
+        let contained: BTreeSet<ChangeId> = contained.iter().copied().in_set();
         self.write(record, expected, |next| next.compact(snapshot, &contained, signed, check))
     }
 

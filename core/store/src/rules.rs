@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, Writer};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 
 use crate::contract::SIGNATURE_STRIDE;
 use crate::error::StoreError;
@@ -29,7 +29,7 @@ pub(crate) fn kept_signatures(signed: &BTreeSet<u64>) -> BTreeSet<u64> {
         // Ascending, so the greatest of each stride wins. Stride 0 holds numbers 1 to 64.
         last_of_stride.insert(seq.saturating_sub(1) / SIGNATURE_STRIDE, seq);
     }
-    last_of_stride.into_values().collect()
+    last_of_stride.into_values().in_set()
 }
 
 /// Moves each writer's greatest contained number on over the given changes.

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::BundleId;
+use fallaway_order::InOrder as _;
 
 use crate::types::ExchangeFault;
 use crate::wire::chain::Position;
@@ -72,7 +73,7 @@ fn sound_page(response: &HttpResponse, from: &Position, pushed: &[BundleId]) -> 
         return None;
     }
     // Those that the log had before this place are covered too.
-    let own: BTreeMap<u64, &BundleId> = numbers.into_iter().zip(pushed).collect();
+    let own: BTreeMap<u64, &BundleId> = numbers.into_iter().zip(pushed).in_map();
     let mut others = page::read(&response.body).ok()?.into_iter();
     let mut bundles = Vec::new();
     let mut accepted: Vec<BundleId> = own.range(..=from.seq).map(|(_, id)| **id).collect();

@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::RecordId;
+use fallaway_order::InOrder as _;
 
 use crate::error::Result;
 use crate::keeping::workshop_state::WorkshopState;
@@ -20,7 +21,7 @@ impl WorkshopState {
     pub(crate) fn archived(&self) -> Result<BTreeSet<RecordId>> {
         let kept = self.store.meta(META)?.unwrap_or_default();
         let ids = kept.chunks_exact(RecordId::LEN).filter_map(|id| RecordId::try_from(id).ok());
-        Ok(ids.collect())
+        Ok(ids.in_set())
     }
 
     pub(crate) fn keep_archived(&self, id: InstrumentId, archived: bool) -> Result<()> {

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use fallaway_changes::{
     ChangeError, ChangeId, Container, Incarnation, Put, RecordId, VerifiedChange, Writer, limits,
 };
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role, look_alike};
 use fallaway_store::{
@@ -268,7 +268,7 @@ impl LoadedRecord {
         self.loose.retain(|id| record.contains(id));
         self.pending.retain(|one| !batch.dropped.contains(&one.hash));
         let mut moves: BTreeMap<ChangeId, Move> =
-            batch.moves.into_iter().map(|moved| (moved.hash, moved)).collect();
+            batch.moves.into_iter().map(|moved| (moved.hash, moved)).in_map();
         self.pending.retain_mut(|one| {
             let Some(moved) = moves.remove(&one.hash) else { return true };
             if moved.standing == ChangeStanding::Admitted {
@@ -354,7 +354,7 @@ impl LoadedRecord {
         };
         let labels = self.writer_labels(identity);
         let who: BTreeSet<String> =
-            self.record.ask_for_newer().iter().map(|writer| labels.label(writer)).collect();
+            self.record.ask_for_newer().iter().map(|writer| labels.label(writer)).in_set();
         let names = List::comma(who.iter().map(Phrase::written));
         let reason = sharing::version_asked(needs, names.into());
         Some(Error::ReadOnly { reason, asked_by: who.into_iter().collect() })
@@ -403,7 +403,7 @@ fn replay(id: RecordId, kept: &Loaded) -> Result<(Record, Vec<ChangeId>, Vec<Mov
 
 /// Verified changes that are not part of the document.
 fn beside(kept: &Loaded, inside: &[ChangeId]) -> Vec<StoredChange> {
-    let inside: BTreeSet<&ChangeId> = inside.iter().collect();
+    let inside: BTreeSet<&ChangeId> = inside.iter().in_set();
     kept.changes.iter().filter(|change| !inside.contains(&change.hash)).cloned().collect()
 }
 
@@ -494,7 +494,7 @@ impl LoadedRecord {
         }
         let own = shown.get(&device).cloned().unwrap_or_else(|| identity.label.clone());
         labels.insert(self.writer, own);
-        let mut has_written: BTreeSet<Writer> = self.record.writers().into_iter().collect();
+        let mut has_written: BTreeSet<Writer> = self.record.writers().into_iter().in_set();
         if !self.draft.is_empty() {
             has_written.insert(self.writer);
         }

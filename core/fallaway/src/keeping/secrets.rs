@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{DeviceId, Incarnation, RecordId, Writer};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::{DeviceKeys, secret_of};
 use fallaway_store::Store;
 
@@ -196,7 +197,7 @@ pub(crate) fn recovery_keys(words: &str) -> Result<DeviceKeys> {
 pub(crate) fn compared(store: &dyn Store) -> Result<BTreeSet<DeviceId>> {
     let bytes = store.meta(META_COMPARED)?.unwrap_or_default();
     let (devices, _) = bytes.as_chunks::<{ DeviceId::LEN }>();
-    Ok(devices.iter().map(|bytes| DeviceId::from_bytes(*bytes)).collect())
+    Ok(devices.iter().map(|bytes| DeviceId::from_bytes(*bytes)).in_set())
 }
 
 /// Adds one to them.

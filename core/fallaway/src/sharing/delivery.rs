@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use data_encoding::BASE64URL_NOPAD;
+use fallaway_order::InOrder as _;
 use fallaway_store::{Batch, Outgoing, OutgoingEdit, StoreAccess, StoreError};
 use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
@@ -102,7 +103,7 @@ impl Instrument {
             return Ok(OutgoingBundle { file: Vec::new(), token: String::new() });
         }
         let beside = handed_on(self.inner.store.as_ref(), loaded)?;
-        let wanted: BTreeSet<Outgoing> = loaded.outgoing.iter().copied().collect();
+        let wanted: BTreeSet<Outgoing> = loaded.outgoing.iter().copied().in_set();
         let wants = |unit: &LogUnit| {
             what == BundleScope::Everything
                 || wanted.contains(&match unit {
@@ -134,7 +135,7 @@ impl Instrument {
             let accepted = Accepted::nothing(NothingAccepted::OtherFile);
             Error::bad_input(field("token"), say::no_token(), accepted.said(say::token_accepted()))
         })?;
-        let arrived: BTreeSet<&[u8]> = bytes.chunks(PREFIX).collect();
+        let arrived: BTreeSet<&[u8]> = bytes.chunks(PREFIX).in_set();
         let mut session = self.inner.session()?;
         loop {
             self.inner.refresh(&mut session, self.id)?;

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{Container, DeviceId, VerifiedChange, Writer};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_FRONTIER;
 use fallaway_sharing::{
@@ -386,7 +386,7 @@ fn sign(keys: &DeviceKeys, loaded: &LoadedRecord, now: i64, action: Action) -> R
 fn left(loaded: &LoadedRecord) -> impl Iterator<Item = DeviceId> {
     let members = &loaded.members;
     let removed = members.removals().into_iter().filter(|one| one.left.is_none());
-    let removed: BTreeSet<DeviceId> = removed.map(|one| one.device).collect();
+    let removed: BTreeSet<DeviceId> = removed.map(|one| one.device).in_set();
     let mut former = members.former();
     former.retain(|device| !removed.contains(device));
     former.into_iter()

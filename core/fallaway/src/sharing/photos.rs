@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{BlobId, RecordId};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::blob_id;
 use fallaway_store::{Batch, BlobHere, StoreError, StoredBlobPart};
 use fallaway_sync::wire::blob::is_part;
@@ -39,7 +40,7 @@ impl SealedPhotos<'_> {
         self.inner.with_record(self.id, |_, loaded| {
             let state = loaded.state(now);
             let named = state.entries().filter(|placed| !state.is_retracted(placed.entry.id));
-            Ok(named.filter_map(|placed| blob_of(&placed.entry.body)).collect())
+            Ok(named.filter_map(|placed| blob_of(&placed.entry.body)).in_set())
         })
     }
 

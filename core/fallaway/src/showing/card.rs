@@ -15,7 +15,7 @@ use fallaway_advice::observe::{
 };
 use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 use fallaway_record::{
     Entry, EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Placed, Registers,
     SetupId, State, Target,
@@ -158,7 +158,7 @@ impl Latest {
         let mut readings: BTreeMap<String, LastReading> = known
             .into_values()
             .filter_map(|(entry, pass, read)| LastReading::of(entry, pass, read))
-            .collect();
+            .in_map();
         // Whether a reading still stands does not hang on the day, nor on a setup.
         let ((last, so_far), trails, facts) = with_input(state, &SetupId::main(), 0, |input| {
             (last_readings(input), Trails::of(input), input.facts.clone())

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, VerifiedChange};
+use fallaway_order::InOrder as _;
 
 use super::check::{self, Refusal};
 use super::contents::{Entering, Stored};
@@ -155,7 +156,7 @@ impl Record {
 /// The ids of changes in an order in which each follows its dependencies among them; of two that are
 /// ready the lower one goes first.
 pub fn in_order<'a>(changes: impl Iterator<Item = &'a VerifiedChange> + Clone) -> Vec<ChangeId> {
-    let inside: BTreeSet<ChangeId> = changes.clone().map(VerifiedChange::id).collect();
+    let inside: BTreeSet<ChangeId> = changes.clone().map(VerifiedChange::id).in_set();
     let mut open: HashMap<ChangeId, usize> = HashMap::new();
     let mut followers: HashMap<ChangeId, Vec<ChangeId>> = HashMap::new();
     let mut next = BTreeSet::new();

@@ -7,7 +7,7 @@ use fallaway_changes::limits::MAX_DEPS;
 use fallaway_changes::{
     Change, ChangeError, ChangeId, Container, Put, RecordId, VerifiedChange, Writer, canonical,
 };
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 
 use super::access::{self, Access};
 use super::check::{self, Refusal};
@@ -137,7 +137,7 @@ impl Record {
 
     /// Those who ask for a newer version of the format than this library's.
     pub fn ask_for_newer(&self) -> BTreeSet<Writer> {
-        self.format_values().filter(|(_, newer, _)| *newer).map(|(_, _, writer)| writer).collect()
+        self.format_values().filter(|(_, newer, _)| *newer).map(|(_, _, writer)| writer).in_set()
     }
 
     /// The operations after which the record asks for this library's version of the format and no
@@ -273,14 +273,14 @@ impl Record {
         }
         check::check_operations(&self.document, &puts)?;
         let mut previous = self.last_of(&writer);
-        let mut heads: BTreeSet<ChangeId> = self.heads().into_iter().collect();
+        let mut heads: BTreeSet<ChangeId> = self.heads().into_iter().in_set();
         if let Some((_, id)) = &previous {
             heads.remove(id);
         }
         let has_previous = previous.is_some();
         let mut prepared = Vec::new();
         let mut next = |heads: BTreeSet<ChangeId>, ops| -> Result<(), ChangeError> {
-            let deps = previous.iter().map(|(_, id)| *id).chain(heads).collect::<BTreeSet<_>>();
+            let deps = previous.iter().map(|(_, id)| *id).chain(heads).in_set();
             let seq = previous.map_or(0, |(seq, _)| seq) + 1;
             let change = Change { writer, seq, time, deps: deps.into_iter().collect(), ops };
             let change = VerifiedChange::own(&self.id, change)?;

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use fallaway_changes::{BlobId, ChangeId, Writer};
+use fallaway_order::InOrder as _;
 
 use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
@@ -247,7 +248,7 @@ impl MemoryRecord {
     /// one by one (a fork that lost, for instance) keeps its signature, and so does one that asks for it.
     fn thin_signatures(&mut self, stay: &[ChangeId]) {
         let beside = self.changes.iter().map(|stored| stored.hash);
-        let beside: BTreeSet<ChangeId> = beside.chain(stay.iter().copied()).collect();
+        let beside: BTreeSet<ChangeId> = beside.chain(stay.iter().copied()).in_set();
         let compacted = &self.compacted;
         let is_inside = |writer: &Writer, seq: u64, hash: &ChangeId| {
             !beside.contains(hash) && compacted.get(writer).is_some_and(|last| seq <= *last)

@@ -74,13 +74,12 @@ fn split_compacted(bytes: &[u8]) -> Option<BTreeMap<Writer, u64>> {
     if !rest.is_empty() {
         return None;
     }
-    pairs
-        .iter()
-        .map(|pair| {
-            let (writer, seq) = pair.split_first_chunk::<16>()?;
-            Some((Writer::from_bytes(*writer), u64::from_le_bytes(seq.try_into().ok()?)))
-        })
-        .collect()
+    let mut compacted = BTreeMap::new();
+    for pair in pairs {
+        let (writer, seq) = pair.split_first_chunk::<16>()?;
+        compacted.insert(Writer::from_bytes(*writer), u64::from_le_bytes(seq.try_into().ok()?));
+    }
+    Some(compacted)
 }
 
 pub(super) fn record(row: Vec<Value>) -> Option<(RecordId, Line)> {

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, RecordId, Writer};
+use fallaway_order::InOrder as _;
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension};
 
@@ -418,10 +419,10 @@ pub(super) fn compact(
     check: SnapshotCheck<'_>,
     tally: &mut Tally,
 ) -> Result<(), Fault> {
-    let contained: BTreeSet<ChangeId> = contained.iter().copied().collect();
+    let contained: BTreeSet<ChangeId> = contained.iter().copied().in_set();
     let rows = CHANGE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::change)?;
     let beside: BTreeMap<ChangeId, StoredChange> =
-        rows.all_sound()?.into_iter().map(|change| (change.hash, change)).collect();
+        rows.all_sound()?.into_iter().map(|change| (change.hash, change)).in_map();
     let mut inside = Vec::with_capacity(contained.len());
     for hash in &contained {
         match beside.get(hash) {

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::cbor::{Builder, CborError, CborFault, Reader};
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Signature, Writer};
+use fallaway_order::InOrder as _;
 
 /// Frames from this kind on may be passed over by who does not know them.
 const MAY_BE_PASSED_OVER: u64 = 64;
@@ -238,7 +239,7 @@ fn sorted(reader: &mut Reader<'_>) -> Result<BTreeSet<Short>, CborError> {
     let at = reader.position();
     let list: Vec<Short> = reader.chunks("hashes of 16 bytes")?;
     if list.is_sorted_by(|a, b| a < b) {
-        Ok(list.into_iter().collect())
+        Ok(list.into_iter().in_set())
     } else {
         expected(at, "hashes in order")
     }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::RecordId;
+use fallaway_order::InOrder as _;
 use minicbor::{Decode, Encode};
 
 use super::model::{Care, Customer, Job, ShopSpec, StringSet};
@@ -59,7 +60,7 @@ impl WorkshopState {
                 let id = key.strip_prefix(&beginning)?.parse().ok()?;
                 Some((id, minicbor::decode(&bytes).ok()?))
             })
-            .collect())
+            .in_map())
     }
 
     /// `None` takes everything that is kept of it away.

@@ -5,6 +5,7 @@ use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::{
     ChainProof, ChangeBundle, MemberOp, OpenError, Payload, VerifiedBefore, bundle_id, open_beside,
 };
@@ -213,7 +214,7 @@ fn provable(loaded: &LoadedRecord, beside: Vec<StoredChange>) -> Vec<Candidate> 
     let tried = beside.into_iter().filter(|one| one.standing != ChangeStanding::Quarantined);
     let changes = tried.filter_map(|one| VerifiedChange::kept(&loaded.id, one.bytes).ok());
     let mut changes: BTreeMap<ChangeId, VerifiedChange> =
-        changes.map(|change| (change.id(), change)).collect();
+        changes.map(|change| (change.id(), change)).in_map();
     let mut candidates = Vec::new();
     // Sorted by number: the nearest one proves it.
     for signature in &loaded.signatures {

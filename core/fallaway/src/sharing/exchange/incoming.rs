@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{ChangeId, DeviceId, RecordId};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::{ChangeBundle, bundle_file, header, is_letter};
 use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::errors::{Accepted, NothingAccepted};
@@ -286,10 +287,10 @@ fn copied(loaded: &LoadedRecord, own: &DeviceId, outcome: &MergeOutcome) -> Copi
         .chain(&outcome.left)
         .filter(|(_, (_, why))| *why == WhyAside::Fork)
         .map(|(id, _)| id)
-        .collect();
+        .in_set();
     let lines = loaded.pending.iter().filter(|one| forked.contains(&one.hash));
     let devices = DevicesOf::new(loaded);
-    let devices: BTreeSet<DeviceId> = lines.filter_map(|one| devices.of(&one.writer)).collect();
+    let devices: BTreeSet<DeviceId> = lines.filter_map(|one| devices.of(&one.writer)).in_set();
     let labels = loaded.members.labels(own);
     let label = |device: &DeviceId| labels.get(device).cloned();
     Copied {

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use fallaway_changes::{ChangeId, Container, Put, VerifiedChange};
+use fallaway_order::InOrder as _;
 use fallaway_record::{Applied, Record};
 use fallaway_store::{Batch, ChangeStanding, Move, StoredChange, StoredSignature};
 use fallaway_text::messages::sharing;
@@ -82,7 +83,7 @@ impl MergeOutcome {
 
     fn add(&mut self, entering: &[VerifiedChange], applied: Applied) {
         let by_id: BTreeMap<ChangeId, &VerifiedChange> =
-            entering.iter().map(|change| (change.id(), change)).collect();
+            entering.iter().map(|change| (change.id(), change)).in_map();
         let admitted = applied.admitted.iter().filter_map(|id| by_id.get(id).copied().cloned());
         self.admitted.extend(admitted);
         for one in applied.waiting {

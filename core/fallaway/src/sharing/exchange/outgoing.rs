@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::{Action, ChainProof, ChangeBundle, EpochKey, Payload, Status, seal};
 use fallaway_store::{ChangeStanding, Store, StoredChange};
 
@@ -94,7 +95,7 @@ fn begun_by<'a>(loaded: &'a LoadedRecord, payload: &Payload) -> Option<&'a Epoch
 /// as far as something that leaves builds on it: without it nobody could place that.
 pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<StoredChange>> {
     let sound = loaded.pending.iter().filter(|one| one.standing != ChangeStanding::Quarantined);
-    let by_id: BTreeMap<ChangeId, &StoredChange> = sound.map(|one| (one.hash, one)).collect();
+    let by_id: BTreeMap<ChangeId, &StoredChange> = sound.map(|one| (one.hash, one)).in_map();
     let goes = |one: &&&StoredChange| {
         let why = WhyAside::stored(one.reason.as_deref());
         one.writer == loaded.writer
@@ -125,7 +126,7 @@ fn chains(
     most: usize,
 ) -> Result<Vec<Leaving>> {
     let by_id: BTreeMap<ChangeId, &StoredChange> =
-        beside.iter().map(|stored| (stored.hash, stored)).collect();
+        beside.iter().map(|stored| (stored.hash, stored)).in_map();
     let mut orders: BTreeMap<Writer, Vec<ChangeId>> = BTreeMap::new();
     let mut gone: BTreeSet<ChangeId> = BTreeSet::new();
     let mut chains = Vec::new();

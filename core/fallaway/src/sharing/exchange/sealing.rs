@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{EpochId, RecordId};
-use fallaway_order::PutInOrder as _;
+use fallaway_order::{InOrder as _, PutInOrder as _};
 use fallaway_sharing::limits::MAX_PARENTS;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{
@@ -212,7 +212,7 @@ pub(crate) fn ready_to_seal(
 
 /// Takes every key that the operations here give this device; whether one is new.
 pub(crate) fn take_keys(identity: &Identity, loaded: &mut LoadedRecord, batch: &mut Batch) -> bool {
-    let known: BTreeSet<EpochId> = held(loaded).into_iter().collect();
+    let known: BTreeSet<EpochId> = held(loaded).into_iter().in_set();
     let mut keys = loaded.members.readable_keys(&identity.keys, &loaded.epoch_keys);
     keys.retain(|key| !known.contains(&key.id()));
     let found = !keys.is_empty();

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use fallaway_order::InOrder as _;
 use fallaway_sharing::Role;
 use fallaway_store::ChangeStanding;
 
@@ -49,7 +50,7 @@ impl Instrument {
             let owners = loaded.members.members().into_iter();
             let owners = owners.filter(|one| one.role == Role::Owner && one.device != own);
             let mut ask: BTreeSet<String> =
-                owners.filter_map(|one| labels.get(&one.device).cloned()).collect();
+                owners.filter_map(|one| labels.get(&one.device).cloned()).in_set();
             ask.extend(of.iter().cloned());
             Ok(Some(WaitingFor {
                 changes: waits().count(),

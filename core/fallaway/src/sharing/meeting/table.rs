@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId, Writer};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::meeting::limits::{PAGE_BUNDLES, PAGE_BYTES};
@@ -234,7 +235,7 @@ fn peer(members: &Members, device: &DeviceId) -> Peer {
 /// These operations, and all that they rest on.
 fn past_of(members: &Members, heads: &[MemberHash]) -> BTreeSet<MemberHash> {
     let ops = members.ops().map(MemberOp::hash);
-    ops.filter(|op| heads.contains(op) || members.had_seen(heads, op)).collect()
+    ops.filter(|op| heads.contains(op) || members.had_seen(heads, op)).in_set()
 }
 
 fn state_of(loaded: &LoadedRecord) -> MeetingState {

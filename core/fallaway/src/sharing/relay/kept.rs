@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{BlobId, BundleId, ChangeId, EpochId, LogId, MemberHash, RecordId, Writer};
+use fallaway_order::InOrder as _;
 use fallaway_store::{Batch, Store};
 use fallaway_sync::LogCursor;
 use fallaway_sync::wire::chain::{Chain, Position};
@@ -208,7 +209,7 @@ impl From<Kept> for RelayKept {
     fn from(kept: Kept) -> Self {
         fn ids<T: From<[u8; 32]> + Ord>(bytes: &ByteVec) -> BTreeSet<T> {
             let chunks = bytes.chunks_exact(32);
-            chunks.filter_map(|chunk| <[u8; 32]>::try_from(chunk).ok()).map(T::from).collect()
+            chunks.filter_map(|chunk| <[u8; 32]>::try_from(chunk).ok()).map(T::from).in_set()
         }
         let inside = kept.inside.into_iter();
         Self {
@@ -222,7 +223,7 @@ impl From<Kept> for RelayKept {
             known: Known {
                 ops: ids::<MemberHash>(&kept.ops),
                 own_forms: ids::<MemberHash>(&kept.own_forms),
-                inside: inside.map(|(writer, runs)| (Writer::from_bytes(*writer), runs)).collect(),
+                inside: inside.map(|(writer, runs)| (Writer::from_bytes(*writer), runs)).in_map(),
                 beside: ids::<ChangeId>(&kept.beside),
                 unread: ids::<BundleId>(&kept.unread),
             },
@@ -230,7 +231,7 @@ impl From<Kept> for RelayKept {
                 .aside
                 .into_iter()
                 .map(|(id, why)| (BundleId::from_bytes(*id), why))
-                .collect(),
+                .in_map(),
             blobs: kept.blobs.as_ref().map(ids::<BlobId>).unwrap_or_default(),
             missed: kept.missed,
             leaving: kept.leaving.unwrap_or_default(),

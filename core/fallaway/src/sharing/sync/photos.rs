@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 
 use fallaway_changes::{BlobId, LogId};
+use fallaway_order::InOrder as _;
 use fallaway_record::EntryId;
 use fallaway_sharing::EpochKey;
 use fallaway_sync::ExchangeFault;
@@ -215,7 +216,7 @@ impl Counter<'_> {
             204 if says(PARTS_HEADER) != parts.to_string() => Ok(BTreeSet::new()),
             204 => {
                 let here = says(HERE_HEADER).split(',').filter_map(|part| part.parse().ok());
-                Ok(here.filter(|part| *part < parts).collect())
+                Ok(here.filter(|part| *part < parts).in_set())
             }
             404 => Ok(BTreeSet::new()),
             status => Err(fault(status)),

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::{BundleId, EpochId, LogId, MemberHash, RecordId};
+use fallaway_order::InOrder as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, bundle_id, open, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::wire::limits::{MAX_ANSWER_BYTES, MAX_PAGE_BUNDLES};
@@ -286,7 +287,7 @@ fn has_the_first_key(loaded: &LoadedRecord, held: &[EpochId]) -> bool {
 /// with an invitation, from somebody who uses it.
 fn told(loaded: &LoadedRecord, kept: &RelayKept) -> Vec<EpochId> {
     let begun: BTreeMap<EpochId, MemberHash> =
-        loaded.members.epochs().map(|(epoch, op)| (epoch, op.hash())).collect();
+        loaded.members.epochs().map(|(epoch, op)| (epoch, op.hash())).in_map();
     let told = |epoch: &EpochId| begun.get(epoch).is_none_or(|op| kept.known.ops.contains(op));
     loaded.epoch_keys.iter().map(EpochKey::id).filter(told).collect()
 }

@@ -9,6 +9,7 @@ mod png;
 use std::collections::BTreeSet;
 
 use fallaway_changes::BlobId;
+use fallaway_order::InOrder as _;
 use fallaway_record::{EntryBody, EntryId, Photo};
 use fallaway_sharing::limits::MAX_BLOB_BYTES;
 use fallaway_sharing::{BlobKey, SealedBlob, seal_blob};
@@ -121,7 +122,7 @@ fn read(file: &[u8]) -> Result<Picture> {
 /// The photos that lines of the record and of the draft name: what else is kept was taken back.
 fn named(edit: &Edit<'_>) -> BTreeSet<BlobId> {
     let state = edit.loaded.state(edit.at.unix_s);
-    state.entries().filter_map(|placed| blob_of(&placed.entry.body)).collect()
+    state.entries().filter_map(|placed| blob_of(&placed.entry.body)).in_set()
 }
 
 #[cfg(test)]
