@@ -151,7 +151,7 @@ mod tests {
         fn words_are_those_of_another_library(secret: [u8; 16], wrong in 0_usize..2048, at in 0_usize..12) {
             use bip39::{Language, Mnemonic};
             let theirs = Mnemonic::from_entropy_in(Language::English, &secret).unwrap().to_string();
-            prop_assert_eq!(words_of(&secret).as_str(), theirs.as_str());
+            prop_assert_eq!(&*words_of(&secret), &theirs);
             prop_assert_eq!(*secret_of(&theirs).unwrap(), secret);
             let mut words: Vec<&str> = theirs.split(' ').collect();
             words[at] = list()[wrong];
