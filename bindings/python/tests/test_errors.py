@@ -39,14 +39,30 @@ def test_bad_input_names_the_field_and_the_limits() -> None:
 
     assert bad(lambda: read(bass, "5 5 5")).field == "readings"
     assert bad(lambda: read(bass, "5 5/0 5 5")).field == "reading 2"
+    assert bad(lambda: read(bass, "5 5 5")).why == f.WhyBadInput.DOES_NOT_FIT
+    assert bad(lambda: read(bass, "5 x 5 6")).why == f.WhyBadInput.UNREADABLE
     pitch = bad(lambda: bass.set_spec(f.SpecField.A4(frequency=f.Entered(text="44 Hz"))))
     assert pitch.values == f.AcceptedValues.BETWEEN(380.0, 500.0, "Hz")
+    assert pitch.why == f.WhyBadInput.OUT_OF_RANGE
     assert bad(lambda: bass.set_target(f.SetupId("stage"), target(0, "2 mm"))).field == "string"
     bad(lambda: bass.invite(f.Role.VIEWER, 0))
     bad(lambda: bass.retract("no id", "reason"))
     bad(lambda: workshop(""))
     what_if = f.ClearanceWhatIf(actions_mm=[2.0, 2.0])
     bad(lambda: bass.clearance(touch(1.0), what_if=what_if))
+
+
+def test_an_invitation_that_was_withdrawn_lets_nobody_in() -> None:
+    bass = walnut_bass(workshop())
+    given = bass.invite(f.Role.CONTRIBUTOR, 7)
+    assert [one.id for one in bass.open_invitations()] == [given.id]
+    bass.withdraw(given.id)
+    assert bass.open_invitations() == []
+    with pytest.raises(Error.NotFound) as met:
+        bass.withdraw(given.id)
+    assert met.value.what == f.NotFoundKind.INVITATION
+    with pytest.raises(Error.Refused):
+        workshop("player").accept(given.words, bass.bundle_out().file)
 
 
 def test_what_python_itself_cannot_pass_on_is_refused_before_the_call() -> None:

@@ -28,6 +28,17 @@ fn each_page_says_in_one_command_how_to_install_and_what_that_takes() {
     }
 }
 
+/// Maven's own documentation: what is in the local repository is not looked for elsewhere
+/// ("Introduction to Repositories", https://maven.apache.org/guides/introduction/introduction-to-repositories.html).
+#[test]
+fn the_page_for_kotlin_says_what_maven_keeps_and_its_build_leaves_nothing_running() {
+    let text = page("kotlin.md");
+    assert!(text.contains("delete `~/.m2/repository/dev/fallaway`"));
+    let (_, pom) = text.split_once("<!-- file: pom.xml -->").unwrap();
+    let (pom, _) = pom.split_once("</project>").unwrap();
+    assert!(pom.contains("<kotlin.compiler.daemon>false</kotlin.compiler.daemon>"));
+}
+
 /// The name under which a heading is linked to: what is neither letter, number nor hyphen falls away
 /// (as hosts of Markdown do; common practice, no source).
 fn anchor(heading: &str) -> String {

@@ -55,7 +55,7 @@ import Testing
     print(read.value.asEntered ?? "", read.value.value, read.value.unit)
     do {
       _ = try parseReading(text: "five", quantity: action)
-    } catch FallawayError.badInput(_, let reason, let accepted, _, _) {
+    } catch FallawayError.badInput(_, let reason, let accepted, _, _, _) {
       print(reason, accepted)
     }
     // end
@@ -172,7 +172,7 @@ import Testing
     do {
       let forecast = try await bass.forecast(climates: [dry], setup: "stage")
       for sentence in forecast.sentences { print(sentence) }
-    } catch FallawayError.badInput(_, let reason, _, _, _) {
+    } catch FallawayError.badInput(_, let reason, _, _, _, _) {
       print(reason)  // no season is known yet
     }
     // end

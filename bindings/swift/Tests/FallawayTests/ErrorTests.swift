@@ -23,11 +23,11 @@ import Testing
     let met = error {
       try bass.addPassTextBlocking(quantity: action, text: "5 x 5 6", tool: .rule64)
     }
-    guard case .badInput(let field, let reason, _, _, _)? = met else {
+    guard case .badInput(let field, let reason, _, _, _, let why)? = met else {
       Issue.record("\(String(describing: met))")
       return
     }
-    #expect(!field.isEmpty && reason.contains("x"))
+    #expect(!field.isEmpty && reason.contains("x") && why == .unreadable)
   }
 
   @Test func unsureIsAQuestion() throws {
@@ -160,7 +160,8 @@ import Testing
     let kinds: [FallawayError] = [
       .notFound(what: .entry, name: "b", accepted: "", choices: []),
       .badInput(
-        field: "a", reason: reason, accepted: "", values: .nothing(why: .otherValue), cell: nil),
+        field: "a", reason: reason, accepted: "", values: .nothing(why: .otherValue), cell: nil,
+        why: .empty),
       .unsure(
         field: "a",
         doubts: [

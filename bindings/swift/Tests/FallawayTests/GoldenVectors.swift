@@ -161,7 +161,7 @@ func refusal(_ error: FallawayError) -> Answer {
   }
   switch error {
   case .notFound(let what, _, let accepted, _): return told("not_found", snake(what), accepted)
-  case .badInput(let field, _, let accepted, _, _): return told("bad_input", field, accepted)
+  case .badInput(let field, _, let accepted, _, _, _): return told("bad_input", field, accepted)
   case .unsure(let field, _): return told("unsure", field, "")
   case .contested(let field): return told("contested", field, "")
   case .planMoved: return told("plan_moved", "", "")

@@ -27,6 +27,22 @@ import Testing
     #expect(try seen.inviterFingerprint == tech.workshop.deviceBlocking().fingerprint)
   }
 
+  @Test func anInvitationThatWasWithdrawnLetsNobodyIn() throws {
+    let tech = try bench()
+    let given = try tech.bass.inviteBlocking(role: .contributor, validDays: 7)
+    #expect(try tech.bass.openInvitationsBlocking().map(\.id) == [given.id])
+    try tech.bass.withdrawBlocking(invitation: given.id)
+    #expect(try tech.bass.openInvitationsBlocking().isEmpty)
+    #expect(throws: FallawayError.self) {
+      try tech.bass.withdrawBlocking(invitation: given.id)
+    }
+    let player = try Workshop.inMemoryBlocking(label: "player")
+    #expect(throws: FallawayError.self) {
+      try player.acceptBlocking(
+        invitation: given.words, bundle: tech.bass.bundleOutBlocking().file)
+    }
+  }
+
   @Test func aReportSaysWhatCameIn() throws {
     let tech = try bench()
     let player = try join(tech.bass, as: "player")

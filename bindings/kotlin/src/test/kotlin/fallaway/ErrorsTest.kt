@@ -28,6 +28,8 @@ class ErrorsTest {
         val error = refused<FallawayException.BadInput> { bass.readAction("5 5 6/0 6") }
         assertEquals("reading 3", error.field)
         assertTrue(error.text().startsWith("Reading 3: "), error.text())
+        val unread = refused<FallawayException.BadInput> { bass.readAction("5 x 5 6") }
+        assertEquals(WhyBadInput.UNREADABLE, unread.why)
         assertEquals("over", refused<FallawayException.BadInput> { Quantity.action(0, 40) }.field)
         assertEquals("string", refused<FallawayException.BadInput> { Location.string(0) }.field)
     }
@@ -135,6 +137,7 @@ class ErrorsTest {
             FallawayException.NotFound(NotFoundKind.SETUP, "stage", "", emptyList()),
             FallawayException.BadInput(
                 "fret", "99 is no fret", "0 to 36", AcceptedValues.Between(0.0, 36.0, ""), null,
+                WhyBadInput.OUT_OF_RANGE,
             ),
             FallawayException.Unsure("reading", listOf(Doubt("1", Quantity.Pitch, Location.Whole, "9 c", "very high", WhyDoubted.UNUSUAL))),
             FallawayException.Contested("relief"),

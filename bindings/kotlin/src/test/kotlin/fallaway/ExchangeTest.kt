@@ -32,6 +32,20 @@ class ExchangeTest {
     }
 
     @Test
+    fun `an invitation that was withdrawn is open no more and lets nobody in`(): Unit = workshop().use { tech ->
+        val bass = tech.walnutBass()
+        val given = bass.invite(Role.CONTRIBUTOR, 7u)
+        assertEquals(listOf(given.id), bass.openInvitations().map { it.id })
+        bass.withdraw(given.id)
+        assertTrue(bass.openInvitations().isEmpty())
+        val again = refused<FallawayException.NotFound> { bass.withdraw(given.id) }
+        assertEquals(NotFoundKind.INVITATION, again.what)
+        workshop().use { player ->
+            refused<FallawayException.Refused> { player.accept(given.words, bass.bundleOut().file) }
+        }
+    }
+
+    @Test
     fun `two targets written apart are kept until somebody settles`(): Unit = TwoDevices().use { pair ->
         fun target(mm: String) =
             NewTarget(relief, Location.Whole, Entered("$mm mm"), Entered("0.05 mm"))
