@@ -7,6 +7,7 @@
 //! recorded; their expectations come from elsewhere.
 
 #![allow(
+    clippy::result_large_err,
     clippy::unwrap_used,
     clippy::panic,
     clippy::indexing_slicing,

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use fallaway_changes::{Put, RecordId};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 use fallaway_record::{Draft, Record, SpecField};
 use fallaway_sharing::{DeviceKeys, EpochKey, MemberOp, Members};
 use fallaway_store::{

@@ -46,7 +46,7 @@ impl<T> PutInOrder<T> for [T] {
 
 /// Puts what comes into a map or a set, one by one. Rust's own `collect` sorts first, with a sort that is
 /// compiled anew for each type.
-pub trait InOrder: Iterator + Sized {
+pub trait OneByOne: Iterator + Sized {
     /// By what stands first in each pair; of two that are equal the later one stays.
     fn in_map<K: Ord, V>(self) -> BTreeMap<K, V>
     where
@@ -68,7 +68,7 @@ pub trait InOrder: Iterator + Sized {
     }
 }
 
-impl<I: Iterator> InOrder for I {}
+impl<I: Iterator> OneByOne for I {}
 
 /// Which of `len` belongs at each place.
 fn places(len: usize, compare: &mut dyn FnMut(usize, usize) -> Ordering) -> Vec<usize> {

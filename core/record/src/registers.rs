@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, Container, Put, Writer, derive};
 use fallaway_measure::{Location, Quantity};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 
 use crate::document::{Document, OpId};
 use crate::spec::{InstrumentSpec, SpecField};

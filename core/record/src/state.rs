@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 
 use crate::document::{Document, Graph, VectorClock};
 use crate::entry::{Entry, EntryBody};

@@ -19,7 +19,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 
 use crate::action::Frontier;
 use crate::places::Places;

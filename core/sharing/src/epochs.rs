@@ -18,7 +18,7 @@ use crate::member_error::MemberError;
 use crate::members::Members;
 use crate::standing::{Member, Status};
 use fallaway_changes::{DeviceId, EpochId};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 
 /// Why no epoch could be begun.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::DeviceId;
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 
 /// What to call each of these devices: what it calls itself, with a number where another one is
 /// called so, or looks so. Those that stand first keep their labels.

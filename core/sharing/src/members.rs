@@ -33,7 +33,7 @@ use crate::members_view::{Consents, View};
 use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Standing, Status};
 use fallaway_changes::{DeviceId, EpochId, MemberHash, RecordId};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 
 /// The member operations of one record and what follows from them.
 #[derive(Debug, Clone)]

@@ -9,7 +9,7 @@ use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Skip, Status};
 use crate::terms::{AsOf, Cap, Deed, Grant, JudgedOp, Rank, Terms, decide};
 use fallaway_changes::{DeviceId, EpochId, ExchangeKey, MemberHash};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 
 /// The operations in order and judged.
 #[derive(Debug, Clone, Default)]

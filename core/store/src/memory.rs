@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use fallaway_changes::{BlobId, ChangeId, RecordId};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 
 use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};

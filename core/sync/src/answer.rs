@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::BundleId;
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 
 use crate::types::ExchangeFault;
 use crate::wire::chain::Position;

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::RecordId;
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 
 use crate::error::Result;
 use crate::keeping::workshop_state::WorkshopState;

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use fallaway_changes::{
     ChangeError, ChangeId, Container, Incarnation, Put, RecordId, VerifiedChange, Writer, limits,
 };
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role, look_alike};
 use fallaway_store::{

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{DeviceId, Incarnation, RecordId, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_sharing::{DeviceKeys, secret_of};
 use fallaway_store::Store;
 

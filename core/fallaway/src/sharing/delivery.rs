@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use data_encoding::BASE64URL_NOPAD;
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_store::{Batch, Outgoing, OutgoingEdit, StoreAccess, StoreError};
 use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{Container, DeviceId, VerifiedChange, Writer};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_FRONTIER;
 use fallaway_sharing::{

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{BlobId, RecordId};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_sharing::blob_id;
 use fallaway_store::{Batch, BlobHere, StoreError, StoredBlobPart};
 use fallaway_sync::wire::blob::is_part;

@@ -15,7 +15,7 @@ use fallaway_advice::observe::{
 };
 use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 use fallaway_record::{
     Entry, EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Placed, Registers,
     SetupId, State, Target,

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, VerifiedChange};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 
 use super::check::{self, Refusal};
 use super::contents::{Entering, Stored};

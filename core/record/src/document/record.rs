@@ -7,7 +7,7 @@ use fallaway_changes::limits::MAX_DEPS;
 use fallaway_changes::{
     Change, ChangeError, ChangeId, Container, Put, RecordId, VerifiedChange, Writer, canonical,
 };
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 
 use super::access::{self, Access};
 use super::check::{self, Refusal};

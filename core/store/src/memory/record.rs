@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use fallaway_changes::{BlobId, ChangeId, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 
 use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::RecordId;
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use rusqlite::{Connection, OpenFlags, params_from_iter, types::ToSqlOutput, types::ValueRef};
 
 use super::codec::{self, Line};

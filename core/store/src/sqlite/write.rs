@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, RecordId, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension};
 

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::cbor::{Builder, CborError, CborFault, Reader};
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Signature, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 
 /// Frames from this kind on may be passed over by who does not know them.
 const MAY_BE_PASSED_OVER: u64 = 64;

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::RecordId;
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use minicbor::{Decode, Encode};
 
 use super::model::{Care, Customer, Job, ShopSpec, StringSet};

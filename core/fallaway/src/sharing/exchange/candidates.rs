@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_sharing::{
     ChainProof, ChangeBundle, MemberOp, OpenError, Payload, VerifiedBefore, bundle_id, open_beside,
 };

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{ChangeId, DeviceId, RecordId};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_sharing::{ChangeBundle, bundle_file, header, is_letter};
 use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::errors::{Accepted, NothingAccepted};

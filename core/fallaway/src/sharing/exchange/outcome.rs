@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use fallaway_changes::{ChangeId, Container, Put, VerifiedChange};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_record::{Applied, Record};
 use fallaway_store::{Batch, ChangeStanding, Move, StoredChange, StoredSignature};
 use fallaway_text::messages::sharing;

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_sharing::{Action, ChainProof, ChangeBundle, EpochKey, Payload, Status, seal};
 use fallaway_store::{ChangeStanding, Store, StoredChange};
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use fallaway_changes::{EpochId, RecordId};
-use fallaway_order::{InOrder as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 use fallaway_sharing::limits::MAX_PARENTS;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Role};
 use fallaway_store::{

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_sharing::Role;
 use fallaway_store::ChangeStanding;
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::meeting::limits::{PAGE_BUNDLES, PAGE_BYTES};

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{BlobId, BundleId, ChangeId, EpochId, LogId, MemberHash, RecordId, Writer};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_store::{Batch, Store};
 use fallaway_sync::LogCursor;
 use fallaway_sync::wire::chain::{Chain, Position};

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 
 use fallaway_changes::{BlobId, LogId};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_record::EntryId;
 use fallaway_sharing::EpochKey;
 use fallaway_sync::ExchangeFault;

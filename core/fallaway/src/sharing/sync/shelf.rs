@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use fallaway_changes::{BundleId, EpochId, LogId, MemberHash, RecordId};
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, bundle_id, open, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::wire::limits::{MAX_ANSWER_BYTES, MAX_PAGE_BUNDLES};

@@ -9,7 +9,7 @@ mod png;
 use std::collections::BTreeSet;
 
 use fallaway_changes::BlobId;
-use fallaway_order::InOrder as _;
+use fallaway_order::OneByOne as _;
 use fallaway_record::{EntryBody, EntryId, Photo};
 use fallaway_sharing::limits::MAX_BLOB_BYTES;
 use fallaway_sharing::{BlobKey, SealedBlob, seal_blob};
