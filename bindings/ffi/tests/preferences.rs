@@ -2,6 +2,7 @@
 //! program of its own.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
+#![allow(clippy::result_large_err, reason = "an error crosses by value once, with what it takes")]
 
 mod common;
 
