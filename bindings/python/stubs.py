@@ -152,9 +152,10 @@ def ids(body: list[ast.stmt]) -> list[ast.Assign]:
 
 
 def choices(body: list[ast.stmt]) -> dict[str, ast.ClassDef]:
-    """The choices with fields, by name."""
-    classes = (one for one in body if isinstance(one, ast.ClassDef))
-    return {one.name: one for one in classes if nested(one) and not is_error(one) and not one.bases}
+    """The choices with fields, by name. An error, which is written a second time with its variants, is none."""
+    classes = [one for one in body if isinstance(one, ast.ClassDef)]
+    errors = {one.name for one in classes if is_error(one)}
+    return {one.name: one for one in classes if nested(one) and one.name not in errors and not one.bases}
 
 
 # --- the module as it runs

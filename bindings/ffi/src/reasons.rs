@@ -170,7 +170,7 @@ reasons! {
         Empty = ["empty", "missing_number", "missing_whole", "note_empty", "note_letter", "note_octave"],
         /// It cannot be read: a sign, a word or a form that means nothing here.
         Unreadable = [
-            "character", "number", "no_fraction", "out_of_place", "member", "names_none", "note_many_accidentals",
+            "character", "number", "unit", "no_fraction", "out_of_place", "member", "names_none", "note_many_accidentals",
             "note_mixed_accidentals", "note_cents", "one_letter", "no_id", "no_token", "no_price",
             "not_a_step", "no_export", "not_csv", "not_json", "not_an_object", "no_date", "no_hours",
             "shop_text", "setup_name_bad", "label"
@@ -178,7 +178,7 @@ reasons! {
         /// It can mean several things.
         Ambiguous = ["ambiguous", "several_fit"],
         /// It is of another kind: another unit, or what this tool does not read.
-        OtherKind = ["unit", "other_dimension", "wrong_tool", "mixed", "dimension", "other_kind"],
+        OtherKind = ["other_dimension", "wrong_tool", "mixed", "dimension", "other_kind"],
         /// A number, a time or a length of text is outside of what can be.
         OutOfRange = [
             "outside", "out_of_range", "not_finite", "denominator", "graduation", "note_range", "impossible",
