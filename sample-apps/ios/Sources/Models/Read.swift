@@ -288,7 +288,7 @@ final class Read: Screen {
       doubts = asked
       return
     } catch let error as FallawayError {
-      if case .badInput(_, _, _, _, let cell) = error, let position = cell?.position {
+      if case .badInput(_, _, _, _, let cell, _) = error, let position = cell?.position {
         at = read.at(position - 1) ?? at
       }
       throw error
