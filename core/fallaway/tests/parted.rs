@@ -5,67 +5,13 @@
 
 mod common;
 
-use std::fs;
-use std::path::Path;
-
-use common::{Seeded, Ticking, everything, news, told, workshop};
-use fallaway::record::{EntryBody, Remark, SpecField};
-use fallaway::{HistoryFilter, Instrument, Role, WhyAside, Workshop, WorkshopOptions};
-
-fn open(folder: &Path, label: &str, seed: u64) -> Workshop {
-    let options = WorkshopOptions {
-        clock: Box::new(Ticking::from(1_780_000_000)),
-        random: Box::new(Seeded::new(seed)),
-        ..WorkshopOptions::new(folder, label)
-    };
-    Workshop::open(options).unwrap()
-}
-
-/// A folder with its keys.
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        let target = to.join(path.file_name().unwrap());
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            fs::copy(&path, &target).unwrap();
-        }
-    }
-}
-
-fn remark(instrument: &Instrument, text: &str) {
-    let remark = Remark { text: text.into(), ..Remark::default() };
-    instrument.add_remark(remark, None).unwrap();
-    instrument.end_visit(None, None).ok();
-}
-
-fn remarks(instrument: &Instrument) -> Vec<String> {
-    let history = instrument.history(&HistoryFilter::default()).unwrap();
-    let said = history.into_iter().filter_map(|one| match one.entry.body {
-        EntryBody::Remark(remark) => Some(remark.text),
-        _ => None,
-    });
-    let mut said: Vec<String> = said.collect();
-    said.sort();
-    said
-}
-
-fn carry(from: &Instrument, to: &Workshop) {
-    to.bundle_in(&everything(from)).unwrap();
-}
+use common::people::{carry, copy, joined, open, remark, remarks};
+use common::{everything, news, told, workshop};
+use fallaway::record::SpecField;
+use fallaway::{Instrument, Role, WhyAside, Workshop};
 
 fn stage(workshop: &Workshop) -> Instrument {
     workshop.instrument_named("stage").unwrap()
-}
-
-fn joined(owner: &Instrument, device: &Workshop, owners: &Workshop) -> Instrument {
-    let invitation = owner.invite(Role::Contributor, 7).unwrap();
-    let theirs = device.accept(&invitation.words, &invitation.welcome).unwrap();
-    carry(owner, device);
-    carry(&theirs, owners);
-    theirs
 }
 
 /// Lines, each signed when it was written, that leave under one signature: it goes to the background,

@@ -6,62 +6,13 @@
 mod common;
 
 use std::collections::BTreeSet;
-use std::fs;
-use std::path::Path;
 
-use common::{Seeded, Ticking, everything, news, told, workshop};
-use fallaway::record::{EntryBody, Remark};
-use fallaway::{
-    Error, HistoryFilter, Instrument, Notice, Role, WhyAside, Workshop, WorkshopOptions,
-};
+use common::people::{carry, copy, joined, open, remark, remarks};
+use common::{everything, news, told, workshop};
+use fallaway::record::Remark;
+use fallaway::{Error, Instrument, Notice, Role, WhyAside, Workshop};
 use fallaway_changes::EpochId;
 use fallaway_sharing::{bundle_file, header, is_letter};
-
-fn open(folder: &Path, label: &str, seed: u64) -> Workshop {
-    let options = WorkshopOptions {
-        clock: Box::new(Ticking::from(1_780_000_000)),
-        random: Box::new(Seeded::new(seed)),
-        ..WorkshopOptions::new(folder, label)
-    };
-    Workshop::open(options).unwrap()
-}
-
-/// Everything, the keys too.
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        let target = to.join(path.file_name().unwrap());
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            fs::copy(&path, &target).unwrap();
-        }
-    }
-}
-
-fn remark(instrument: &Instrument, text: &str) {
-    let remark = Remark { text: text.into(), ..Remark::default() };
-    instrument.add_remark(remark, None).unwrap();
-    instrument.end_visit(None, None).ok();
-}
-
-fn remarks(instrument: &Instrument) -> Vec<String> {
-    let history = instrument.history(&HistoryFilter::default()).unwrap();
-    let said = history.iter().filter_map(|one| match &one.entry.body {
-        EntryBody::Remark(remark) => Some(remark.text.clone()),
-        _ => None,
-    });
-    let mut said: Vec<String> = said.collect();
-    said.sort();
-    said
-}
-
-/// Everything from one to the other; what is not taken is nothing.
-fn carry(from: &Instrument, to: &Workshop) {
-    let file = everything(from);
-    to.bundle_in(&file).unwrap();
-}
 
 /// Everybody gives everybody everything.
 fn rounds(count: usize, workshops: &[&Workshop]) {
@@ -74,14 +25,6 @@ fn rounds(count: usize, workshops: &[&Workshop]) {
             }
         }
     }
-}
-
-fn joined(owner: &Instrument, device: &Workshop, owners: &Workshop) -> Instrument {
-    let invitation = owner.invite(Role::Contributor, 7).unwrap();
-    let theirs = device.accept(&invitation.words, &invitation.welcome).unwrap();
-    carry(owner, device);
-    carry(&theirs, owners);
-    theirs
 }
 
 #[test]

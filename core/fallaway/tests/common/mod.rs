@@ -2,6 +2,8 @@
 #![allow(dead_code, reason = "each test file uses a part of it")]
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)]
 
+pub mod people;
+
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicI64, Ordering};
 
