@@ -61,7 +61,7 @@ pub struct DeviceState {
     pub last_heard: Option<Moment>,
     /// How many changes of the record, as it is here, it is not known to have.
     pub not_known: u32,
-    /// Everything that was written up to then it is known to have; `None` if nothing is known.
+    /// Everything that was written before then it is known to have; `None` if nothing is known.
     pub has_until: Option<Moment>,
     /// What it has, in words.
     pub text: String,

@@ -38,8 +38,8 @@ pub struct DeviceState {
     pub last_heard: Option<Moment>,
     /// Changes of the record, as it is here, that it is not known to have. Of this device none.
     pub not_known: usize,
-    /// Everything that was written up to then, by the clocks of those who wrote, it is known to have.
-    /// None if it is not known to have anything.
+    /// Everything that was written before then, by the clocks of those who wrote, it is known to have.
+    /// None if it is not known to have the first.
     pub has_until: Option<Moment>,
 }
 
@@ -144,21 +144,41 @@ impl Instrument {
                     }
                 }
                 let has = |id: &ChangeId| this_device || had.contains(id);
-                let mut times: Vec<(i64, bool)> =
-                    links.iter().map(|link| (link.time, has(&link.id))).collect();
-                // Of what was written at once, what is not known comes first.
-                times.put_in_order();
-                let until = times.iter().take_while(|(_, has)| *has).last();
+                let times = links.iter().map(|link| (link.time, !has(&link.id))).collect();
+                let (not_known, until) = lacks_and_until(times);
                 DeviceState {
                     label: labels.get(&member.device).cloned().unwrap_or(member.label),
                     fingerprint: member.device.fingerprint(),
                     this_device,
                     last_heard: last.map(moment),
-                    not_known: times.iter().filter(|(_, has)| !has).count(),
-                    has_until: until.map(|(time, _)| moment(*time)),
+                    not_known,
+                    has_until: until.map(moment),
                 }
             });
             Ok(states.collect())
         })
+    }
+}
+
+/// Of changes by their time, and whether a device is not known to have them: how many those are, and up to
+/// when it has all.
+fn lacks_and_until(mut changes: Vec<(i64, bool)>) -> (usize, Option<i64>) {
+    // Of what was written in one second, what it has comes first: it was there first, or both were written
+    // at once.
+    changes.put_in_order();
+    let until = changes.iter().take_while(|(_, lacks)| !lacks).last();
+    (changes.iter().filter(|(_, lacks)| *lacks).count(), until.map(|(time, _)| *time))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_follows_within_a_second_does_not_hide_what_is_known() {
+        assert_eq!(lacks_and_until(vec![(5, true), (5, false)]), (1, Some(5)));
+        assert_eq!(lacks_and_until(vec![(7, true), (5, false), (6, false)]), (1, Some(6)));
+        assert_eq!(lacks_and_until(vec![(5, true), (6, false)]), (1, None));
+        assert_eq!(lacks_and_until(vec![(5, false), (6, false)]), (0, Some(6)));
     }
 }
