@@ -9,12 +9,12 @@ use std::collections::VecDeque;
 use std::sync::{Condvar, Mutex};
 use std::thread;
 
+use common::people::remarks;
 use common::{everything, relief_pass, told, workshop};
 use fallaway::meeting::{ByteStream, MeetOptions, MeetReport, MeetingOutcome, StreamFault};
-use fallaway::record::{EntryBody, Remark};
+use fallaway::record::Remark;
 use fallaway::{
-    Error, HistoryFilter, Instrument, NewInvitation, PhotoNote, PhotoState, Role, Workshop,
-    WriteOptions,
+    Error, Instrument, NewInvitation, PhotoNote, PhotoState, Role, Workshop, WriteOptions,
 };
 use proptest::prelude::*;
 
@@ -120,17 +120,6 @@ fn with_words(invitation: &NewInvitation) -> MeetOptions {
 fn remark(instrument: &Instrument, text: &str) {
     let remark = Remark { text: text.into(), ..Remark::default() };
     instrument.add_remark(remark, None).unwrap();
-}
-
-fn remarks(instrument: &Instrument) -> Vec<String> {
-    let history = instrument.history(&HistoryFilter::default()).unwrap();
-    let said = history.iter().filter_map(|one| match &one.entry.body {
-        EntryBody::Remark(remark) => Some(remark.text.clone()),
-        _ => None,
-    });
-    let mut said: Vec<String> = said.collect();
-    said.sort();
-    said
 }
 
 /// A tech with an instrument of which something is written, and a player who has heard nothing yet.
