@@ -155,7 +155,8 @@ impl Run {
 /// How likely a reading is where the relief truly is so much.
 fn fits(relief: f64, u: f64, read: Estimate) -> f64 {
     let z = (read.value - relief) / u;
-    // A logistic curve lies within 0.01 of the normal distribution.
+    // The logistic that lies within 0.01 of the normal distribution function (G. Camilli, J. Educ. Behav.
+    // Stat. 19 (1994) 293, from memory); its longer tails are as well, where a string may touch.
     let below = || 1.0 / (1.0 + (-1.702 * z).exp());
     match read.bound {
         Bound::Value => {
