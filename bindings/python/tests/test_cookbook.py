@@ -384,8 +384,15 @@ def test_26_share(bass: fallaway.Instrument) -> None:
         print(fallaway.look_at_invitation(invitation.words, everything.file).name)
         shared = other.accept(invitation.words, everything.file)
         bass.delivered(everything.token)  # not before: a share may be cancelled
+
+        # later, what was written since
+        bass.add_remark("new strings on Friday")
+        print(bass.unsent(), "not sent yet")
+        if news := bass.bundle_unsent():  # None if there is nothing
+            bass.delivered(news.token)
         # end
         assert shared.name() == "walnut bass"
+        assert bass.unsent() == 0
 
 
 def test_27_take_in(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None:
@@ -448,7 +455,7 @@ def test_30_errors(tmp_path: pathlib.Path) -> None:
             print(missing.accepted)
         except fallaway.FallawayError as error:
             print(error)
-        print(workshop.diagnostics())
+        print(fallaway.version(), workshop.diagnostics())
     # end
 
 

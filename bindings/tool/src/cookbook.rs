@@ -3,6 +3,7 @@
 
 use std::fs;
 
+use crate::calls;
 use crate::steps::{Outcome, root};
 use crate::words::camel_in_code;
 
@@ -58,14 +59,15 @@ pub fn write() -> Outcome {
     Ok(())
 }
 
-/// Each page: its file, and what stands in it.
+/// Each page, and the list of calls: its file, and what stands in it.
 fn pages() -> Outcome<Vec<(String, String)>> {
     let tasks = read(TASKS)?;
     let of = |language: &Language| {
         let file = format!("docs/embedding/cookbook/{}.md", language.word);
         Ok((file, page(language, &tasks, &read(language.test)?)?))
     };
-    LANGUAGES.iter().map(of).collect()
+    let list = calls::page().map(|page| (calls::PAGE.to_owned(), page));
+    LANGUAGES.iter().map(of).chain([list]).collect()
 }
 
 /// The page of a language.
@@ -137,7 +139,7 @@ mod tests {
     #[test]
     fn the_pages_are_those_of_the_tests() {
         for (file, page) in pages().unwrap() {
-            assert!(page.matches("\n## ").count() >= 30, "{file}");
+            assert!(page.matches("\n## ").count() >= 20, "{file}");
             assert!(read(&file).unwrap() == page, "{file} is old: run `cargo tool cookbook`");
         }
     }

@@ -11,12 +11,14 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use crate::generate::{self, Profile};
+use crate::left_running;
 use crate::pages;
 use crate::parts::{Parts, carries_all};
 use crate::quickstart;
 use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
 use crate::steps::{Outcome, output, remove, root, run, run_command, target};
+use crate::weighs;
 
 const VERSION: &str = env!("CARGO_PKG_VERSION");
 
@@ -30,16 +32,20 @@ pub fn build(profile: Profile) -> Outcome {
 /// The module as it is handed out: a Maven repository with the jar (the native library of this
 /// computer in it), sources and documentation.
 pub fn package() -> Outcome {
-    assemble(Profile::Release)?;
-    names_no_folder(&native_library())?;
-    deploy(&["-Dmaven.test.skip=true", "-Dmaven.install.skip=true"], &[])
+    hand_out(&["-Dmaven.test.skip=true", "-Dmaven.install.skip=true"])
 }
 
 /// The same, and into this user's own repository, where Maven and Gradle (`mavenLocal()`) find it.
 pub fn install() -> Outcome {
+    hand_out(&["-Dmaven.test.skip=true"])
+}
+
+fn hand_out(arguments: &[&str]) -> Outcome {
     assemble(Profile::Release)?;
     names_no_folder(&native_library())?;
-    deploy(&["-Dmaven.test.skip=true"], &[])
+    let jar = deploy(arguments, &[])?;
+    let bytes = [Some(weighs::of(&jar)?), Some(weighs::of(&native_library())?), None];
+    weighs::as_its_page_says("kotlin", &bytes)
 }
 
 /// Everything that can be checked here: tests, golden vectors, documentation of every public name,
@@ -88,8 +94,9 @@ pub fn compile_for_android(generated: &Path) -> Outcome {
     maven(&module(), &["--quiet", "compile", &generated, &into])
 }
 
-/// What the module's users get beside it, by the versions in its `pom.xml`.
-pub fn add_what_the_module_asks_for(parts: &mut Parts) -> Outcome {
+/// What the module's users get beside it, by the versions in its `pom.xml`: group and name, version,
+/// licence.
+pub fn asked_for() -> Outcome<Vec<(&'static str, String, &'static str)>> {
     let pom = module().join("pom.xml");
     let pom = fs::read_to_string(&pom).map_err(told(&pom))?;
     let asked = [
@@ -105,10 +112,18 @@ pub fn add_what_the_module_asks_for(parts: &mut Parts) -> Outcome {
             "Apache-2.0 OR LGPL-2.1-or-later",
         ),
     ];
-    for (name, before, licence) in asked {
+    let with_version = asked.into_iter().map(|(name, before, licence)| {
         let version = pom.split_once(before).and_then(|(_, rest)| rest.split_once('<'));
         let (version, _) = version.ok_or_else(|| format!("pom.xml has no version of {name}"))?;
-        parts.add_asked_for(&format!("pkg:maven/{name}"), version, licence);
+        Ok((name, version.to_owned(), licence))
+    });
+    with_version.collect()
+}
+
+/// The same, for the bill of materials.
+pub fn add_what_the_module_asks_for(parts: &mut Parts) -> Outcome {
+    for (name, version, licence) in asked_for()? {
+        parts.add_asked_for(&format!("pkg:maven/{name}"), &version, licence);
     }
     Ok(())
 }
@@ -155,7 +170,7 @@ fn assemble(profile: Profile) -> Outcome {
 }
 
 /// Where the library lies that goes into the jar.
-fn native_library() -> PathBuf {
+pub fn native_library() -> PathBuf {
     let file = format!("{DLL_PREFIX}fallaway_ffi{DLL_SUFFIX}");
     target().join("bindings/kotlin-native").join(jna_folder()).join(file)
 }
@@ -172,8 +187,8 @@ fn jna_folder() -> String {
 }
 
 /// Compiles, tests and documents what `assemble` made, packs it into a Maven repository and into the
-/// user's own. Fails if a public name has no documentation.
-fn deploy(arguments: &[&str], environment: &[(&str, &str)]) -> Outcome {
+/// user's own; says where the jar is. Fails if a public name has no documentation.
+fn deploy(arguments: &[&str], environment: &[(&str, &str)]) -> Outcome<PathBuf> {
     let repository = target().join("bindings/packages/kotlin");
     remove(&repository)?;
     let into = format!("-DaltDeploymentRepository=fallaway::file://{}", repository.display());
@@ -190,7 +205,7 @@ fn deploy(arguments: &[&str], environment: &[(&str, &str)]) -> Outcome {
     let pom = jar.with_extension("pom");
     is_a_users(&fs::read_to_string(&pom).map_err(told(&pom))?, url.as_deref())?;
     eprintln!("kotlin: {}", repository.display());
-    Ok(())
+    Ok(jar)
 }
 
 /// Fails if a published pom holds what only the build needs, or lacks what its readers do.
@@ -210,26 +225,44 @@ fn is_a_users(pom: &str, url: Option<&str>) -> Outcome {
     Ok(())
 }
 
-/// The quickstart's project, as the page has it, against the package; twice, as people do.
+/// The quickstart's project, as the page has it, against the package.
 fn run_quickstart() -> Outcome {
     let project = target().join("bindings/kotlin-quickstart");
     quickstart::extract(&root().join("docs/embedding/kotlin.md"), &project)?;
+    shows_what_its_page_says(&project, &[], &[])
+}
+
+/// Runs a project that was made of the page, twice, as people do. Fails if it shows something else than
+/// the page, or leaves something running.
+pub fn shows_what_its_page_says(
+    project: &Path,
+    environment: &[(&str, &str)],
+    options: &[String],
+) -> Outcome {
     let data = project.join("data");
     remove(&data)?;
     let expected = project.join("expected.txt");
     let expected = fs::read_to_string(&expected).map_err(told(&expected))?;
-    let shown = quickstart_says(&project, &data)?;
+    let says = || {
+        let mut command = maven_command(project, &["--quiet", "compile", "exec:java"]);
+        command.args(options).envs(environment.iter().copied()).env("FALLAWAY_FOLDER", &data);
+        left_running::mark(&mut command, project);
+        quickstart_says(command, project)
+    };
+    let shown = says()?;
     if without_moments(&shown) != without_moments(&expected) {
         return Err(format!("the page shows\n{expected}\nand the program\n{shown}"));
     }
-    quickstart_says(&project, &data)?;
-    eprintln!("kotlin: the quickstart shows what its page says, and runs again");
+    says()?;
+    left_running::nothing(project)?;
+    eprintln!(
+        "kotlin: the quickstart shows what its page says, runs again, and leaves nothing running"
+    );
     Ok(())
 }
 
-fn quickstart_says(project: &Path, data: &Path) -> Outcome<String> {
-    let mut command = maven_command(project, &["--quiet", "compile", "exec:java"]);
-    command.env("FALLAWAY_FOLDER", data).stderr(Stdio::inherit());
+fn quickstart_says(mut command: Command, project: &Path) -> Outcome<String> {
+    command.stderr(Stdio::inherit());
     eprintln!("+ the quickstart, in {}", project.display());
     let said = command.output().map_err(|error| format!("mvn cannot be started: {error}"))?;
     // Maven's launcher sets the terminal's colours back, whether there is one or not.

@@ -5,12 +5,15 @@
 
 mod android;
 mod app;
+mod calls;
 mod cookbook;
 mod end_to_end;
 mod face;
+mod fresh;
 mod generate;
 mod ios;
 mod kotlin;
+mod left_running;
 mod pages;
 mod parts;
 mod phone;
@@ -22,6 +25,7 @@ mod shared;
 mod size;
 mod steps;
 mod swift;
+mod weighs;
 mod words;
 
 use std::process::ExitCode;
@@ -43,12 +47,18 @@ Usage: cargo tool <chore>
 
   face                 write the listing of what crosses to other languages, bindings/ffi/face.txt,
                        from the built library; with --check, fail if it is out of date
-  cookbook             write docs/embedding/cookbook from its tasks and the languages' tests
+  cookbook             write docs/embedding/cookbook from its tasks and the languages' tests, and
+                       docs/embedding/calls.md from the sources
   size [target]        what the library weighs as it is shipped on phones, and what takes the space
   install kotlin       the package as it is handed out, put into ~/.m2/repository
   install python       the same with pip, into the Python that is called python3
   install swift <folder>
                        the same, into a folder that an app names in its Package.swift
+  fresh <language>     the commands of a page's Install, word for word, for somebody who has nothing yet:
+                       python in an environment, kotlin with a repository of its own (fetches what
+                       Maven needs), swift by path and by URL in its Debian root; then the page's own
+                       program there, and whether the page says what it weighs; android: what of it can
+                       be run here
   parts [relay]        the bill of materials of the library (CycloneDX), or of the relay, for this
                        machine
 
@@ -127,6 +137,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("install", "kotlin") => kotlin::install(),
         ("install", "python") => python::install(),
         ("install", "swift") => swift::install(rest.get(1)?),
+        ("fresh", language) => fresh::install(language)?,
         ("package", "android") => android::package(),
         ("test", "android") => android::test(),
         ("test", "app") => app::test(),

@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::steps::{Outcome, root};
 
 /// Pages of every package, beside those of its language.
-const COMMON: [&str; 3] = ["README.md", "compatibility.md", "relay.md"];
+const COMMON: [&str; 4] = ["README.md", "calls.md", "compatibility.md", "relay.md"];
 
 /// Lays the pages into a folder, in the order of the checkout, so that links between them hold.
 pub fn lay_into(folder: &Path, language: &str) -> Outcome {

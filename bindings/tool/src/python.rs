@@ -11,6 +11,7 @@ use crate::parts::{Parts, carries_all};
 use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
 use crate::steps::{Outcome, output, remove, root, run, run_command, target};
+use crate::weighs;
 
 /// Puts the package together, in a folder that `pip` takes too, and builds the wheel; says where it
 /// lies.
@@ -58,6 +59,9 @@ pub fn build(profile: Profile) -> Outcome<PathBuf> {
 pub fn package() -> Outcome<PathBuf> {
     let wheel = build(Profile::Release)?;
     let out = target().join("bindings/packages").join(wheel.file_name().unwrap_or_default());
+    let inside = assembled().join("src/fallaway/_core");
+    let library = weighs::of_the_one(&inside, "libfallaway_ffi.*")?;
+    weighs::as_its_page_says("python", &[Some(weighs::of(&wheel)?), None, Some(library)])?;
     copy(&wheel, &out)?;
     eprintln!("python: {}", out.display());
     Ok(out)

@@ -24,6 +24,14 @@ pub fn extract(page: &Path, folder: &Path) -> Outcome {
     Ok(())
 }
 
+/// All code blocks of a language, one after the other: a page that is one program.
+pub fn code(page: &str, language: &str) -> String {
+    let begin = format!("```{language}\n");
+    let blocks = page.split(begin.as_str()).skip(1);
+    let code: Vec<&str> = blocks.filter_map(|rest| Some(rest.split_once("```")?.0)).collect();
+    code.join("\n\n")
+}
+
 fn blocks(text: &str) -> Vec<(String, String)> {
     let mut files: Vec<(String, String)> = Vec::new();
     let mut lines = text.lines();
@@ -55,6 +63,12 @@ fn blocks(text: &str) -> Vec<(String, String)> {
 
 #[cfg(test)]
 mod tests {
+    #[test]
+    fn the_blocks_of_a_language_are_one_program() {
+        let page = "Text.\n```sh\nls\n```\n```python\na = 1\n```\n```python\nprint(a)\n```\n";
+        assert_eq!(super::code(page, "python"), "a = 1\n\n\nprint(a)\n");
+    }
+
     #[test]
     fn blocks_that_name_a_file_are_taken() {
         let page = "Text.\n<!-- file: a.swift -->\n```swift\nlet a = 1\n```\n```sh\nls\n```\n<!-- file: a.swift -->\n```swift\nlet b = 2\n```\n";

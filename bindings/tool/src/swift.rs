@@ -15,6 +15,7 @@ use crate::quickstart;
 use crate::relay::RunningRelay;
 use crate::shared::names_no_folder;
 use crate::steps::{Outcome, output, root, run, run_command, target};
+use crate::weighs;
 
 /// Where the package lies inside the Debian root.
 const INSIDE: &str = "/fallaway/package";
@@ -51,6 +52,7 @@ pub fn package() -> Outcome<PathBuf> {
     run_command(tar)?;
     let listing = output(Command::new("tar").args(["--list", "--gzip", "--file"]).arg(&archive))?;
     carries_all(&archive, &listing)?;
+    weighs::as_its_page_says("swift", &[None, Some(weighs::of(&library)?)])?;
     eprintln!("swift: {}", archive.display());
     Ok(archive)
 }

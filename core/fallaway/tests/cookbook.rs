@@ -527,8 +527,17 @@ fn task_26() -> Outcome {
     println!("{}", Workshop::look_at_invitation(&invitation.words, &everything.file)?.name);
     let shared = other.accept(&invitation.words, &everything.file)?;
     bass.delivered(&everything.token)?; // not before: a share may be cancelled
+
+    // Later, what was written since:
+    let text = "new strings on Friday".to_owned();
+    bass.add_remark(Remark { text, ..Remark::default() }, None)?;
+    println!("{} not sent yet", bass.unsent()?);
+    if let Some(news) = bass.bundle_unsent()? {
+        bass.delivered(&news.token)?;
+    }
     // end
     assert_eq!(shared.name()?, "walnut bass");
+    assert_eq!(bass.unsent()?, 0);
     Ok(())
 }
 
@@ -608,7 +617,7 @@ fn task_30() -> Outcome {
         Err(other) => println!("{other}"),
         Ok(_) => {}
     }
-    println!("{}", workshop.diagnostics()?);
+    println!("{} {}", fallaway::VERSION, workshop.diagnostics()?);
     // end
     Ok(())
 }

@@ -370,8 +370,16 @@ import Testing
     print(try lookAtInvitation(invitation: invitation.words, bundle: everything.file).name)
     let shared = try await other.accept(invitation: invitation.words, bundle: everything.file)
     try await bass.delivered(token: everything.token)  // not before: a share may be cancelled
+
+    // Later, what was written since:
+    try await bass.addRemark(text: "new strings on Friday")
+    print(try await bass.unsent(), "not sent yet")
+    if let news = try await bass.bundleUnsent() {  // nil if there is nothing
+      try await bass.delivered(token: news.token)
+    }
     // end
     #expect(try await shared.name() == "walnut bass")
+    #expect(try await bass.unsent() == 0)
   }
 
   @Test func task27() async throws {
@@ -435,7 +443,7 @@ import Testing
     } catch let error as FallawayError {
       print(error.localizedDescription)
     }
-    print(try await workshop.diagnostics())
+    print(version(), try await workshop.diagnostics())
     // end
     try await workshop.shutDown()
   }

@@ -401,8 +401,14 @@ class CookbookTest {
         println(lookAtInvitation(invitation.words, everything.file).name)
         val shared = other.accept(invitation.words, everything.file)
         bass.delivered(everything.token) // not before: a share may be cancelled
+
+        // Later, what was written since:
+        bass.addRemark("new strings on Friday")
+        println("${bass.unsent()} not sent yet")
+        bass.bundleUnsent()?.let { news -> bass.delivered(news.token) } // null if there is nothing
         // end
         assertEquals("walnut bass", shared.name())
+        assertEquals(0u, bass.unsent())
     }
 
     @Test
@@ -463,7 +469,7 @@ class CookbookTest {
         } catch (error: FallawayException) {
             println(error.text())
         }
-        println(workshop.diagnostics())
+        println(version() + "\n" + workshop.diagnostics())
         // end
         assertTrue(folder.exists())
         workshop.shutDown()
