@@ -14,6 +14,39 @@ use uom::si::f64::{Force, Frequency, LinearMassDensity};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
+/// A plain steel string thicker than this is unusual: the third of a heavy set is wound. In mm, 0.022 in
+/// (common practice, no source).
+pub const PLAIN_MOST_MM: f64 = 0.56;
+/// A wound steel string thinner than this is unusual. In mm, 0.017 in (common practice, no source).
+pub const WOUND_LEAST_MM: f64 = 0.43;
+
+/// How a steel string of this diameter in mm is made where nobody says so: like the one that it replaces,
+/// but for a plain one thicker than [`PLAIN_MOST_MM`], taken as wound, and a wound one thinner than
+/// [`WOUND_LEAST_MM`], taken as plain. `None` where the string before is unknown and both are made.
+///
+/// ```
+/// use fallaway_advice::strings::usual_construction;
+/// use fallaway_record::spec::StringConstruction::{Plain, RoundWound};
+/// // The third string of a set from 13 to 56 thou, on a guitar whose third was plain.
+/// assert_eq!(usual_construction(0.66, Some(Plain)), Some(RoundWound));
+/// assert_eq!(usual_construction(0.43, Some(Plain)), Some(Plain));
+/// assert_eq!(usual_construction(0.25, None), Some(Plain));
+/// assert_eq!(usual_construction(0.50, None), None);
+/// ```
+pub fn usual_construction(
+    diameter_mm: f64,
+    before: Option<StringConstruction>,
+) -> Option<StringConstruction> {
+    use StringConstruction::{FlatWound, HalfWound, Plain, RoundWound};
+    match before {
+        Some(Plain) | None if diameter_mm > PLAIN_MOST_MM => Some(RoundWound),
+        Some(RoundWound | HalfWound | FlatWound) | None if diameter_mm < WOUND_LEAST_MM => {
+            Some(Plain)
+        }
+        other => other,
+    }
+}
+
 /// How a string is made, as far as its mass can be worked out: the printed unit weight before
 /// everything else, then the gauge of a plain or wound steel string. `None` if neither is written,
 /// and for strings of polymer, whose density is not known.
@@ -30,7 +63,8 @@ pub fn construction(string: &StringSpec) -> Option<Construction> {
         )));
     }
     let diameter = string.gauge.and_then(Amount::length)?;
-    match string.construction {
+    // What somebody said stands, however unusual.
+    match string.construction.or_else(|| usual_construction(as_mm(diameter), None)) {
         Some(StringConstruction::Plain) => {
             Some(Construction::Plain { diameter, density: steel_density() })
         }
