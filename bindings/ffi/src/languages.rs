@@ -32,6 +32,7 @@ pub(crate) fn named(tag: &str) -> Result<Language> {
 /// `BadInput` for a language that the library does not speak: the voice stays as it was.
 #[uniffi::export(default(units = None))]
 pub fn set_voice(language: &str, units: Option<Units>) -> Result<()> {
-    set(Voice { language: named(language)?, units: units.unwrap_or_default() });
+    let low_first = crate::voice::voice().low_first;
+    set(Voice { language: named(language)?, units: units.unwrap_or_default(), low_first });
     Ok(())
 }

@@ -8,7 +8,7 @@ use crate::numbers::count;
 use crate::observe::{Context, InterventionKind, Measurand, SeenReading};
 use crate::touch::TouchBounds;
 use crate::turns::{Turn, TurnDirection, turn};
-use crate::voice::sentence;
+use crate::voice::sentences;
 use crate::{Basis, EntryId, Estimate, Instrument, Result, SetupId, StringPlace, ToolKind};
 
 pub use fallaway::advice::learn::Interval;
@@ -312,7 +312,7 @@ impl Instrument {
                 told: tension.told,
             }),
             touches: found.touch.iter().map(|touch| context.touch(touch)).collect(),
-            sentences: told.sentences.iter().map(sentence).collect(),
+            sentences: sentences(&told.sentences),
         })
     }
 
@@ -344,7 +344,7 @@ impl Instrument {
             season: context.season(&found.season),
             target_mm: found.target_mm,
             climates: found.there.iter().map(|there| context.there(there)).collect(),
-            sentences: told.sentences.iter().map(sentence).collect(),
+            sentences: sentences(&told.sentences),
         })
     }
 }

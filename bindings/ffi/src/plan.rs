@@ -11,7 +11,7 @@ use crate::observe::{
     self, Context, InterventionKind, Measurand, MeasurandKind, SeenReading, Wanted,
 };
 use crate::turns::{Turn, TurnedScrew, turn};
-use crate::voice::sentence;
+use crate::voice::{sentence, sentences};
 use crate::{
     Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result, SettledBy, SetupId,
     SetupName, StepId, StringPlace,
@@ -611,16 +611,21 @@ impl Instrument {
 impl Plan {
     pub(crate) fn of(found: &fallaway::PlanView) -> Self {
         let context = Context::of(&found.spec);
-        let text = found.text(&crate::voice::voice());
+        let voice = crate::voice::voice();
+        let text = found.text(&voice);
+        let steps = plan_page::in_order(&found.plan, &voice);
+        let next = found.plan.next_step();
+        let next = steps.iter().position(|one| next.is_some_and(|next| std::ptr::eq(*one, next)));
+        let now = plan_page::steps_in_order(plan_page::now(&found.plan), &voice);
         let named = |key: &String| NamedFact {
             key: key.clone(),
             text: crate::voice::say(&plan_page::fact(key, &found.spec)),
         };
         Self {
             setup: found.setup.clone().map(SetupName::from),
-            steps: found.plan.steps.iter().map(|one| context.step(one, found.id(one))).collect(),
-            now: plan_page::now(&found.plan).into_iter().map(|one| found.id(one).into()).collect(),
-            next_step: found.plan.next.and_then(|next| u32::try_from(next).ok()),
+            steps: steps.into_iter().map(|one| context.step(one, found.id(one))).collect(),
+            now: now.into_iter().map(|one| found.id(one).into()).collect(),
+            next_step: next.and_then(|next| u32::try_from(next).ok()),
             drift: found.plan.drift.as_ref().map(|drift| context.drift(drift)),
             contested_facts: found.plan.contested_facts.iter().map(named).collect(),
             text,
@@ -636,7 +641,7 @@ pub(crate) fn caution(danger: hazard::Hazard) -> Caution {
 pub(crate) fn but_cautions(said: &[Phrase], dangers: &[hazard::Hazard]) -> Vec<String> {
     let cautions: Vec<Phrase> =
         dangers.iter().map(|one| fallaway_text::cautions::text(*one)).collect();
-    said.iter().filter(|one| !cautions.contains(one)).map(sentence).collect()
+    sentences(said.iter().filter(|one| !cautions.contains(one)))
 }
 
 pub(crate) fn cautions(dangers: &[hazard::Hazard]) -> Vec<Caution> {
@@ -725,7 +730,7 @@ impl Context<'_> {
             target: step.target.as_ref().map(|goal| observe::wanted(goal, of(step))),
             compared: step.compared.as_ref().map(compared),
             remarks: step.remarks.iter().map(|remark| self.remark(remark)).collect(),
-            sentences: said.sentences().map(sentence).collect(),
+            sentences: sentences(said.sentences()),
             cautions: cautions(&step.cautions),
         }
     }

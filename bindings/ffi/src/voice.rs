@@ -17,6 +17,12 @@ pub(crate) fn sentence(phrase: &Phrase) -> String {
     voice().sentence(phrase)
 }
 
+/// Sentences, those of one kind in the person's order of strings.
+pub(crate) fn sentences<'p>(phrases: impl IntoIterator<Item = &'p Phrase>) -> Vec<String> {
+    let voice = voice();
+    voice.phrases_by_string(phrases).into_iter().map(|one| voice.sentence(one)).collect()
+}
+
 pub(crate) fn voice() -> Voice {
     // A voice is plain data: whoever panicked while holding the lock left a whole one.
     VOICE.read().unwrap_or_else(std::sync::PoisonError::into_inner).unwrap_or_default()

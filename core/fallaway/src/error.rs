@@ -2,7 +2,7 @@
 //! these in one place each.
 
 use fallaway_measure::Location;
-use fallaway_text::errors::{Accepted, NothingAccepted};
+use fallaway_text::errors::{self, Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, Word};
 
@@ -305,7 +305,7 @@ impl Error {
 
     /// Why each of them looks wrong, for one question.
     pub fn reasons(doubts: &[Doubt]) -> Phrase {
-        List::semicolon(doubts.iter().map(|doubt| doubt.reason.clone())).into()
+        errors::reasons(doubts.iter().map(|doubt| &doubt.reason)).into()
     }
 
     pub(crate) fn busy(reason: impl Into<Phrase>) -> Self {

@@ -164,7 +164,7 @@ fn lead(changed: &WhatChanged, spec: &InstrumentSpec) -> Option<Phrase> {
         return None;
     }
     let each: Vec<Phrase> = changed.likely.iter().map(|one| likely(one, spec)).collect();
-    let mut said = vec![say::likely(List::semicolon(each))];
+    let mut said = vec![say::likely(List::semicolon(each).ranked())];
     let open = |one: &&LikelyChange| one.how_sure == HowSure::MostLikely;
     let decide = changed.likely.iter().filter(open).map(|one| match one.decide {
         Some(what) if one.another_tool => say::likely_other_tool(measurand(what, spec)),

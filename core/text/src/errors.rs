@@ -13,6 +13,36 @@ use fallaway_record::spec::{FactFault, SpecError};
 use crate::messages::{errors as say, formulas, limits, readings};
 use crate::{Computed, List, Phrase, Word, facts, names};
 
+/// Why values look wrong, what is the same of several strings said once: "strings 1 (G), 2 (D): 9 mm is
+/// unusually high".
+pub fn reasons<'p>(all: impl IntoIterator<Item = &'p Phrase>) -> List {
+    let mut said: Vec<(&Phrase, Vec<Phrase>)> = Vec::new();
+    for reason in all {
+        let string = reason.of_one_string();
+        let same = said.iter_mut().find(|(one, strings)| {
+            string.is_some()
+                && !strings.is_empty()
+                && one.id() == reason.id()
+                && one.arguments.get(1..) == reason.arguments.get(1..)
+        });
+        match same {
+            Some((_, strings)) => strings.extend(string),
+            None => said.push((reason, string.into_iter().collect())),
+        }
+    }
+    List::semicolon(said.into_iter().map(|(reason, strings)| match strings.len() {
+        0 | 1 => reason.clone(),
+        count => {
+            let mut reason = reason.clone();
+            let strings = crate::messages::measure::strings(count, List::comma(strings));
+            if let Some(place) = reason.arguments.first_mut() {
+                *place = strings.into();
+            }
+            reason
+        }
+    }))
+}
+
 /// What would be accepted, as data and in words.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Accepted {

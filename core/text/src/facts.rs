@@ -14,7 +14,7 @@ use fallaway_record::{InstrumentSpec, SpecField};
 use crate::messages::facts as say;
 use crate::messages::measure::as_entered;
 use crate::phrase::{Computed, List, Word};
-use crate::{Message, Phrase, names};
+use crate::{Message, Phrase, Voice, names};
 
 static NAMES: LazyLock<Vec<Message>> = LazyLock::new(|| {
     let message = |fact: &Fact| Message {
@@ -74,26 +74,20 @@ pub fn value(field: &SpecField, spec: &InstrumentSpec) -> Phrase {
     }
 }
 
-/// Every fact that is known, with its name; the notes of the strings in one line. The highest string
-/// comes first, or the lowest.
-pub fn sheet(spec: &InstrumentSpec, low_first: bool) -> Vec<(Phrase, Phrase)> {
+/// Every fact that is known, with its name; the notes of the strings in one line. The strings stand in the
+/// person's order.
+pub fn sheet(spec: &InstrumentSpec, voice: &Voice) -> Vec<(Phrase, Phrase)> {
     let mut lines: Vec<(Phrase, Phrase)> = Vec::new();
     let mut tuned = false;
-    let mut fields = spec.fields();
-    let of_strings = |field: &SpecField| field.fact() == Fact::Strings;
-    for strings in fields.chunk_by_mut(|a, b| of_strings(a) && of_strings(b)) {
-        if low_first {
-            strings.reverse();
-        }
-    }
+    let fields = voice.by_string(spec.fields(), |field| match field.at() {
+        At::String(place) => Some((field.fact(), place.into())),
+        _ => None,
+    });
     for field in fields {
         if field.fact() == Fact::Tuning {
             if !tuned {
-                let mut notes: Vec<Phrase> =
-                    spec.tuning.values().map(|note| names::note(*note)).collect();
-                if low_first {
-                    notes.reverse();
-                }
+                let notes = spec.tuning.values().map(|note| names::note(*note));
+                let notes = voice.in_order(notes.collect());
                 lines.push((called(Fact::Tuning), List::space(notes).into()));
             }
             tuned = true;

@@ -47,6 +47,7 @@ mod language;
 pub mod learned;
 pub mod messages;
 pub mod names;
+mod order;
 mod phrase;
 pub mod plan;
 pub mod plan_page;
@@ -57,6 +58,7 @@ mod voice;
 
 pub use catalogue::{Catalogue, Folders};
 pub use language::Language;
+pub use order::AboutStrings;
 pub use phrase::{Arg, Computed, Day, List, Message, Phrase, Word};
 pub use safe::safe;
 pub use units::{LengthOf, LengthUnit, TemperatureUnit, Units, UnitsError};

@@ -100,6 +100,8 @@ impl fmt::Display for Phrase {
 pub enum Arg {
     /// A text that a person wrote, or a name; shown through [`crate::safe`].
     Text(String),
+    /// A string by its number.
+    Place(StringPlace),
     /// A word by which the message chooses between forms; never shown.
     Word(&'static str),
     /// A count, which chooses the plural form.
@@ -131,6 +133,8 @@ pub struct Day(pub Moment);
 pub struct List {
     pub(crate) items: Vec<Phrase>,
     pub(crate) join: Join,
+    /// Whether the order says something itself: then it stays whichever string comes first.
+    pub(crate) ranked: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -145,7 +149,13 @@ pub(crate) enum Join {
 
 impl List {
     fn new(items: impl IntoIterator<Item = Phrase>, join: Join) -> Self {
-        Self { items: items.into_iter().collect(), join }
+        Self { items: items.into_iter().collect(), join, ranked: false }
+    }
+
+    /// The same in this order whichever string comes first: the likeliest first.
+    #[must_use]
+    pub fn ranked(self) -> Self {
+        Self { ranked: true, ..self }
     }
 
     /// "a, b and c".
@@ -308,7 +318,7 @@ arguments! {
     u64 => |count| Self::Whole(count.try_into().unwrap_or(i64::MAX));
     usize => |count| Self::Whole(count.try_into().unwrap_or(i64::MAX));
     Fret => |fret| Self::Whole(fret.number().into());
-    StringPlace => |place| Self::Text(place.to_string());
+    StringPlace => |place| Self::Place(place);
     Computed => |number| Self::Computed(number);
     Amount => |amount| Self::Amount(amount, LengthOf::Other);
     Moment => |moment| Self::Moment(moment);

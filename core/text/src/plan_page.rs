@@ -29,6 +29,15 @@ pub struct PlanText {
     pub untargeted: Option<Phrase>,
 }
 
+impl PlanText {
+    /// What comes after the next step, of each kind in the person's order of strings.
+    #[must_use]
+    pub fn after_in_order(&self, voice: &Voice) -> Vec<&(Phrase, Phrase)> {
+        let about = |(step, what): &&(Phrase, Phrase)| Some((step.id(), what.about()?));
+        voice.by_string(self.after.iter().collect(), about)
+    }
+}
+
 /// The next step in words.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NextText {
@@ -72,6 +81,15 @@ pub struct DriftText {
     pub points_at: Option<Phrase>,
     /// What can harm.
     pub cautions: Vec<Phrase>,
+}
+
+impl DriftText {
+    /// The rows, of each kind in the person's order of strings.
+    #[must_use]
+    pub fn rows_in_order(&self, voice: &Voice) -> Vec<&[Option<Phrase>; 4]> {
+        let about = |row: &&[Option<Phrase>; 4]| Some(((), row[0].as_ref()?.about()?));
+        voice.by_string(self.rows.iter().collect(), about)
+    }
 }
 
 /// The headings of the table of turns: place, read, target, turn, then.
@@ -121,6 +139,19 @@ pub fn after_that() -> Phrase {
     say::after_that()
 }
 
+/// All steps in the order of the work, those that differ in the string only in the person's order.
+pub fn in_order<'p>(plan: &'p Plan, voice: &Voice) -> Vec<&'p PlanStep> {
+    steps_in_order(plan.steps.iter().collect(), voice)
+}
+
+/// The same of some of them.
+pub fn steps_in_order<'p>(steps: Vec<&'p PlanStep>, voice: &Voice) -> Vec<&'p PlanStep> {
+    voice.by_string(steps, |step| {
+        let of = step.measurand?;
+        Some(((step.kind, of.quantity), of.place()?.into()))
+    })
+}
+
 /// The next step in one line.
 pub fn next_line(plan: &Plan, spec: &InstrumentSpec) -> Phrase {
     let now = now(plan);
@@ -159,24 +190,27 @@ pub fn text(plan: &Plan, spec: &InstrumentSpec, voice: &Voice) -> String {
         None => lines.push(voice.sentence(&nothing_left(plan))),
         Some(next) => {
             lines.push(voice.sentence(&next.heading));
-            let full = now(plan).into_iter().map(|one| plan::step(one, spec));
+            let now = steps_in_order(now(plan), voice);
+            let full = now.into_iter().map(|one| plan::step(one, spec));
             for step in full {
                 lines.push(format!(
                     "  {}: {}",
                     voice.sentence(&step.title),
                     voice.say(&step.verdict)
                 ));
-                lines.extend(step.sentences().map(|one| format!("    {}", voice.sentence(one))));
+                let said = voice.phrases_by_string(step.sentences());
+                lines.extend(said.into_iter().map(|one| format!("    {}", voice.sentence(one))));
             }
             lines.extend(next.cautions.iter().map(|one| format!("  ! {}", voice.sentence(one))));
         }
     }
-    for (step, what) in &page.after {
+    for (step, what) in page.after_in_order(voice) {
         lines.push(voice.sentence(&say::next_line(step.clone(), what.clone())));
     }
     lines.extend(page.on_target.iter().chain(&page.untargeted).map(|one| voice.sentence(one)));
     if let Some(one) = &plan.drift {
-        lines.extend(drift_sentences(one, spec).iter().map(|one| voice.sentence(one)));
+        let said = drift_sentences(one, spec);
+        lines.extend(voice.phrases_by_string(&said).into_iter().map(|one| voice.sentence(one)));
     }
     lines.join("\n")
 }

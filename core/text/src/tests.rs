@@ -262,7 +262,7 @@ fn facts_read_as_a_technician_says_them() {
 #[test]
 fn a_sheet_names_everything_that_is_known() {
     let template = fallaway_record::templates().remove(0);
-    let sheet = facts::sheet(&template.spec, false);
+    let sheet = facts::sheet(&template.spec, &Voice::default());
     let tuning = sheet.iter().filter(|(name, _)| name.to_string() == "tuning").count();
     assert_eq!(tuning, 1);
     for (name, value) in sheet {
@@ -371,4 +371,28 @@ fn between_two_marks_a_rule_is_read_to_their_middle() {
     assert_eq!(shown(-0.20), "-0.5/64 in (-0.20 mm)");
     assert_eq!(shown(26.79), "1 3.5/64 in (26.79 mm)");
     assert_eq!(shown(0.05), "less than 1/64 in (0.05 mm)");
+}
+
+#[test]
+fn the_person_says_which_string_comes_first() {
+    let spec = fallaway_record::templates().remove(0).spec;
+    let places = spec.places();
+    let (high, low) = (Voice::default(), Voice::default().low_first(true));
+    // As the record lists them, or as somebody typed them.
+    for typed in [places.clone(), places.iter().rev().copied().collect()] {
+        let list = names::strings(&spec, &typed);
+        assert_eq!(high.say(&list), "strings 1 (G), 2 (D), 3 (A), 4 (E)");
+        assert_eq!(low.say(&list), "strings 4 (E), 3 (A), 2 (D), 1 (G)");
+    }
+    let string = |place: &StringPlace| names::string(&spec, *place);
+    let mut sentences: Vec<Phrase> = places.iter().map(string).collect();
+    sentences.insert(2, Phrase::written("the neck"));
+    let said: Vec<String> =
+        low.phrases_by_string(&sentences).into_iter().map(|one| low.say(one)).collect();
+    // Nothing is moved past what is about no string.
+    let expected = ["string 2 (D)", "string 1 (G)", "the neck", "string 4 (E)", "string 3 (A)"];
+    assert_eq!(said, expected);
+    let likeliest_first = List::semicolon(places.iter().rev().map(string)).ranked();
+    let likeliest_first = Phrase::from(likeliest_first);
+    assert_eq!(high.say(&likeliest_first), low.say(&likeliest_first));
 }

@@ -16,6 +16,8 @@ pub struct Voice {
     pub language: Language,
     /// The units.
     pub units: Units,
+    /// Whether the lowest string comes first, wherever strings are listed.
+    pub low_first: bool,
 }
 
 impl Voice {
@@ -29,6 +31,12 @@ impl Voice {
     #[must_use]
     pub const fn in_units(self, units: Units) -> Self {
         Self { units, ..self }
+    }
+
+    /// The same with the lowest string first, or the highest.
+    #[must_use]
+    pub const fn low_first(self, low_first: bool) -> Self {
+        Self { low_first, ..self }
     }
 
     /// A phrase in words.
@@ -53,6 +61,7 @@ impl Voice {
         let text = match argument {
             Arg::Whole(count) => return catalogue::number(*count),
             Arg::Word(word) => key(word),
+            Arg::Place(place) => place.to_string(),
             Arg::Text(text) => safe(text).into_owned(),
             Arg::Computed(number) => self.computed(*number),
             Arg::Amount(amount, of) => self.amount_of(*amount, *of),
@@ -64,18 +73,23 @@ impl Voice {
         FluentValue::from(text)
     }
 
-    fn list(&self, List { items, join }: &List) -> String {
+    fn list(&self, List { items, join, ranked }: &List) -> String {
         let between = match join {
             Join::And | Join::Or | Join::Comma => ", ",
             Join::Semicolon => "; ",
             Join::Space | Join::Sentences => " ",
         };
-        let mut said = items.iter().map(|item| match join {
+        let items: Vec<&Phrase> = match ranked {
+            true => items.iter().collect(),
+            false => self.phrases_by_string(items),
+        };
+        let count = items.len();
+        let mut said = items.into_iter().map(|item| match join {
             Join::Sentences => self.sentence(item),
             _ => self.say(item),
         });
         let last = match join {
-            Join::And | Join::Or if items.len() > 1 => said.next_back(),
+            Join::And | Join::Or if count > 1 => said.next_back(),
             _ => None,
         };
         let front = said.collect::<Vec<_>>().join(between);

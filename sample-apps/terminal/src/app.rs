@@ -8,11 +8,11 @@ use clap::{CommandFactory as _, FromArgMatches as _};
 use fallaway::Preferences;
 use fallaway_text::{Language, Voice};
 
-use crate::cli::{Cli, Command, help, refusal};
+use crate::cli::{Cli, Command, Common, help, refusal};
 use crate::env::Env;
 use crate::error::{DONE, Error, Outcome, REFUSED, USAGE};
 use crate::messages::app as say;
-use crate::parse::minus;
+use crate::parse::{minus, moments};
 use crate::render::{Printer, Style};
 use crate::{commands, demo, prompt, voice};
 
@@ -48,6 +48,10 @@ fn answer(arguments: Vec<OsString>, json: bool, env: &mut Env<'_>) -> Outcome<u8
     let cli = grammar
         .try_get_matches_from_mut(&shielded)
         .and_then(|mut matches| Cli::from_arg_matches_mut(&mut matches));
+    // Whatever is asked: a time that cannot be is a slip.
+    if let Ok(Cli { common: Common { at: Some(at), .. }, .. }) = &cli {
+        moments::moment(at, env.clock.now()).map_err(Error::Usage)?;
+    }
     match cli {
         Ok(Cli { command: Command::Demo { into }, .. }) => {
             demo::play(&into, env, run).map(|()| DONE)

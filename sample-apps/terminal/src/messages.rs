@@ -243,6 +243,7 @@ themes! {
         head_facts();
         unset(fact: &str);
         set(fact: &str, value: String);
+        joint_why(stops: u8, by: u8);
         no_entries();
         crossed_out_because(reason: Phrase, what: Phrase);
         replaced(what: Phrase);
@@ -266,6 +267,7 @@ themes! {
         set(setup: &str, what: List, target: Amount);
         set_within(setup: &str, what: List, target: Amount, within: Amount);
         dropped(setup: &str, what: List);
+        nothing_to_drop(setup: &str, what: List);
         value_missing();
         strings_missing();
     }
@@ -365,6 +367,7 @@ themes! {
     parse, "parse" {
         not_time(text: &str, accepted: Phrase);
         time_accepted();
+        too_early(text: &str);
         future(text: &str);
         time_range(text: &str);
         not_string(text: &str);
@@ -411,6 +414,8 @@ themes! {
         length_needed();
         one_or_each(given: usize, count: usize);
         one_force(given: usize);
+        taken_as_wound(string: Phrase, gauge: Phrase);
+        taken_as_plain(string: Phrase, gauge: Phrase);
         saddle_form();
         no_action(string: &str);
     }

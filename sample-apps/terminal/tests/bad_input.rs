@@ -427,3 +427,60 @@ fn sure_answers_the_questions_that_were_shown_and_no_others() {
     let strings = tech.run("strings|new set");
     assert!(strings.err.contains("Protect your eyes"), "{strings:?}");
 }
+
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_same_question_of_several_strings_is_asked_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("tuned");
+    let asked = tech.refused(3, "read|action|9|9.5|9|9|mm");
+    assert_eq!(asked.matches("unusually high").count(), 2, "{asked}");
+    assert!(asked.contains("trings 1 (G), 3 (A), 4 (E): 9 mm is unusually high"), "{asked}");
+    assert!(asked.contains("tring 2 (D): 9.5 mm is unusually high"), "{asked}");
+    tech.ok("order|low-first");
+    let asked = tech.refused(3, "read|action|9|9|9|9|mm");
+    assert!(asked.contains("trings 4 (E), 3 (A), 2 (D), 1 (G): 9 mm is unusually high"), "{asked}");
+    // One answer is enough.
+    tech.ok("read|action|9|9|9|9|mm|--sure");
+}
+
+#[test]
+fn a_joint_is_said_as_surely_as_it_is_known() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|acoustic-6|parlour");
+    // The heel decides, not the fret that lies over the body: what is said of that leaves a doubt.
+    let usual = flat(&tech.ok("set|joint|14"));
+    assert!(usual.contains("14 ± 2") && usual.contains("about at fret 12 ± 2"), "{usual}");
+    assert!(flat(&tech.ok("set|joint|14 ± 1")).contains("about at fret 12 ± 1"));
+    assert_eq!(tech.ok("set|joint|12 ± 0").trim(), "joint: 12 ± 0");
+    let shown = flat(&tech.ok("show"));
+    assert!(shown.contains("fret 12, where it stops bending"), "{shown}");
+    let wrong = tech.refused(2, "set|joint|12 ± 9");
+    assert!(wrong.contains('6'), "{wrong}");
+}
+
+#[test]
+fn what_is_not_there_is_said_in_the_words_of_the_trade() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("setup|target|stage|action|1-3|2 mm");
+    let none = tech.refused(1, "setup|drop|stage|spacing|4");
+    assert!(
+        none.contains("has no target for string spacing at the bridge, string 4 (E)"),
+        "{none}"
+    );
+    // Of several those that have one, each by its name.
+    let dropped = flat(&tech.ok("setup|drop|stage|action|3,4"));
+    assert!(dropped.contains("string 3 (A) any more"), "{dropped}");
+    // A rule in sixty-fourths does not read thousandths.
+    tech.ok("tool|rule|1/64");
+    tech.ok("tuned");
+    assert!(!tech.ok("read|action|80|80|80|80|mil").contains("rule"));
+}

@@ -279,3 +279,24 @@ fn every_example_of_the_help_is_understood() {
     assert!(count > 180, "{count} examples");
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
+
+/// Whatever is asked for: no entry is of such a time, and nothing was so then.
+#[test]
+fn a_time_that_cannot_be_is_refused_by_every_command() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut device = Device::new(folder.path(), "tech");
+    let all = device.run("commands|--json").json();
+    let mut all: BTreeSet<String> =
+        all.as_array().unwrap().iter().map(|one| text(one, "command")).collect();
+    for command in HELP.iter().take(2).flat_map(|help| examples(help)) {
+        for (at, why) in [("1899-12-31", "1900"), ("2099-01-01", "future")] {
+            let refused = device.refused(2, &format!("--at|{at}|{}", typed(&command)));
+            assert!(refused.contains(why), "{command}: {refused}");
+        }
+        all.remove(command.split(' ').next().unwrap());
+    }
+    for command in all {
+        let refused = device.run(&format!("{command}|--at|1899-12-31"));
+        assert!(refused.code == 2, "{command}: {refused:?}");
+    }
+}

@@ -5,112 +5,9 @@
 mod common;
 
 use common::Device;
+use common::winter::{self, SHOWN};
 use fallaway_text::Language;
 use unicode_width::UnicodeWidthStr as _;
-
-/// An instrument with a winter behind it, two setups, a shop around it and numbers that are off. The
-/// numbers are invented.
-const BEFORE: &[&str] = &[
-    "add|bass-5|blue five with the long name",
-    "set|intonation-thread|M3",
-    "set|saddle-clockwise|more",
-    "tool|rule|1/64",
-    "tool|feeler|0.01 mm",
-    "owner|Owner of the blue five|--contact|in the shop's book",
-    "job|add|buzzes on the low string since the tour, and the action is high|--waits-for|a nut blank|--price|80 EUR",
-    "care|--months|6",
-    "visit|begin|before the tour",
-    "climate|21C|45%|--hours|48|--place|bench",
-    "tuned",
-    "read|relief|0.30",
-    "read|action|5|5|5|6|6",
-    "read|nut|0.20|0.20|0.20|0.20|0.20|mm|--tool|feeler 0.05 mm",
-    "read|pickup|3|3.5|mm",
-    "read|intonation|0|-2|1|3|4|cents|--tool|tuner 1 cent",
-    "setup|take|stage",
-    "setup|target|club|relief|0.30 mm",
-    "setup|target|club|action|all|5/64",
-    "setup|target|club|intonation|all|0 cents",
-    "as-left",
-    "visit|end",
-];
-
-const AFTER: &[&str] = &[
-    "visit|begin|after the winter",
-    "climate|20C|30%|--hours|48",
-    "tuned",
-    "read|relief|0.52|--as-found",
-    "read|action|7|7|7|8|8|--as-found",
-    "did|rod|1/8|ccw|--note|bound a little",
-    "tuned",
-    "read|relief|0.61|--sure",
-    "read|relief|0.61|--sure",
-    "read|action|7|7|7|8|8",
-    "buzz|4|3-6|played hard",
-    "remark|the third fret looks worn under the two lowest strings",
-    "strings|45-130, nickel|--gauges|0.045|0.065|0.085|0.105|0.130|in",
-];
-
-/// Whatever shows something.
-const SHOWN: &[&str] = &[
-    "templates",
-    "list",
-    "list|--archived",
-    "search|blue",
-    "show",
-    "set|--list",
-    "visit",
-    "tool",
-    "plan",
-    "plan|--all",
-    "plan|--setup|club|--all",
-    "next",
-    "next|--full",
-    "card",
-    "card|--setup|club",
-    "card|--large",
-    "changed",
-    "learned",
-    "forecast|20C|25%",
-    "history",
-    "history|--visit|--clean",
-    "setup",
-    "setup|show|--deleted",
-    "targets|usual|--into|fresh",
-    "clearance",
-    "clearance|--saddle|4=-0.3mm",
-    "why-buzz|4|3-6",
-    "before-strings|--gauges|.050|.070|.090|.110|.135|in",
-    "before-strings|--tuning|F#2|C#2|G#1|D#1|A#0",
-    "desk",
-    "owner",
-    "job",
-    "care",
-    "spec",
-    "pack",
-    "people",
-    "held",
-    "two-values",
-    "me",
-    "usual",
-    "order",
-    "units",
-    "language",
-    "relay",
-    "read|action|5|5|5|6|6",
-    "did|saddles|all|down|1/8|ccw",
-    "tuned",
-    "undo",
-    "redo",
-    "as-left",
-    "draw|turn",
-    "draw|neck",
-    "draw|relief",
-    "read|action|3|4|five",
-    "set|scale|340 in",
-    "read|relief|3 mm",
-    "fly",
-];
 
 fn long_lines(text: &str, width: usize) -> Vec<&str> {
     // A word that has to be copied whole (a path, a fingerprint) stays whole.
@@ -118,18 +15,21 @@ fn long_lines(text: &str, width: usize) -> Vec<&str> {
     text.lines().filter(broken).collect()
 }
 
+fn copy(from: &std::path::Path, to: &std::path::Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let (entry, to) = (entry.as_ref().unwrap(), to.join(entry.as_ref().unwrap().file_name()));
+        if entry.file_type().unwrap().is_dir() {
+            copy(&entry.path(), &to);
+        } else {
+            std::fs::copy(entry.path(), to).unwrap();
+        }
+    }
+}
+
 fn at_width(width: usize, language: Language) {
     let folder = tempfile::tempdir().unwrap();
-    let mut tech = Device::new(&folder.path().join("bench"), "tech");
-    std::fs::create_dir(folder.path().join("bench")).unwrap();
-    for command in BEFORE {
-        tech.ok(command);
-    }
-    tech.later(120 * 86_400);
-    for command in AFTER {
-        let ran = tech.run(command);
-        assert!(ran.code == 0 || ran.code == 3, "{command}: {ran:?}");
-    }
+    let mut tech = winter::device(folder.path());
     (tech.width, tech.language) = (width, Some(language));
     let mut faults = Vec::new();
     for command in SHOWN {
@@ -153,6 +53,37 @@ fn everything_fits_a_phone() {
 fn no_line_runs_past_a_hundred_columns() {
     for language in Language::all() {
         at_width(100, language);
+    }
+}
+
+/// The commands of the demo, and whatever shows something, on the record that it leaves.
+#[test]
+fn the_record_of_the_demo_fits_every_screen() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut world = Device::new(folder.path(), "nobody");
+    let story = world.ok("demo|--into|play");
+    let commands = story.lines().filter_map(|line| line.split_once("$ fallaway "));
+    // What writes a file or meets the other device was done there; here it is what is shown that counts.
+    let commands: Vec<String> = commands.map(|(_, command)| command.replace(' ', "|")).collect();
+    assert!(commands.len() > 30, "{story}");
+    for (width, fits) in [(40, 40), (80, 80), (100, 100), (200, 100)] {
+        for language in Language::all() {
+            let copied = tempfile::tempdir().unwrap();
+            copy(&folder.path().join("play/tech"), &copied.path().join("tech"));
+            let mut tech = Device::new(copied.path(), "tech");
+            // A winter and a day after the story began.
+            tech.later(200 * 86_400);
+            (tech.width, tech.language) = (width, Some(language));
+            let mut faults = Vec::new();
+            for command in SHOWN.iter().copied().chain(commands.iter().map(String::as_str)) {
+                let ran = tech.run(command);
+                for text in [&ran.out, &ran.err] {
+                    let long = long_lines(text, fits);
+                    faults.extend(long.iter().map(|line| format!("{command}: {line}")));
+                }
+            }
+            assert!(faults.is_empty(), "{width} columns, {language:?}:\n{}", faults.join("\n"));
+        }
     }
 }
 

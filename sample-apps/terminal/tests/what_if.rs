@@ -90,3 +90,48 @@ fn the_player_s_touch_is_learned_and_used() {
     let strings = tech.run("before-strings|--notes|4=D1|--player|player|--json").json();
     assert_eq!(strings["answer"]["touch"], "learned");
 }
+
+/// What one string would pull, in newtons.
+fn pull(answer: &Value, string: usize) -> f64 {
+    answer["answer"]["strings"][string - 1]["then_newton"].as_f64().unwrap()
+}
+
+#[test]
+fn a_thick_third_string_is_reckoned_as_wound_unless_it_is_called_plain() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|guitar-6|white six");
+    tech.ok("set|scale|25.5 in");
+    tech.ok("set|gauges|.010p|.013p|.017p|.026w|.036w|.046w|in");
+    let heavy =
+        |third: &str| format!("before-strings|--gauges|.013|.017|{third}|.035|.045|.056|in");
+    // G3 is 195.998 Hz (ISO 16:1975, equal temperament): T = rho pi/4 d^2 (2 L f)^2, of steel 7850 kg/m3,
+    // of a wound string 6490 kg/m3 over its whole diameter.
+    let newtons = |rho: f64| {
+        let (d, l) = (0.026 * 0.0254, 25.5 * 0.0254);
+        rho * std::f64::consts::FRAC_PI_4 * d * d * (2.0 * l * 195.998_f64).powi(2)
+    };
+    let unsaid = tech.run(&format!("{}|--json", heavy(".026"))).json();
+    assert!((pull(&unsaid, 3) - newtons(6490.0)).abs() < 0.5, "{unsaid}");
+    assert!(unsaid["assumed"].to_string().contains("as wound"), "{unsaid}");
+    for (third, rho) in [(".026w", 6490.0), (".026p", 7850.0)] {
+        let said = tech.run(&format!("{}|--json", heavy(third))).json();
+        assert!((pull(&said, 3) - newtons(rho)).abs() < 1.0, "{third}: {said}");
+        assert!(!said["assumed"].to_string().contains("wound"), "{said}");
+    }
+    // Where it is entered, it is asked: the string before was plain.
+    let asked = tech.refused(3, "strings|heavy|--gauges|.013|.017|.026|.035|.045|.056|in");
+    assert!(asked.contains("0.026 in is thick for a plain string"), "{asked}");
+    tech.ok("strings|heavy|--gauges|.013|.017|.026w|.035|.045|.056|in");
+    let show = tech.ok("show");
+    assert!(show.contains("0.026 in, round-wound") && show.contains("0.017 in, plain"), "{show}");
+}
+
+#[test]
+fn two_numbers_beside_each_other_do_not_read_as_a_range() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = left(folder.path());
+    let said = tech.ok("before-strings|--gauges|.040|.060|.080|.100|in");
+    let line = said.lines().find(|line| line.trim_start().starts_with("1 (G)")).unwrap();
+    assert!(line.contains(" now") && !line.contains(" to "), "{said}");
+}

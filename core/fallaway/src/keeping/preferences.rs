@@ -63,7 +63,7 @@ pub struct Preferences {
     pub language: Option<Language>,
     /// The units of numbers.
     pub units: Units,
-    /// Whether the lowest string comes first, on the card and where a pass is read.
+    /// Whether the lowest string comes first, wherever strings are listed and where a pass is read.
     pub low_first: bool,
     /// The frequency of A4 that a new instrument is given; `None`: 440 Hz (ISO 16:1975).
     pub a4: Option<Amount>,
@@ -103,7 +103,8 @@ impl Preferences {
 
     /// How to speak to the person; `system` is the language that the device is set to.
     pub fn voice(&self, system: Option<Language>) -> Voice {
-        Voice::new(self.language.or(system).unwrap_or_default()).in_units(self.units)
+        let voice = Voice::new(self.language.or(system).unwrap_or_default());
+        voice.in_units(self.units).low_first(self.low_first)
     }
 
     /// Those of the workshop in a folder, without opening it: to know the language before anything

@@ -8,7 +8,7 @@ use fallaway_advice::observe::{
 use fallaway_advice::plan::StepKind;
 use fallaway_measure::{Location, Quantity, Reading, Tool};
 use fallaway_order::PutInOrder as _;
-use fallaway_record::spec::Fact;
+use fallaway_record::spec::{At, Fact};
 use fallaway_record::{
     Adjustment, EntryBody, EntryId, EntryKind, InstrumentSpec, Moment, Phase, SetupId,
 };
@@ -99,8 +99,8 @@ impl Instrument {
             numbers: card.lines.iter().filter_map(number).collect(),
             done: done(&occasion.entries, &spec),
             notes: notes(&occasion.entries),
-            tuning: spec.tuning.values().map(|note| names::note(*note)).collect(),
-            strings: strings(&spec, changed.as_ref()),
+            tuning: tuning(&spec, voice),
+            strings: strings(&spec, changed.as_ref(), voice),
             strings_since: changed.map(|view| view.entry.at),
             air,
             watch: watch.flatten(),
@@ -127,11 +127,15 @@ impl Instrument {
         });
         let hands = [Fact::Tuning, Fact::Strings, Fact::Scale, Fact::Rod, Fact::Screw];
         let mut known = Vec::new();
-        let notes: Vec<Phrase> = spec.tuning.values().map(|note| names::note(*note)).collect();
+        let notes = tuning(&spec, voice);
         if !notes.is_empty() {
             known.push((facts::called(Fact::Tuning), fallaway_text::List::space(notes).into()));
         }
-        for field in spec.fields() {
+        let fields = voice.by_string(spec.fields(), |field| match field.at() {
+            At::String(place) => Some((field.fact(), place.into())),
+            _ => None,
+        });
+        for field in fields {
             if hands.contains(&field.fact()) && field.fact() != Fact::Tuning {
                 known.push((facts::name(&field, &spec), facts::value(&field, &spec)));
             }
@@ -280,12 +284,18 @@ fn notes(all: &[HistoryEntry]) -> Vec<Phrase> {
     all.iter().filter(told).map(|view| view.text.clone()).collect()
 }
 
+/// The notes of the strings, in the person's order.
+fn tuning(spec: &InstrumentSpec, voice: &Voice) -> Vec<Phrase> {
+    voice.in_order(spec.tuning.values().map(|note| names::note(*note)).collect())
+}
+
 /// The set that was put on, as it was called, and the gauges.
-fn strings(spec: &InstrumentSpec, changed: Option<&HistoryEntry>) -> Vec<Phrase> {
+fn strings(spec: &InstrumentSpec, changed: Option<&HistoryEntry>, voice: &Voice) -> Vec<Phrase> {
     let set = changed.and_then(|view| match &view.entry.body {
         EntryBody::StringChange(change) => change.set.as_deref(),
         _ => None,
     });
     let gauges = spec.strings.values().filter_map(|string| string.gauge).map(names::amount);
+    let gauges = voice.in_order(gauges.collect());
     set.map(Phrase::written).into_iter().chain(gauges).collect()
 }

@@ -249,7 +249,7 @@ fn fits_marks(text: &str, tool: &Tool) -> bool {
     }
     let written = [
         (says("mm"), Unit::Millimetre),
-        (says("thou"), Unit::Thou),
+        (says("thou") || says("mil") || says("mils"), Unit::Thou),
         (says("in") || says("inch") || lower.contains(['/', '"']), Unit::Inch),
     ];
     let marks = match tool.graduation() {

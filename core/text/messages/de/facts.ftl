@@ -83,10 +83,11 @@ frets_high = { $count ->
     [one] 1 Bund, Bundstäbchen { $height } hoch
    *[other] { $count } Bünde, Bundstäbchen { $height } hoch
 }
-joint_fret_at = { $fret }. Bund, auf { $uncertain ->
-    [one] 1 Bund
-   *[other] { $uncertain } Bünde
-} genau
+joint_fret_at = { $fret }. Bund, { $uncertain ->
+    [0] wo der Hals sich nicht mehr biegt
+    [one] auf 1 Bund genau
+   *[other] auf { $uncertain } Bünde genau
+}
 flat = flach
 radius = { $radius }
 compound = { $nut } am Sattel, { $last_fret } am letzten Bund

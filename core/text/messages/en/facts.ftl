@@ -83,9 +83,10 @@ frets_high = { $count ->
     [one] 1 fret, { $height } high
    *[other] { $count } frets, { $height } high
 }
-joint_fret_at = fret { $fret }, within { $uncertain ->
-    [one] 1 fret
-   *[other] { $uncertain } frets
+joint_fret_at = fret { $fret }, { $uncertain ->
+    [0] where it stops bending
+    [one] within 1 fret
+   *[other] within { $uncertain } frets
 }
 flat = flat
 radius = { $radius }

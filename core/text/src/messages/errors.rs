@@ -102,6 +102,8 @@ crate::messages! { crate::CATALOGUE, "errors";
     rod_turned_far(turns: Phrase, usual: Phrase);
     moved_far(given: Amount, usual: Amount);
     against_known_way();
+    thick_for_plain(string: Phrase, gauge: Phrase);
+    thin_for_wound(string: Phrase, gauge: Phrase);
     air_unusual(given: Amount, low: Amount, high: Amount);
     air_impossible(given: Amount);
     amounts_between(low: Amount, high: Amount);

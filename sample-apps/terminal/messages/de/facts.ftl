@@ -4,12 +4,12 @@ about = alles, woran man es erkennt
 family = bass, guitar (Gitarre), other (andere)
 courses = Saiten je Chor, höchster Chor zuerst: 1 1 1 1 1
 scale = Mensur; bei Fächerbünden die tiefste und die höchste Saite: 35 in 33 in
-tuning = Töne, höchste Saite zuerst; oder einer: 5=A0
-gauges = höchste Saite zuerst; oder eine: 5=0.135 in
+tuning = Töne in der eigenen Reihenfolge der Saiten; oder einer: 5=A0
+gauges = in der eigenen Reihenfolge der Saiten; oder eine: 5=0.135 in; mit p dahinter blank, mit w umsponnen: .026w
 made = plain (blank), round-wound, half-wound, flat-wound; oder eine: 3=plain
 frets = wie viele; 0 ist bundlos
 fret_height = Höhe eines Bunds über dem Griffbrett
-joint = erster Bund über dem Korpus; der Hals biegt sich in der Regel bis zwei Bünde davor
+joint = erster Bund über dem Korpus; der Hals biegt sich in der Regel bis zwei Bünde davor, auf zwei Bünde genau; oder mit der Genauigkeit: 17 ± 1; oder der Bund, ab dem er sich nicht mehr biegt, wenn er bekannt ist: 15 ± 0
 radius = des Griffbretts; zunehmend: 10 in 16 in; oder flat
 nut = slotted (gekerbt), zero fret (Nullbund), locking (Klemmsattel), compensated, roller
 bridge = own N (N Höhenschrauben je Reiter), posts (Bolzen), fixed (fest), shared 1,2 3,4; dazu posts, wenn er auch auf Bolzen steht, und floating (schwebend)

@@ -302,7 +302,7 @@ examples_tuned =
 about_strings = Einen Saitenwechsel eintragen
 arg_strings_set = Der Satz, in eigenen Worten
 arg_strings_only = Nur diese Saiten: 4, 1,3
-arg_strings_gauges = Ihre Stärken, die höchste Saite zuerst
+arg_strings_gauges = Ihre Stärken in der eigenen Reihenfolge der Saiten; mit p dahinter blank, mit w umsponnen: .026w
 arg_strings_note = Eine Bemerkung
 examples_strings =
     Beispiele:
@@ -480,7 +480,7 @@ about_clearance = Schnarrt es mit diesen Werten, und was wäre wenn: Halskrümmu
 arg_clearance_relief = Was wäre wenn: diese Halskrümmung, Reiter unverändert
 arg_clearance_saddle = Was wäre wenn: Reiter höher (+) oder tiefer (-): 4=+0.3mm, all=-0.1mm
 arg_clearance_action = Was wäre wenn: diese Saitenlagen, höchste Saite zuerst, oder eine für alle
-arg_clearance_gauges = Was wäre wenn: andere Stärken, höchste Saite zuerst; oder eine: 5=0.135 in
+arg_clearance_gauges = Was wäre wenn: andere Stärken in der eigenen Reihenfolge der Saiten; oder eine: 5=0.135 in
 arg_clearance_notes = Was wäre wenn: andere Töne, höchste Saite zuerst; oder einer: 4=D1
 arg_clearance_away = Die Saite wird vom Griffbrett weggezogen, nicht zu ihm hin gedrückt
 arg_clearance_plucked_at = Wo angeschlagen wird, vom Reiter aus [sonst: 100 mm]
@@ -513,13 +513,14 @@ examples_why_buzz =
     Grundlage sind die letzte Halskrümmung und Saitenlage. Die Reihenfolge kommt aus einem Modell mit
     gelerntem oder angenommenem Anschlag: die bei jeder Ursache genannte Messung entscheidet.
 about_before_strings = Was andere Saiten oder eine andere Stimmung bewirken
-arg_before_strings_gauges = Andere Stärken, höchste Saite zuerst; oder eine: 5=0.135 in
+arg_before_strings_gauges = Andere Stärken in der eigenen Reihenfolge der Saiten; oder eine: 5=0.135 in; mit p dahinter blank, mit w umsponnen: .026w
 arg_before_strings_notes = Andere Töne, höchste Saite zuerst; oder einer: 4=D1
 arg_before_strings_pack = Ein Saitensatz der Werkstatt: fallaway pack
 examples_before_strings =
     Beispiele:
       fallaway before-strings --gauges 0.040 0.060 0.080 0.100 in
       fallaway before-strings --notes 4=D1
+      fallaway before-strings --gauges 3=0.026w in
       fallaway before-strings --pack light
 
     Gespeichert wird nichts: `fallaway strings` trägt einen Wechsel ein, wenn er gemacht ist.
@@ -750,7 +751,7 @@ examples_spec =
 about_pack = Die Saitensätze der Werkstatt; allein: alle zeigen
 about_pack_keep = Einen Satz behalten, auf diesem Gerät
 arg_pack_keep_name = Wie er heißt
-arg_pack_keep_gauges = Seine Stärken, höchste Saite zuerst
+arg_pack_keep_gauges = Seine Stärken in der eigenen Reihenfolge der Saiten; mit p dahinter blank, mit w umsponnen: .026w
 arg_pack_keep_made = Wie seine Saiten gemacht sind, höchste zuerst: plain, round-wound, half-wound, flat-wound
 arg_pack_keep_weights = Masse je Länge wie auf der Packung, höchste zuerst, mit der Einheit am Ende: lb/in oder g/m
 about_pack_drop = Einen Satz vergessen

@@ -35,6 +35,7 @@ forgotten = „{ $name }“ ist von diesem Gerät gelöscht.
 
 head_facts = Angabe | Beispiel | Bedeutung
 unset = { $fact }: nicht mehr bekannt
+joint_why = Das ± gilt nicht diesem Bund: Der Hals biegt sich nur bis vor den Korpus, etwa bis zum { $stops }. Bund ± { $by }, je nach Halsfuß. Wenn die Stelle bekannt ist: fallaway set joint "{ $stops } ± 0"
 set = { $fact }: { $value }
 
 no_entries = Noch kein solcher Eintrag.

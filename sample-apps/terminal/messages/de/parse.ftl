@@ -1,6 +1,7 @@
 # Eingaben, die so nicht verständlich sind.
 not_time = „{ $text }“ ist keine Zeit; { $accepted }
 time_accepted = möglich: 2026-01-15 18:30, 2026-01-15 (mittags), 18:30 (heute), oder mit Zeitzone 2026-01-15T18:30+01:00
+too_early = „{ $text }“ liegt vor 1900; möglich: eine Zeit von 1900 bis jetzt
 future = „{ $text }“ liegt in der Zukunft; eine vergangene Zeit angeben
 time_range = „{ $text }“ liegt außerhalb der Jahre 1 bis 9999, oder die Zeitzone liegt weiter als 18 Stunden weg
 not_string = „{ $text }“ ist keine Saite; möglich: Zahlen wie 4, 3a, 1,3 oder 2-5; 1 ist die höchste Saite
@@ -73,5 +74,7 @@ option = --{ $option }: { $why }
 length_needed = eine Länge ist nötig, wie 2 mm
 one_or_each = { $given } angegeben; möglich ist eine für alle, oder { $count }
 one_force = { $given } Kräfte angegeben, eine ist nötig
+taken_as_wound = { $string } mit { $gauge } als umsponnen, denn blanke Saiten sind selten dicker als 0,022 Zoll (übliche Praxis, ohne Quelle); ist sie blank, ein p hinter die Stärke setzen: .026p
+taken_as_plain = { $string } mit { $gauge } als blank, denn umsponnene Saiten sind selten dünner als 0,017 Zoll (übliche Praxis, ohne Quelle); ist sie umsponnen, ein w hinter die Stärke setzen: .016w
 saddle_form = möglich: 4=+0.3mm, 2=-0.1mm, all=0.2mm (Saite=Anhebung)
 no_action = für Saite { $string } ist keine Saitenlage gemessen

@@ -12,5 +12,6 @@ two_values = zwei Werte
 set = „{ $setup }“: { $what }, Sollwert { $target }
 set_within = „{ $setup }“: { $what }, Sollwert { $target } ± { $within }
 dropped = „{ $setup }“ hat keinen Sollwert mehr für { $what }.
+nothing_to_drop = „{ $setup }“ hat keinen Sollwert für { $what }
 value_missing = erst welche Saiten, dann der Wert: fallaway setup target stage action 4 2.1 mm
 strings_missing = welche Saiten? Möglich: 4, 1,3, 2-5, all

@@ -4,12 +4,12 @@ about = anything that identifies it
 family = bass, guitar, other
 courses = strings in each course, highest course first: 1 1 1 1 1
 scale = scale length; for fanned frets the lowest and the highest string: 35 in 33 in
-tuning = notes, highest string first; or one: 5=A0
-gauges = highest string first; or one: 5=0.135 in
+tuning = notes, in your order of strings; or one: 5=A0
+gauges = in your order of strings; or one: 5=0.135 in; p behind one is plain, w wound: .026w
 made = plain, round-wound, half-wound, flat-wound; or one: 3=plain
 frets = how many; 0 is fretless
 fret_height = height of a fret over the board
-joint = the first fret over the body; the neck stops bending two frets before it, as a rule
+joint = the first fret over the body; the neck stops bending two frets before it, give or take two; or with how sure it is: 17 ± 1; or where it stops bending, if that is known: 15 ± 0
 radius = of the fretboard; compound: 10 in 16 in; or flat
 nut = slotted, zero fret, locking, compensated, roller
 bridge = own N (N height screws a saddle), posts, fixed, shared 1,2 3,4; add posts if it stands on them as well, add floating

@@ -301,7 +301,7 @@ examples_tuned =
 about_strings = Enter a change of strings
 arg_strings_set = The set, in your words
 arg_strings_only = Only these strings: 4, 1,3
-arg_strings_gauges = Their gauges, the highest string first
+arg_strings_gauges = Their gauges, in your order of strings; p behind one is plain, w wound: .026w
 arg_strings_note = A remark
 examples_strings =
     Examples:
@@ -479,7 +479,7 @@ about_clearance = Will it buzz with these numbers, and what if: relief, saddles,
 arg_clearance_relief = What if: this relief, saddles untouched
 arg_clearance_saddle = What if: saddles raised (+) or lowered (-): 4=+0.3mm, all=-0.1mm
 arg_clearance_action = What if: these actions, highest string first, or one for all
-arg_clearance_gauges = What if: other gauges, highest string first; or one: 5=0.135 in
+arg_clearance_gauges = What if: other gauges, in your order of strings; or one: 5=0.135 in
 arg_clearance_notes = What if: other notes, highest string first; or one: 4=D1
 arg_clearance_away = The string is pulled away from the board, not pushed toward it
 arg_clearance_plucked_at = Where it is plucked, from the saddle [default: 100 mm]
@@ -511,13 +511,14 @@ examples_why_buzz =
     It goes by the latest relief and action. The order comes from a model with the player's touch as
     learned, or an assumed one: the reading that each cause names decides.
 about_before_strings = What other strings or another tuning will do
-arg_before_strings_gauges = Other gauges, highest string first; or one: 5=0.135 in
+arg_before_strings_gauges = Other gauges, in your order of strings; or one: 5=0.135 in; p behind a gauge is plain, w wound: .026w
 arg_before_strings_notes = Other notes, highest string first; or one: 4=D1
 arg_before_strings_pack = A string set of the shop: fallaway pack
 examples_before_strings =
     Examples:
       fallaway before-strings --gauges 0.040 0.060 0.080 0.100 in
       fallaway before-strings --notes 4=D1
+      fallaway before-strings --gauges 3=0.026w in
       fallaway before-strings --pack light
 
     Nothing is stored: `fallaway strings` enters a change once it is done.
@@ -748,7 +749,7 @@ examples_spec =
 about_pack = The string sets of the shop; alone, list them
 about_pack_keep = Keep a set, on this device
 arg_pack_keep_name = What it is called
-arg_pack_keep_gauges = Its gauges, highest string first
+arg_pack_keep_gauges = Its gauges, in your order of strings; p behind one is plain, w wound: .026w
 arg_pack_keep_made = How its strings are made, highest first: plain, round-wound, half-wound, flat-wound
 arg_pack_keep_weights = Mass for length as printed on the pack, highest first, with the unit at the end: lb/in or g/m
 about_pack_drop = Forget a set

@@ -35,6 +35,7 @@ forgotten = “{ $name }” is deleted from this device.
 
 head_facts = fact | example | what it is
 unset = { $fact }: not known any more
+joint_why = The ± is not about that fret: the neck stops bending before the body, about at fret { $stops } ± { $by }, depending on its heel. If you know where: fallaway set joint "{ $stops } ± 0"
 set = { $fact }: { $value }
 
 no_entries = No such entry yet.

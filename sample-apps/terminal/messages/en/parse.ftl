@@ -1,6 +1,7 @@
 # Words that cannot be taken as they are.
 not_time = “{ $text }” is not a time; { $accepted }
 time_accepted = accepted: 2026-01-15 18:30, 2026-01-15 (noon), 18:30 (today), or with an offset 2026-01-15T18:30+01:00
+too_early = “{ $text }” lies before 1900; accepted: a time from 1900 until now
 future = “{ $text }” lies in the future; give a time that has passed
 time_range = “{ $text }” lies outside the years 1 to 9999, or its offset is beyond 18 hours
 not_string = “{ $text }” is not a string; accepted: numbers such as 4, 3a, 1,3 or 2-5, 1 being the highest string
@@ -73,5 +74,7 @@ option = --{ $option }: { $why }
 length_needed = a length is needed, such as 2 mm
 one_or_each = { $given } given; one for all is accepted, or { $count }
 one_force = { $given } forces given, one is needed
+taken_as_wound = { $string } of { $gauge } as wound, since plain strings are seldom thicker than 0.022 in (common practice, no source); if it is plain, write a p behind the gauge: .026p
+taken_as_plain = { $string } of { $gauge } as plain, since wound strings are seldom thinner than 0.017 in (common practice, no source); if it is wound, write a w behind the gauge: .016w
 saddle_form = accepted: 4=+0.3mm, 2=-0.1mm, all=0.2mm (string=rise)
 no_action = string { $string } has no action that was measured

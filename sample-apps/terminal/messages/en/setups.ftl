@@ -12,5 +12,6 @@ two_values = two values
 set = “{ $setup }”: { $what }, target { $target }
 set_within = “{ $setup }”: { $what }, target { $target } ± { $within }
 dropped = “{ $setup }” has no target for { $what } any more.
+nothing_to_drop = “{ $setup }” has no target for { $what }
 value_missing = which strings, then the value: fallaway setup target stage action 4 2.1 mm
 strings_missing = which strings? Accepted: 4, 1,3, 2-5, all

@@ -185,7 +185,7 @@ fn tell(context: &mut Context<'_, '_>, sentences: &[Phrase], nothing: &Phrase) -
         printer.line(nothing)?;
     }
     // The first says it, the others why.
-    for (at, sentence) in sentences.iter().enumerate() {
+    for (at, sentence) in voice.phrases_by_string(sentences).into_iter().enumerate() {
         let style = if at == 0 { Style::Strong } else { Style::Plain };
         printer.hung(style, "", 2, &voice.sentence(sentence))?;
     }

@@ -115,7 +115,7 @@ impl Answer {
             (Style::Caution, say::caution(), &self.cautions),
         ] {
             let front = format!("{} ", voice::say(&front));
-            for text in texts {
+            for text in voice::get().phrases_by_string(texts) {
                 printer.hung(style, &front, columns(&front), &voice::say(text))?;
             }
         }
@@ -130,7 +130,7 @@ fn push(list: &mut Vec<Phrase>, text: Phrase) {
 }
 
 fn texts(phrases: &[Phrase]) -> Vec<String> {
-    phrases.iter().map(voice::say).collect()
+    voice::get().phrases_by_string(phrases).into_iter().map(voice::say).collect()
 }
 
 /// Rounded to ten digits after the point, enough for the smallest of them (an inharmonicity).

@@ -13,6 +13,7 @@ use crate::asked;
 use crate::cli::Common;
 use crate::env::{Env, SharedClock, StoppedClock};
 use crate::error::{Error, Outcome};
+use crate::json::in_order;
 use crate::messages::app;
 use crate::parse::moments;
 use crate::render::printer::columns;
@@ -56,8 +57,9 @@ impl<'s, 'a> Context<'s, 'a> {
         if let Some(tag) = common.speak.as_ref().filter(|tag| Language::named(tag).is_none()) {
             return Err(Self::language_unknown(tag));
         }
-        let voice = voice::get();
-        voice::set_low_first(Preferences::kept_in(&folder).unwrap_or_default().low_first);
+        let low_first = Preferences::kept_in(&folder).unwrap_or_default().low_first;
+        let voice = voice::get().low_first(low_first);
+        voice::set(voice);
         Ok(Self { world, common, folder, settings, voice, at, asks })
     }
 
@@ -153,8 +155,10 @@ impl<'s, 'a> Context<'s, 'a> {
 
     /// Prints a value as JSON.
     pub fn json<T: Serialize>(&mut self, value: &T) -> Outcome {
-        let text = serde_json::to_string_pretty(value)
-            .map_err(|error| Error::Refused(app::cannot_serialize(error.to_string())))?;
+        let unwritable =
+            |error: serde_json::Error| Error::Refused(app::cannot_serialize(error.to_string()));
+        let value = in_order(serde_json::to_value(value).map_err(unwritable)?);
+        let text = serde_json::to_string_pretty(&value).map_err(unwritable)?;
         writeln!(self.world.out, "{text}")?;
         Ok(())
     }

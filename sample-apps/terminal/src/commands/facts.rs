@@ -1,6 +1,8 @@
 //! The facts of an instrument.
 
 use fallaway::WriteOptions;
+use fallaway::record::SpecField;
+use fallaway::record::spec::JointFretSpec;
 use fallaway_text::facts::sheet;
 use fallaway_text::{Phrase, errors, safe};
 
@@ -20,7 +22,7 @@ pub fn show(context: &mut Context<'_, '_>) -> Outcome {
         return context.json(&json::instrument(&view, facts::shown(&view.spec)));
     }
     let mut table = Table::default().indented(2);
-    for (fact, value) in sheet(&view.spec, voice::low_first()) {
+    for (fact, value) in sheet(&view.spec, &voice::get()) {
         table.row([fact, value]);
     }
     let newer = view.spec.newer.len();
@@ -87,6 +89,9 @@ pub fn unset(context: &mut Context<'_, '_>, fact: &str) -> Outcome {
     Ok(())
 }
 
+/// A neck stops bending so many frets before the body, as a rule.
+const BEFORE_BODY: u8 = fallaway::mechanics::neck::BEFORE_BODY as u8;
+
 /// Sets one.
 pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outcome {
     let instrument = context.instrument()?;
@@ -102,10 +107,15 @@ pub fn set(context: &mut Context<'_, '_>, fact: &str, value: &[String]) -> Outco
         let known = facts::shown(&view.spec);
         return context.json(&json::instrument(&view, known));
     }
-    let known = facts::echoed(&instrument.details()?.spec);
+    let known = facts::shown(&instrument.details()?.spec);
     let shown = known.into_iter().find(|(name, _)| name == fact).map(|(_, value)| value);
-    context
-        .printer()
-        .text(Style::Plain, &voice::say(&say::set(fact, shown.unwrap_or_default())))?;
+    let mut printer = context.printer();
+    printer.text(Style::Plain, &voice::say(&say::set(fact, shown.unwrap_or_default())))?;
+    for field in &fields {
+        if let SpecField::JointFret(JointFretSpec { fret, uncertain_by: by @ 1.. }) = field {
+            let stops = fret.number().saturating_sub(BEFORE_BODY).max(1);
+            printer.say(Style::Quiet, &say::joint_why(stops, *by))?;
+        }
+    }
     Ok(())
 }

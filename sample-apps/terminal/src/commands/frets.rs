@@ -46,7 +46,7 @@ pub fn fret(context: &mut Context<'_, '_>, args: &FretArgs) -> Outcome {
     let options = context.options();
     let new = bodies.iter().map(|body| NewEntry::new(body.clone(), &options));
     let ids = instrument.write_all(&new.collect::<Vec<_>>())?;
-    let said = List::semicolon(found.iter().map(|one| entries::fret_finding(one, &spec)));
+    let said = List::semicolon(found.iter().map(|one| entries::fret_finding(one, &spec))).ranked();
     context.stored_with(&instrument, &ids, &said.into(), &Table::default())
 }
 

@@ -13,6 +13,7 @@ use crate::error::Outcome;
 use crate::messages::bench as say;
 use crate::parse::minus;
 use crate::render::Table;
+use crate::voice;
 
 /// Enters a pass of readings.
 pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
@@ -85,7 +86,11 @@ pub fn confirmation(pass: &Pass, spec: &InstrumentSpec) -> (Phrase, Table) {
         };
         return (line, Table::default());
     }
-    let mut table = Table::new(pass.readings.iter().map(|read| place(read.location))).indented(2);
-    table.row(pass.readings.iter().map(|read| names::reading(read.reading).of(pass.quantity)));
+    let readings = voice::get().by_string(pass.readings.clone(), |read| match read.location {
+        Location::Course(place) => Some(((), place.into())),
+        _ => None,
+    });
+    let mut table = Table::new(readings.iter().map(|read| place(read.location))).indented(2);
+    table.row(readings.iter().map(|read| names::reading(read.reading).of(pass.quantity)));
     (head.into(), table)
 }

@@ -108,8 +108,11 @@ pub(super) fn print(
     let mut table = Table::headed(&say::head()).indented(2);
     let mut before = None;
     let mut targets: Vec<&TargetView> = setup.targets.iter().collect();
-    targets = voice::in_order(targets);
     targets.sort_by_key(|view| rank(view.target.quantity));
+    targets = voice::get().by_string(targets, |view| match view.target.location {
+        Location::Course(place) => Some((view.target.quantity, place.into())),
+        _ => None,
+    });
     for view in targets {
         let target = &view.target;
         let again = before.replace(target.quantity) == Some(target.quantity);
@@ -229,21 +232,38 @@ fn drop_target(
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     let quantity = which::quantity_of(&instrument, what, way, &spec)?;
-    let (locations, place) = if let Some(text) = strings {
-        let places = which::listed(text, &spec)?;
-        let said = names::strings(&spec, &places);
-        (places.into_iter().map(Location::Course).collect(), Some(said))
-    } else {
-        let whole = whole_or_side(what, way)?;
-        (vec![whole], names::location(&spec, whole))
+    let named: Vec<Location> = match strings {
+        Some(text) => which::listed(text, &spec)?.into_iter().map(Location::Course).collect(),
+        None => vec![whole_or_side(what, way)?],
     };
     let setup = instrument.setup_named(name)?;
-    for location in locations {
-        instrument.remove_target(&setup.id, quantity, location)?;
-    }
+    // Of several strings those that have a target.
+    let has_target = |location: &&Location| {
+        let targets = setup.targets.iter().map(|view| &view.target);
+        targets.into_iter().any(|one| (one.quantity, one.location) == (quantity, **location))
+    };
+    let dropped: Vec<Location> = named.iter().filter(has_target).copied().collect();
     let what = names::quantity(quantity);
+    let of = |locations: &[Location]| {
+        let place = |location: &Location| match *location {
+            Location::Course(place) => Some(place),
+            _ => None,
+        };
+        let places: Vec<StringPlace> = locations.iter().filter_map(place).collect();
+        let place = match (places.is_empty(), locations.first()) {
+            (true, whole) => whole.and_then(|whole| names::location(&spec, *whole)),
+            (false, _) => Some(names::strings(&spec, &places)),
+        };
+        List::comma([Some(what.clone()), place].into_iter().flatten())
+    };
+    if dropped.is_empty() {
+        return Err(Error::Refused(say::nothing_to_drop(name, of(&named))));
+    }
+    for location in &dropped {
+        instrument.remove_target(&setup.id, quantity, *location)?;
+    }
     let data = serde_json::json!({ "setup": name, "dropped": voice::say(&what) });
-    let what = List::comma([Some(what), place].into_iter().flatten());
+    let what = of(&dropped);
     context.done(&say::dropped(name, what), &data)
 }
 

@@ -15,6 +15,7 @@ use crate::messages::bench as say;
 use crate::parse::turns::{self, Sense};
 use crate::parse::{minus, places};
 use crate::render::Table;
+use crate::voice;
 
 /// Enters what the plan proposes now as done.
 pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
@@ -87,9 +88,7 @@ fn read(
         wanted.filter(|one| one.quantity == first.quantity).map(|one| one.location).collect();
     places.sort_unstable();
     places.dedup();
-    if instrument.prefers_low_first()? {
-        places.reverse();
-    }
+    let places = voice::in_order(places);
     let line = minus::plain(&reading::joined(values));
     // All strings in one go, or those that are asked for.
     let usual = PassOptions::default();

@@ -14,7 +14,7 @@ use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::sharing as words;
 use crate::render::{Style, Table};
-use crate::voice::say;
+use crate::voice::{self, say};
 
 /// The numbers under which places were shown, in the data folder: they stay while others are settled.
 const FILE: &str = "places.json";
@@ -65,6 +65,11 @@ fn places(context: &Context<'_, '_>, instrument: &Instrument) -> Outcome<Vec<Pla
             Some((_, fields)) => fields.push(field),
             None => groups.push((key, vec![field])),
         }
+    }
+    let voice = voice::get();
+    for (_, fields) in &mut groups {
+        let about = |field: &ContestedField| Some(((), field.label.about()?));
+        *fields = voice.by_string(std::mem::take(fields), about);
     }
     let numbers = numbers(context, &instrument.id().to_string(), &groups);
     let place = |(number, (_, fields))| Place { number, fields };

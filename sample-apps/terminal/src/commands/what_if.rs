@@ -3,12 +3,12 @@
 use fallaway::advice::buzz::{BuzzClues, CrownCheck};
 use fallaway::advice::change_strings::OtherStrings;
 use fallaway::advice::clearance::{ClearanceModel, ClearanceWhatIf, TouchUsed};
-use fallaway::advice::strings::StringTension;
-use fallaway::measure::Length;
+use fallaway::advice::strings::{StringTension, usual_construction};
+use fallaway::measure::{Amount, Length, StringPlace};
 use fallaway::mechanics::pluck::PluckDirection;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::InstrumentSpec;
-use fallaway::record::spec::SpecField;
+use fallaway::record::spec::{SpecField, StringConstruction};
 use fallaway::{BuzzAnswer, Instrument};
 use fallaway_text::{Phrase, buzz, clearance as said, names, plan as text, strings};
 use serde_json::{Value, json};
@@ -32,9 +32,19 @@ fn play(instrument: &Instrument, touch: &TouchArgs) -> Outcome<TouchUsed> {
     Ok(TouchUsed::with_force(given::force("force", &touch.force)?.get::<newton>()))
 }
 
-/// Other strings and notes.
-fn change(gauges: &[String], notes: &[String], spec: &InstrumentSpec) -> Outcome<OtherStrings> {
-    let mut change = OtherStrings::default();
+/// Other strings and notes, and what is taken for granted of how they are made.
+fn change(
+    gauges: &[String],
+    notes: &[String],
+    spec: &InstrumentSpec,
+) -> Outcome<(OtherStrings, Vec<Phrase>)> {
+    let (mut change, mut taken) = (OtherStrings::default(), Vec::new());
+    let said: Vec<StringPlace> = if gauges.is_empty() {
+        Vec::new()
+    } else {
+        let gauged = fact_words::gauged(&gauges.join(" "), spec).map_err(Error::Usage)?;
+        gauged.iter().filter(|one| one.made.is_some()).map(|one| one.place).collect()
+    };
     for (fact, given) in [("gauges", gauges), ("tuning", notes)] {
         if given.is_empty() {
             continue;
@@ -44,6 +54,19 @@ fn change(gauges: &[String], notes: &[String], spec: &InstrumentSpec) -> Outcome
                 SpecField::Strings(place, mut string) => {
                     // A pack's mass belongs to the string that comes off.
                     (string.unit_weight, string.pack_tension, string.core) = (None, None, None);
+                    let gauge = string.gauge.and_then(Amount::length).map(as_mm);
+                    let usual = usual_construction(gauge.unwrap_or_default(), string.construction);
+                    if !said.contains(&place) && usual != string.construction {
+                        string.construction = usual;
+                        let wound = usual != Some(StringConstruction::Plain);
+                        let name = names::string(spec, place);
+                        let gauge = string.gauge.map_or_else(Phrase::empty, names::amount);
+                        taken.push(if wound {
+                            say::taken_as_wound(name, gauge)
+                        } else {
+                            say::taken_as_plain(name, gauge)
+                        });
+                    }
                     change.strings.push((place, string));
                 }
                 SpecField::Tuning(place, note) => change.notes.push((place, note)),
@@ -51,7 +74,7 @@ fn change(gauges: &[String], notes: &[String], spec: &InstrumentSpec) -> Outcome
             }
         }
     }
-    Ok(change)
+    Ok((change, taken))
 }
 
 /// Will it buzz, and what if.
@@ -70,7 +93,8 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
     }
     super::clearance::out_of_date(&desk, &mut answer);
     let mut what_if = ClearanceWhatIf::default();
-    let change = change(&args.gauges, &args.notes, &spec)?;
+    let (change, taken) = change(&args.gauges, &args.notes, &spec)?;
+    taken.into_iter().for_each(|one| answer.assumed(one));
     if change != OtherStrings::default() {
         what_if = instrument.with_strings(&desk, &change)?;
         let gauges = change.strings.iter().map(|(place, string)| {
@@ -178,7 +202,8 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     let mut answer = Answer::new("before-strings");
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
-    let mut change = change(&args.gauges, &args.notes, &spec)?;
+    let (mut change, taken) = change(&args.gauges, &args.notes, &spec)?;
+    taken.into_iter().for_each(|one| answer.assumed(one));
     if let Some(pack) = &args.pack {
         let fitted = super::shop::fitted(context, &instrument, pack)?.fitted;
         change.strings = fitted;
@@ -220,7 +245,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
         }));
     }
     answer.put("strings", fields);
-    for sentence in &told.sentences {
+    for sentence in voice.phrases_by_string(&told.sentences) {
         answer.say(sentence.clone());
     }
     answer.put("relief", strings::relief(&found).to_string());

@@ -9,17 +9,25 @@ use fallaway_text::{cautions, plan as text, plan_page};
 use serde_json::{Value, json};
 
 use super::learned;
-use super::values::{all_said, amount, clean, moment, number, quantity, said, string_of};
+use super::values::{
+    all_said, amount, clean, moment, number, quantity, said, string_of, word as said_word,
+};
 use crate::render::card as cards;
+use crate::voice;
 
 /// A plan.
 pub fn plan(view: &PlanView, spec: &InstrumentSpec) -> Value {
     let plan = &view.plan;
+    let voice = voice::get();
+    let steps = plan_page::in_order(plan, &voice);
+    let next = plan.next_step();
+    let next = steps.iter().position(|one| next.is_some_and(|next| std::ptr::eq(*one, next)));
+    let now = plan_page::steps_in_order(plan_page::now(plan), &voice);
     let facts = plan.contested_facts.iter().map(ToString::to_string);
     json!({
-        "next": plan.next,
-        "now": plan_page::now(plan).into_iter().map(|one| view.id(one).to_string()).collect::<Vec<_>>(),
-        "steps": plan.steps.iter().map(|one| step(view, one, spec)).collect::<Vec<_>>(),
+        "next": next,
+        "now": now.into_iter().map(|one| view.id(one).to_string()).collect::<Vec<_>>(),
+        "steps": steps.into_iter().map(|one| step(view, one, spec)).collect::<Vec<_>>(),
         "two_values_for": facts.collect::<Vec<_>>(),
         "since_setup": plan.drift.as_ref().map(|one| since(one, spec)),
         "rod": {
@@ -103,7 +111,7 @@ fn turn(one: &ScrewMove, spec: &InstrumentSpec) -> Value {
         SizeFrom::Unknown => ("unknown", None, None),
     };
     json!({
-        "screw": text::screw(&one.screw, spec).to_string(),
+        "screw": said_word(&text::screw(&one.screw, spec)),
         "screws_alike": one.count,
         "eighths": one.turn.eighths,
         "is_test": one.turn.is_trial,
@@ -175,7 +183,7 @@ pub fn step(view: &PlanView, step: &PlanStep, spec: &InstrumentSpec) -> Value {
         "left_over": left_over.map(number),
         "explains_strings": explains.map(ToString::to_string).collect::<Vec<_>>(),
         "remarks": step.remarks.iter().map(remark).collect::<Vec<_>>(),
-        "sentences": text::step(step, spec).sentences().map(said).collect::<Vec<_>>(),
+        "sentences": all_said(text::step(step, spec).sentences()),
         "turns": turns.map(|one| turn(one, spec)).collect::<Vec<_>>(),
         "expected": adjust.and_then(|adjust| adjust.expect).map(number),
         "measure_again": again,

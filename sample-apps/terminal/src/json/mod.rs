@@ -8,10 +8,12 @@ mod advice;
 pub mod drawings;
 mod entries;
 pub mod learned;
+mod order;
 pub mod values;
 
 pub use advice::{card, plan, step};
 pub use entries::{entry, fret_finding};
+pub use order::in_order;
 pub use values::bounded;
 
 use fallaway::record::InstrumentSpec;

@@ -8,7 +8,7 @@ use fallaway_text::{Phrase, Voice, names};
 use serde_json::{Value, json};
 
 use crate::parse::moments;
-use crate::voice::say;
+use crate::voice::{self, say};
 
 /// What is read and which way.
 pub fn quantity(quantity: Quantity) -> String {
@@ -95,12 +95,21 @@ pub fn moment(moment: Moment) -> String {
 
 /// A sentence. Programs are spoken to in English, with every number as it was read.
 pub fn said(phrase: &Phrase) -> String {
-    Voice::default().sentence(phrase)
+    plain().sentence(phrase)
 }
 
 /// Sentences.
-pub fn all_said(phrases: &[Phrase]) -> Vec<String> {
-    phrases.iter().map(said).collect()
+pub fn all_said<'p>(phrases: impl IntoIterator<Item = &'p Phrase>) -> Vec<String> {
+    plain().phrases_by_string(phrases).into_iter().map(said).collect()
+}
+
+/// A few words.
+pub fn word(phrase: &Phrase) -> String {
+    plain().say(phrase)
+}
+
+fn plain() -> Voice {
+    Voice::default().low_first(voice::get().low_first)
 }
 
 /// From which sides a touch is held.

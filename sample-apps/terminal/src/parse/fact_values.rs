@@ -91,7 +91,13 @@ impl Read for ScaleLength {
 
 impl Read for JointFretSpec {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
-        Fret::new(number(value)?).map(Self::usual).map_err(|error| errors::value(&error))
+        let (fret, by) = match value.split_once(['±', '+']) {
+            Some((fret, by)) => (fret, Some(number(by.trim_start_matches('-').trim())?)),
+            None => (value, None),
+        };
+        let fret = Fret::new(number(fret.trim())?).map_err(|error| errors::value(&error))?;
+        let usual = Self::usual(fret);
+        Ok(Self { uncertain_by: by.unwrap_or(usual.uncertain_by), ..usual })
     }
 }
 

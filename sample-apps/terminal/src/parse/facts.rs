@@ -2,7 +2,7 @@
 
 use std::str::FromStr;
 
-use fallaway::measure::{Note, StringPlace};
+use fallaway::measure::{Amount, Note, StringPlace};
 use fallaway::record::spec::{
     Fact, FretsSpec, InstrumentSpec, ScrewPlace, ScrewSpec, SpecField, StringConstruction,
     StringSpec,
@@ -226,22 +226,10 @@ pub fn fields(
     found.map_err(|why| say::fact_wrong(fact, why, row.meaning(), row.example))
 }
 
-/// Every fact that is known, by its word and in the words that set it, the highest string first.
+/// Every fact that is known, by its word and in the words that set it, in the person's order of strings.
 pub fn shown(spec: &InstrumentSpec) -> Vec<(String, String)> {
-    each_shown(spec, |strings| strings)
-}
-
-/// The same in the person's order of strings.
-pub fn echoed(spec: &InstrumentSpec) -> Vec<(String, String)> {
-    each_shown(spec, voice::in_order)
-}
-
-fn each_shown(
-    spec: &InstrumentSpec,
-    order: fn(Vec<String>) -> Vec<String>,
-) -> Vec<(String, String)> {
     let fields = spec.fields();
-    let shown = |row: &Row| Some((row.word.to_owned(), row.shown(spec, &fields, order)?));
+    let shown = |row: &Row| Some((row.word.to_owned(), row.shown(spec, &fields, voice::in_order)?));
     FACTS.iter().filter_map(shown).collect()
 }
 
@@ -302,24 +290,76 @@ fn string(spec: &InstrumentSpec, place: StringPlace) -> StringSpec {
 }
 
 fn gauges(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> {
-    let gauged = if let Some((place, gauge)) = value.split_once('=') {
-        vec![(places::string(place)?, length(gauge)?)]
-    } else {
-        let all = spec.places();
-        let gauges = amounts(value, all.len())?;
-        voice::in_order(all).into_iter().zip(gauges).collect()
+    let field = |Gauged { place, gauge, made }| {
+        // Another gauge is another string: what the pack of the old one said does not hold.
+        let old = string(spec, place).construction;
+        let construction = match made {
+            None => old,
+            Some(Made::Plain) => Some(StringConstruction::Plain),
+            // A wound string stays the kind of wound string that it was.
+            Some(Made::Wound) => old
+                .filter(|made| *made != StringConstruction::Plain)
+                .or(Some(StringConstruction::RoundWound)),
+        };
+        let fresh = StringSpec { gauge: Some(gauge), construction, ..StringSpec::default() };
+        SpecField::Strings(place, fresh)
     };
-    Ok(gauged
-        .into_iter()
-        .map(|(place, gauge)| {
-            // Another gauge is another string: what the pack of the old one said does not hold.
-            let old = string(spec, place);
-            let gauge = Some(gauge);
-            let fresh =
-                StringSpec { gauge, construction: old.construction, ..StringSpec::default() };
-            SpecField::Strings(place, fresh)
-        })
-        .collect())
+    Ok(gauged(value, spec)?.into_iter().map(field).collect())
+}
+
+/// Whether a gauge was called plain (`.017p`) or wound (`.026w`).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Made {
+    /// `p`
+    Plain,
+    /// `w`
+    Wound,
+}
+
+/// A gauge as it was typed for a string.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gauged {
+    /// The string.
+    pub place: StringPlace,
+    /// Its gauge.
+    pub gauge: Amount,
+    /// How it is made, if that was said.
+    pub made: Option<Made>,
+}
+
+/// Gauges for all strings in the person's order, or for one: `5=0.130 in`; each with how it is made where
+/// that is said: `.017p .026w in`.
+///
+/// # Errors
+/// For what is no gauge, or another number of them than there are strings.
+pub fn gauged(value: &str, spec: &InstrumentSpec) -> Result<Vec<Gauged>, Phrase> {
+    let mut made = Vec::new();
+    let mut plain = Vec::new();
+    for word in value.split_whitespace() {
+        let ends = [('p', Made::Plain), ('w', Made::Wound)];
+        let marked = ends.into_iter().find_map(|(end, made)| {
+            let front = word.strip_suffix(end)?;
+            front.ends_with(|c: char| c.is_ascii_digit()).then_some((front, made))
+        });
+        let (front, mark) = marked.map_or((word, None), |(front, made)| (front, Some(made)));
+        if front.contains(|c: char| c.is_ascii_digit()) {
+            made.push(mark);
+        }
+        plain.push(front);
+    }
+    let plain = plain.join(" ");
+    if let Some((place, gauge)) = plain.split_once('=') {
+        let made = made.first().copied().flatten();
+        return Ok(vec![Gauged { place: places::string(place)?, gauge: length(gauge)?, made }]);
+    }
+    let all = spec.places();
+    let gauges = amounts(&plain, all.len())?;
+    // Two numbers of one gauge, `1 1/64`, leave no mark to go by.
+    if made.len() != gauges.len() {
+        made = vec![None; gauges.len()];
+    }
+    let typed = voice::in_order(all).into_iter().zip(gauges).zip(made);
+    Ok(typed.map(|((place, gauge), made)| Gauged { place, gauge, made }).collect())
 }
 
 #[cfg(test)]

@@ -6,15 +6,21 @@ use fallaway_text::Phrase;
 
 use crate::messages::parse as say;
 
+/// Nobody read a set-up down to sixty-fourths before: such a year is a slip.
+const YEAR_1900: i64 = -2_208_988_800;
+
 /// Reads a time: date and time, a date alone (noon), a time alone (today); in the zone of `now`
 /// unless an offset is given.
 ///
 /// # Errors
-/// For anything else, for times after `now`, and for years outside 1 to 9999.
+/// For anything else, for times before 1900 and after `now`.
 pub fn moment(text: &str, now: Moment) -> Result<Moment, Phrase> {
     let text = text.trim();
     let Moment { unix_s, offset_min } = fallaway::read_moment(text, now)
         .ok_or_else(|| say::not_time(text, say::time_accepted()))?;
+    if unix_s < YEAR_1900 {
+        return Err(say::too_early(text));
+    }
     if unix_s > now.unix_s {
         return Err(say::future(text));
     }
@@ -82,11 +88,13 @@ mod tests {
     #[test]
     fn the_first_and_the_last_year() {
         let end = Moment { unix_s: 253_402_207_200, offset_min: 0 };
-        assert_eq!(moment("0001-01-02", end).map(shown), Ok("0001-01-02 12:00".into()));
+        assert_eq!(moment("1900-01-02", end).map(shown), Ok("1900-01-02 12:00".into()));
         assert_eq!(shown(end), "9999-12-30 22:00");
         assert_eq!(rfc3339(Moment { offset_min: -18 * 60, ..end }), "9999-12-30T04:00:00-18:00");
         assert_eq!(day(Moment { offset_min: 18 * 60, ..end }), "9999-12-31");
-        assert!(moment("0000-12-30", end).unwrap_err().to_string().contains("1 to 9999"));
+        for early in ["0000-12-30", "0001-01-02", "1899-12-31"] {
+            assert!(moment(early, end).unwrap_err().to_string().contains("1900"), "{early}");
+        }
         assert!(
             moment("2025-01-15T18:30+23:00", NOW).unwrap_err().to_string().contains("18 hours")
         );

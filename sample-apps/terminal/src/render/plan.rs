@@ -85,13 +85,13 @@ impl PlanPrinter<'_, '_> {
             self.sentence(Style::Plain, "  ", heading)?;
             self.turns(rows)?;
         }
-        for todo in &next.todo {
+        for todo in self.voice.phrases_by_string(&next.todo) {
             self.sentence(Style::Plain, "  ", todo)?;
         }
         for then in &next.then {
             self.sentence(Style::Plain, "  ", then)?;
         }
-        for because in &next.because {
+        for because in self.voice.phrases_by_string(&next.because) {
             self.sentence(Style::Quiet, "  ", because)?;
         }
         if let Some(hint) = hint {
@@ -121,7 +121,7 @@ impl PlanPrinter<'_, '_> {
         if !page.after.is_empty() {
             self.sentence(Style::Strong, "", &plan_page::after_that())?;
             let mut table = Table::default().indented(2);
-            for (step, what) in &page.after {
+            for (step, what) in page.after_in_order(&self.voice) {
                 table.row([self.voice.say(step), self.voice.say(what)]);
             }
             self.printer.table(&table)?;
@@ -135,9 +135,8 @@ impl PlanPrinter<'_, '_> {
     /// Every other step in full.
     fn others(&mut self, plan: &Plan) -> io::Result<()> {
         let now = plan_page::now(plan);
-        let others: Vec<StepText> = plan
-            .steps
-            .iter()
+        let others: Vec<StepText> = plan_page::in_order(plan, &self.voice)
+            .into_iter()
             .filter(|step| !now.iter().any(|one| std::ptr::eq(*one, *step)))
             .map(|step| text::step(step, self.spec))
             .collect();
@@ -148,8 +147,12 @@ impl PlanPrinter<'_, '_> {
             let title = self.voice.sentence(&step.title);
             let verdict = self.voice.say(&step.verdict);
             self.printer.hung(Style::Plain, "  ", 4, &format!("{title}: {verdict}"))?;
-            let sentences: Vec<String> =
-                step.sentences().map(|one| self.voice.sentence(one)).collect();
+            let sentences: Vec<String> = self
+                .voice
+                .phrases_by_string(step.sentences())
+                .into_iter()
+                .map(|one| self.voice.sentence(one))
+                .collect();
             if !sentences.is_empty() {
                 self.printer.hung(Style::Quiet, "    ", 4, &sentences.join(" "))?;
             }
@@ -161,7 +164,7 @@ impl PlanPrinter<'_, '_> {
     fn drift(&mut self, drift: &DriftText) -> io::Result<()> {
         let voice = self.voice;
         let mut table = Table::new(drift.head.each_ref().map(|p| voice.say(p)));
-        for row in &drift.rows {
+        for row in drift.rows_in_order(&voice) {
             let mut cells =
                 row.each_ref().map(|p| p.as_ref().map_or_else(String::new, |p| voice.say(p)));
             cells[0].insert_str(0, "  ");

@@ -41,6 +41,9 @@ impl Style {
     }
 }
 
+/// Longer lines are hard to follow, however wide the screen is.
+const MOST: usize = 100;
+
 /// Where text for people goes.
 pub struct Printer<'a> {
     out: &'a mut dyn Write,
@@ -51,7 +54,7 @@ pub struct Printer<'a> {
 impl<'a> Printer<'a> {
     /// Printer of this width over a stream.
     pub fn new(out: &'a mut dyn Write, colour: bool, width: usize) -> Self {
-        Self { out, colour, width }
+        Self { out, colour, width: width.min(MOST) }
     }
 
     /// Columns.

@@ -3,6 +3,8 @@
 // Helpers of tests fail loudly, and no test needs all of them.
 #![allow(clippy::panic, clippy::unwrap_used, dead_code)]
 
+pub mod winter;
+
 use std::io::BufRead;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

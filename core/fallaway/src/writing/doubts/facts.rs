@@ -1,8 +1,9 @@
 //! Facts of the instrument: numbers outside what such instruments have, and orders that are the wrong
 //! way round.
 
+use fallaway_advice::strings::usual_construction;
 use fallaway_measure::{Amount, InstrumentFamily, StringPlace, Unit, number_in};
-use fallaway_record::spec::{Fact, ScaleLength};
+use fallaway_record::spec::{Fact, ScaleLength, StringConstruction, StringSpec};
 use fallaway_record::{InstrumentSpec, SpecField};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, facts as text, names};
@@ -80,6 +81,22 @@ pub(crate) fn of_facts(spec: &InstrumentSpec, given: &[SpecField]) -> Vec<Doubt>
     doubts
 }
 
+/// A plain string as thick as wound ones are, or a wound one as thin as plain ones: somebody forgot to say
+/// how the new one is made.
+fn oddly_made(spec: &InstrumentSpec, field: &SpecField, string: &StringSpec) -> Option<Doubt> {
+    let gauge = string.gauge?;
+    let usual = usual_construction(number_in(gauge, Unit::Millimetre)?, string.construction);
+    if string.construction.is_none() || usual == string.construction {
+        return None;
+    }
+    let (given, name) = (names::amount(gauge), text::name(field, spec));
+    let reason = match usual {
+        Some(StringConstruction::Plain) => say::thin_for_wound(name, given.clone()),
+        _ => say::thick_for_plain(name, given.clone()),
+    };
+    Some(Doubt::new(DoubtAbout::Fact(field.clone()), given, reason, WhyDoubted::Unusual))
+}
+
 fn out_of_range(
     spec: &InstrumentSpec,
     family: InstrumentFamily,
@@ -107,7 +124,9 @@ fn out_of_range(
             let each: Vec<Amount> = each.iter().map(|(_, length)| *length).collect();
             among(scale(family), &each)
         }
-        SpecField::Strings(_, string) => among(gauge(family), &[string.gauge?]),
+        SpecField::Strings(_, string) => {
+            among(gauge(family), &[string.gauge?]).or_else(|| oddly_made(spec, field, string))
+        }
         SpecField::A4(a4) => among((410.0, 470.0, Unit::Hertz), &[*a4]),
         SpecField::Tuning(_, note) => {
             let (low, high) = notes(family);
