@@ -216,7 +216,7 @@ untargeted = Kein Sollwert für { $list }.
 column_read = gemessen
 column_target = Soll
 column_turn = Drehung
-column_then = danach etwa
+column_then = sollte danach zeigen
 
 ## Änderung seit dem Setup
 since_head = Änderung seit dem Setup

@@ -221,7 +221,7 @@ untargeted = No target set for { $list }.
 column_read = read
 column_target = target
 column_turn = turn
-column_then = then about
+column_then = should then read
 
 ## Change since the setup
 since_head = Change since setup

@@ -94,7 +94,9 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
     super::clearance::out_of_date(&desk, &mut answer);
     let mut what_if = ClearanceWhatIf::default();
     let (change, taken) = change(&args.gauges, &args.notes, &spec)?;
-    taken.into_iter().for_each(|one| answer.assumed(one));
+    for one in taken {
+        answer.assumed(one);
+    }
     if change != OtherStrings::default() {
         what_if = instrument.with_strings(&desk, &change)?;
         let gauges = change.strings.iter().map(|(place, string)| {
@@ -203,7 +205,9 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     let (mut change, taken) = change(&args.gauges, &args.notes, &spec)?;
-    taken.into_iter().for_each(|one| answer.assumed(one));
+    for one in taken {
+        answer.assumed(one);
+    }
     if let Some(pack) = &args.pack {
         let fitted = super::shop::fitted(context, &instrument, pack)?.fitted;
         change.strings = fitted;

@@ -22,13 +22,19 @@ pub fn in_order(mut value: Value) -> Value {
 fn put(value: &mut Value, key: &str, voice: &Voice) {
     match value {
         Value::Array(items) => {
-            items.iter_mut().for_each(|item| put(item, "", voice));
+            for item in items.iter_mut() {
+                put(item, "", voice);
+            }
             if !RANKED.contains(&key) {
                 let names = key.ends_with("strings");
                 *items = voice.by_string(std::mem::take(items), |item| about(item, names));
             }
         }
-        Value::Object(fields) => fields.iter_mut().for_each(|(key, value)| put(value, key, voice)),
+        Value::Object(fields) => {
+            for (key, value) in fields {
+                put(value, key, voice);
+            }
+        }
         _ => {}
     }
 }
