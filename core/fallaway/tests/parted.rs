@@ -203,3 +203,28 @@ fn who_is_removed_later_hands_nothing_on_to_who_was_removed_before() {
         assert_eq!(remarks(theirs), before);
     }
 }
+
+#[test]
+fn an_end_beyond_its_author_s_room_hides_no_beginning_from_a_newcomer() {
+    let (tech, player, third) = (workshop("tech", 1), workshop("player", 2), workshop("third", 3));
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let b = joined(&a, &player, &tech);
+    let c = joined(&a, &third, &tech);
+    remark(&b, "first");
+    carry(&b, &tech);
+    // More than one person's room beside the record, all under one signature with the first.
+    write_many(&player, &(0..520).map(|number| format!("more {number}")).collect::<Vec<_>>());
+    carry(&b, &third);
+    assert_eq!(remarks(&c).len(), 521);
+    drop(everything(&a));
+    assert_eq!(remarks(&a), ["first"]);
+    a.remove_member(&fingerprint(&player), false, None).unwrap();
+    remark(&a, "of the owner");
+    a.set_role(&fingerprint(&third), Role::Owner).unwrap();
+    // What is new only: the signature under which the owner has the first line does not come along.
+    third.bundle_in(&news(&a)).unwrap();
+    assert_eq!(remarks(&c), ["first", "of the owner"]);
+    let fourth = workshop("fourth", 4);
+    let d = joined(&c, &fourth, &third);
+    assert_eq!(remarks(&d), ["first", "of the owner"]);
+}
