@@ -32,7 +32,9 @@ def test_the_quickstart_runs_as_it_stands(capsys: pytest.CaptureFixture[str]) ->
         # An error names the line of the page.
         above = "\n" * text.count("\n", 0, block.start(1))
         exec(compile(above + block[1], str(page()), "exec"), space)
-    assert "Next:" in capsys.readouterr().out
+    shown = capsys.readouterr().out
+    assert "Next:" in shown
+    assert "Caution: " in shown, "a step to be turned, with what may go wrong"
 
 
 def test_the_season_of_a_neck(

@@ -43,7 +43,7 @@ fn in_an_environment() -> Outcome {
     python.arg(&file).current_dir(&folder).env_clear();
     python.env("PATH", "/usr/bin:/bin").env("HOME", &folder);
     let said = output(&mut python)?;
-    let promised = ["Caution: ", "Really? ", "walnut bass", "gap stopped at 1 over 24"];
+    let promised = ["Caution: ", "Really? ", "walnut bass", "action at fret 24, fretted at 1"];
     if let Some(missing) = promised.iter().find(|words| !said.contains(**words)) {
         return Err(format!("the program of the page did not say {missing:?}:\n{said}"));
     }
