@@ -18,6 +18,8 @@ let core = Context.environment["FALLAWAY_PACKAGE"] ?? "../../target/bindings/swi
   let standIn: [Target] = [
     .target(name: "UIKit", path: "StandIn/UIKit"),
     .target(name: "BackgroundTasks", path: "StandIn/BackgroundTasks"),
+    .target(name: "Network", path: "StandIn/Network"),
+    .target(name: "PhotosUI", dependencies: ["SwiftUI"], path: "StandIn/PhotosUI"),
     .target(name: "VisionKit", dependencies: ["UIKit"], path: "StandIn/VisionKit"),
     .target(name: "UniformTypeIdentifiers", path: "StandIn/UniformTypeIdentifiers"),
     .target(
@@ -27,13 +29,14 @@ let core = Context.environment["FALLAWAY_PACKAGE"] ?? "../../target/bindings/swi
       name: "OnApple",
       dependencies: [
         "Fallaway", "Models", "Views", "SwiftUI", "UIKit", "VisionKit", "UniformTypeIdentifiers",
-        "BackgroundTasks",
+        "BackgroundTasks", "Network", "PhotosUI",
       ],
       path: ".",
       exclude: [
         "App/project.yml", "App/InfoPlist.xcstrings", "App/Localizable.xcstrings",
         "App/PrivacyInfo.xcprivacy", "Sources", "Tests", "StandIn/SwiftUI", "StandIn/UIKit",
         "StandIn/UniformTypeIdentifiers", "StandIn/VisionKit", "StandIn/BackgroundTasks",
+        "StandIn/Network", "StandIn/PhotosUI",
         "README.md", "FROM-HERE-TO-A-PHONE.md",
       ],
       sources: ["App", "StandIn/App"], linkerSettings: link),

@@ -2,6 +2,7 @@
 import BackgroundTasks
 import Fallaway
 import Models
+import PhotosUI
 import SwiftUI
 import UniformTypeIdentifiers
 import Views
@@ -27,6 +28,8 @@ struct OpenedView: View {
   @State private var choosing = false
   @State private var scanning = false
   @State private var handed: Handed?
+  @State private var photographing = false
+  @State private var picked: PhotosPickerItem?
 
   var body: some View {
     Group {
@@ -51,6 +54,20 @@ struct OpenedView: View {
       guard let bytes = try? Data(contentsOf: url) else { return }
       phone?.hand { await $0.receive(bytes) }
     }
+    // https://developer.apple.com/documentation/swiftui/view/photospicker(ispresented:selection:matching:preferreditemencoding:)
+    // The compatible encoding of a photo is JPEG.
+    .photosPicker(
+      isPresented: $photographing, selection: $picked, matching: .images,
+      preferredItemEncoding: .compatible
+    )
+    .onChange(of: picked) { _, item in
+      guard let item else { return }
+      picked = nil
+      Task {
+        guard let bytes = try? await item.loadTransferable(type: Data.self) else { return }
+        phone?.hand { await $0.photographed(bytes) }
+      }
+    }
     .sheet(item: $handed) { file in
       SharingSheet(file: file.url) { phone?.hand { await $0.handedOver() } }
     }
@@ -69,7 +86,7 @@ struct OpenedView: View {
       try setVoice(language: BundleTexts.ofThePhone)
       let phone = Phone(
         workshop: workshop, texts: { BundleTexts($0) }, now: { Moment(Date()) },
-        http: URLSessionTransport())
+        http: URLSessionTransport(), nearby: NetworkNearby())
       phone.whileWorking = {
         let time = TimeToFinish()
         return { time.end() }
@@ -93,6 +110,7 @@ struct OpenedView: View {
         handed = Handed(url: url)
       }
     case .chooseFile: choosing = true
+    case .choosePhoto: photographing = true
     case .scan: scanning = true
     case nil: break
     }

@@ -1,4 +1,5 @@
 import Fallaway
+import Foundation
 
 /// One thing on a screen. A screen is the list of them, in the order in which they are read: what is drawn and
 /// what is spoken come from the same list.
@@ -35,6 +36,8 @@ public struct Element: Equatable, Identifiable, Sendable {
     case drawing
     /// A code for a camera; `value` is its text.
     case code
+    /// A photo; `picture` is its file.
+    case photo
     /// One of the screens of an instrument.
     case tab
   }
@@ -63,11 +66,14 @@ public struct Element: Equatable, Identifiable, Sendable {
   public var scene: Scene?
   /// Of a slider.
   public var travel: Travel?
+  /// Of a photo: the bytes of its file.
+  public var picture: Data?
 
   init(
     _ id: String, _ role: Role, _ text: String, value: String? = nil, detail: String? = nil,
     state: String? = nil, touch: Bool? = nil, chosen: Bool = false, main: Bool = false,
-    varies: Bool = false, scene: Scene? = nil, travel: Travel? = nil
+    varies: Bool = false, scene: Scene? = nil, travel: Travel? = nil,
+    picture: Data? = nil
   ) {
     self.id = id
     self.role = role
@@ -81,6 +87,7 @@ public struct Element: Equatable, Identifiable, Sendable {
     self.varies = varies
     self.scene = scene
     self.travel = travel
+    self.picture = picture
   }
 
   private static let touched: Set<Role> = [.button, .choice, .toggle, .cell, .key, .tab]

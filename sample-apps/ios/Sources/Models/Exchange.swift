@@ -9,11 +9,13 @@ final class Send: Screen {
   private var address = ""
   private var exchanging = false
   private var exchanged: SyncReport?
+  private var devices: [DeviceState] = []
 
   override func load() async throws {
     let instrument = try phone.instrument()
     unsent = try await instrument.unsent()
     relay = try await instrument.relay()
+    devices = try await instrument.deviceStates().filter { !$0.thisDevice }
   }
 
   override func body() -> [Element] {
@@ -27,6 +29,14 @@ final class Send: Screen {
     shown.append(button("all", .sendAll))
     shown.append(button("receive", .receive, main: unsent == 0 && !byRelay))
     shown.append(Element("about", .text, say(.sendAbout)))
+    if phone.nearby != nil { shown.append(button("meet", .meeting)) }
+    if !devices.isEmpty { shown.append(heading("devices", say(.whoHasWhat))) }
+    for (at, one) in devices.enumerated() {
+      let heard = one.lastHeard.map { say(.heardOf, phone.momentHere($0)) }
+      shown.append(
+        Element(
+          "device.\(at + 1)", .row, one.label, detail: one.text.sentence, state: heard))
+    }
     return shown
   }
 
@@ -66,6 +76,7 @@ final class Send: Screen {
       }
     case "all": phone.share(People.file, try await instrument.bundleOut(), of: instrument)
     case "receive": phone.effects.append(.chooseFile)
+    case "meet": await phone.go(Meeting(phone))
     case "exchange": exchange(instrument)
     case "relay.use":
       try await instrument.setRelay(url: address.trimmed)
@@ -184,6 +195,7 @@ final class Join: Screen {
           detail: say(.validUntil, phone.day(invited.expires))))
     }
     if file != nil && !words.trimmed.isEmpty { shown.append(button("join", .join, main: true)) }
+    if phone.nearby != nil && !words.trimmed.isEmpty { shown.append(button("meet", .meeting)) }
     return shown
   }
 
@@ -200,6 +212,7 @@ final class Join: Screen {
   override func touched(_ id: String) async throws {
     switch id {
     case "scan": phone.effects.append(.scan)
+    case "meet": await phone.go(Meeting(phone, words.trimmed))
     case "file": phone.effects.append(.chooseFile)
     case "join":
       guard let file else { return }

@@ -85,7 +85,7 @@ final class More: Screen {
   private static let pages: [(String, Say)] = [
     ("note", .note), ("changed", .whatChanged), ("clearance", .clearance), ("setups", .setups),
     ("settle", .twoValuesTitle), ("strings", .strings), ("sheet", .sheet),
-    ("people", .people), ("send", .sendAndReceive),
+    ("photos", .photos), ("people", .people), ("send", .sendAndReceive),
   ]
 
   override func body() -> [Element] {
@@ -101,6 +101,7 @@ final class More: Screen {
     case "setups": await phone.go(Setups(phone))
     case "strings": await phone.go(Strings(phone))
     case "sheet": await phone.go(Sheet(phone))
+    case "photos": await phone.go(Photos(phone))
     case "people": await phone.go(People(phone))
     case "send": await phone.go(Send(phone))
     default: break

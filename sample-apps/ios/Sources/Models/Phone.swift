@@ -8,6 +8,8 @@ public enum Effect: Sendable {
   case share(name: String, bytes: Data)
   /// Let somebody choose a file; ``Phone/receive(_:)`` takes it.
   case chooseFile
+  /// Let somebody take or choose a photo, a JPEG or a PNG file; ``Phone/photographed(_:)`` takes it.
+  case choosePhoto
   /// Read a code with the camera; ``Phone/scanned(_:)`` takes its text.
   case scan
 }
@@ -46,6 +48,9 @@ public final class Phone {
   /// The way to a relay; without one, everything goes as files.
   @ObservationIgnored let http: (any HttpTransport)?
 
+  /// The way to a phone in the same room.
+  @ObservationIgnored let nearby: (any Nearby)?
+
   @ObservationIgnored let now: () -> Moment
   @ObservationIgnored private let texts: (String?) -> any Texts
 
@@ -70,6 +75,9 @@ public final class Phone {
   /// What is waited for apart.
   @ObservationIgnored private var waiting: Task<Void, Never>?
 
+  /// How much is waited for apart.
+  @ObservationIgnored private(set) var underWay = 0
+
   /// What was handed over last.
   @ObservationIgnored private var last: Task<Void, Never>?
 
@@ -78,11 +86,13 @@ public final class Phone {
   ///   - texts: The app's texts in a language; without one, in that of the phone.
   ///   - now: The phone's clock.
   ///   - http: The way to a relay; without one, everything goes as files.
+  ///   - nearby: The way to a phone in the same room.
   public init(
     workshop: Workshop, texts: @escaping (String?) -> any Texts, now: @escaping () -> Moment,
-    http: (any HttpTransport)? = nil
+    http: (any HttpTransport)? = nil, nearby: (any Nearby)? = nil
   ) {
     self.http = http
+    self.nearby = nearby
     self.workshop = workshop
     self.texts = texts
     self.now = now
@@ -138,11 +148,13 @@ public final class Phone {
   /// Waits for something, the network, while everything else goes on; what it answers is done in its order then.
   func apart(_ work: @escaping @MainActor () async -> @MainActor () async -> Void) {
     let done = whileWorking?()
+    underWay += 1
     waiting = Task { [weak self] in
       let then = await work()
       self?.hand { phone in
         await then()
         phone.draw()
+        phone.underWay -= 1
       }
       done?()
     }
@@ -200,6 +212,12 @@ public final class Phone {
     draw()
   }
 
+  /// A photo was taken or chosen.
+  public func photographed(_ bytes: Data) async {
+    await (screen as? Photos)?.took(bytes)
+    draw()
+  }
+
   /// A code was read.
   public func scanned(_ text: String) async {
     if screen is Join { await type("words", text) }
@@ -236,7 +254,7 @@ public final class Phone {
 
   func back() async {
     guard screens.count > 1 else { return }
-    screens.removeLast()
+    await screens.removeLast().left()
     await screen.loaded()
   }
 
@@ -385,6 +403,7 @@ public final class Phone {
     switch name {
     case "add": return Add(self)
     case "join": return Join(self)
+    case "meeting": return Meeting(self)
     case "settings": return Settings(self)
     default: return open == nil ? nil : ofInstrument(name)
     }
@@ -401,6 +420,7 @@ public final class Phone {
     case "changed": return Changed(self)
     case "settle": return Settle(self)
     case "setups": return Setups(self)
+    case "photos": return Photos(self)
     case "people": return People(self)
     case "send": return Send(self)
     case "clearance": return ClearanceSliders(self)

@@ -6,6 +6,7 @@ public enum Say: String, CaseIterable, Sendable {
   case above
   case add
   case addInstrument = "add_instrument"
+  case addPhoto = "add_photo"
   case addSetup = "add_setup"
   case afterThat = "after_that"
   case allSent = "all_sent"
@@ -28,6 +29,7 @@ public enum Say: String, CaseIterable, Sendable {
   case bothAreKept = "both_are_kept"
   case bringBack = "bring_back"
   case buzzes
+  case caption
   case chooseFile = "choose_file"
   case chosen
   case clearance
@@ -47,6 +49,7 @@ public enum Say: String, CaseIterable, Sendable {
   case decimalMark = "decimal_mark"
   case didAsSaid = "did_as_said"
   case didOtherwise = "did_otherwise"
+  case digitsToType = "digits_to_type"
   case doesNotTurn = "does_not_turn"
   case doesNothing = "does_nothing"
   case drawRelief = "draw_relief"
@@ -55,6 +58,7 @@ public enum Say: String, CaseIterable, Sendable {
   case everything
   case exchangeNow = "exchange_now"
   case exchanging
+  case fetchPhoto = "fetch_photo"
   case fileIsHere = "file_is_here"
   case forARepairer = "for_a_repairer"
   case fractions
@@ -63,6 +67,7 @@ public enum Say: String, CaseIterable, Sendable {
   case gaugeOf = "gauge_of"
   case gaugeUnknown = "gauge_unknown"
   case hasJoined = "has_joined"
+  case heardOf = "heard_of"
   case history
   case howHard = "how_hard"
   case inch
@@ -92,6 +97,9 @@ public enum Say: String, CaseIterable, Sendable {
   case lowFirst = "low_first"
   case marks
   case measureAgain = "measure_again"
+  case meetNow = "meet_now"
+  case meeting
+  case meetingAbout = "meeting_about"
   case mergedInto = "merged_into"
   case millimetres
   case more
@@ -102,13 +110,16 @@ public enum Say: String, CaseIterable, Sendable {
   case nextString = "next_string"
   case noInstrument = "no_instrument"
   case noNumbers = "no_numbers"
+  case noPhotosYet = "no_photos_yet"
   case noRecovery = "no_recovery"
   case noRoom = "no_room"
   case noSetupYet = "no_setup_yet"
   case noTool = "no_tool"
   case noToolHere = "no_tool_here"
+  case nobodyCame = "nobody_came"
   case noneFound = "none_found"
   case notCompared = "not_compared"
+  case notHereYet = "not_here_yet"
   case notRead = "not_read"
   case notReadNow = "not_read_now"
   case notUnderstood = "not_understood"
@@ -131,6 +142,9 @@ public enum Say: String, CaseIterable, Sendable {
   case ownWords = "own_words"
   case owner
   case people
+  case photo
+  case photoIsElsewhere = "photo_is_elsewhere"
+  case photos
   case plan
   case read
   case readNow = "read_now"
@@ -170,8 +184,10 @@ public enum Say: String, CaseIterable, Sendable {
   case sheet
   case sheetForBench = "sheet_for_bench"
   case sheetForOwner = "sheet_for_owner"
+  case showDigits = "show_digits"
   case showOlder = "show_older"
   case stage
+  case stopWaiting = "stop_waiting"
   case stoppedOver = "stopped_over"
   case stringTuned = "string_tuned"
   case strings
@@ -187,6 +203,7 @@ public enum Say: String, CaseIterable, Sendable {
   case targetOf = "target_of"
   case targetsSaved = "targets_saved"
   case textSize = "text_size"
+  case theDigits = "the_digits"
   case theReading = "the_reading"
   case theWords = "the_words"
   case thisDevice = "this_device"
@@ -210,10 +227,12 @@ public enum Say: String, CaseIterable, Sendable {
   case version
   case viewer
   case waitUntil = "wait_until"
+  case waitingForPhone = "waiting_for_phone"
   case whatChanged = "what_changed"
   case whereItBuzzes = "where_it_buzzes"
   case whichWay = "which_way"
   case whoAndWhen = "who_and_when"
+  case whoHasWhat = "who_has_what"
   case why
   case within
   case work

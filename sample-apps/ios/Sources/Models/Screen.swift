@@ -31,6 +31,9 @@ public class Screen {
   /// A text was typed into a field, or a slider moved.
   func typed(_ id: String, _ text: String) async throws {}
 
+  /// The person went back from it.
+  func left() async {}
+
   /// What was typed and not yet saved, to be given to ``restore(_:)`` after the process was ended.
   func kept() -> [String: String] { [:] }
 

@@ -15,6 +15,7 @@ struct ElementView: View {
     case .slider: SliderView(one: one, palette: palette, write: write)
     case .drawing: DrawingView(one: one, palette: palette)
     case .code: CodeView(one: one, palette: palette)
+    case .photo: PhotoView(one: one, palette: palette)
     default: touched
     }
   }

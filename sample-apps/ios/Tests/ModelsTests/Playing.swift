@@ -62,6 +62,7 @@ final class Playing {
   let phones: [String: Phone]
   private let clock: Clock
   private var sent: [String: Data] = [:]
+  private let room: Room
 
   /// What is done was not possible: the screens differ.
   struct Stuck: Error, CustomStringConvertible {
@@ -71,16 +72,19 @@ final class Playing {
   init(_ language: String) async throws {
     let clock = Clock()
     let texts = try Catalogue.read(language)
+    let room = Room()
     var phones: [String: Phone] = [:]
     for label in ["tech", "player"] {
       let workshop = try await Workshop.inMemory(label: label, time: clock, random: Seeded(label))
       try await workshop.setPreferences(preferences: Preferences(language: language))
       let phone = Phone(
-        workshop: workshop, texts: { _ in texts }, now: { clock.moment }, http: NoNetwork())
+        workshop: workshop, texts: { _ in texts }, now: { clock.moment }, http: NoNetwork(),
+        nearby: InRoom(room: room, label: label))
       await phone.start()
       phones[label] = phone
     }
     self.clock = clock
+    self.room = room
     self.phones = phones
   }
 
@@ -107,12 +111,14 @@ final class Playing {
       await phone.type(id, step.with ?? "")
     case "hear":
       let said = try self.phone(step.with ?? "").shown.first { $0.id == id }
-      await phone.type(id, said?.text ?? "")
+      await phone.type(id, said?.value ?? said?.text ?? "")
+    case "photograph": await phone.photographed(bytes(step.with ?? ""))
+    case "see": break
     case "receive": await phone.receive(sent[step.with ?? ""] ?? Data())
     case "look": await phone.changed()
     default: throw Stuck(description: "nobody can \(step.do)")
     }
-    await phone.settled()
+    await settled()
     while let effect = phone.nextEffect() {
       if case .share(_, let bytes) = effect {
         sent[step.phone] = bytes
@@ -120,6 +126,24 @@ final class Playing {
       }
     }
     return phone
+  }
+
+  /// Waits until what each phone waits for apart is done, or waits for the other phone.
+  private func settled() async {
+    for (label, phone) in phones {
+      while phone.underWay > 0, !(await room.waits(label)) { await Task.yield() }
+    }
+  }
+
+  /// What hexadecimal digits stand for.
+  private func bytes(_ digits: String) -> Data {
+    var rest = digits[...]
+    var bytes = Data()
+    while !rest.isEmpty {
+      bytes.append(UInt8(rest.prefix(2), radix: 16) ?? 0)
+      rest = rest.dropFirst(2)
+    }
+    return bytes
   }
 }
 

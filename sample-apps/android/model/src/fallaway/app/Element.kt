@@ -49,6 +49,9 @@ enum class Role {
     /** A code for a camera; [Element.value] is its text. */
     CODE,
 
+    /** A photo; [Element.picture] is its file. */
+    PHOTO,
+
     /** One of the screens of an instrument. */
     TAB,
 }
@@ -68,6 +71,7 @@ enum class Role {
  * @property varies whether its text is another one each time (words of an invitation, a fingerprint).
  * @property scene of a drawing: its marks.
  * @property range of a slider.
+ * @property picture of a photo: the bytes of its file.
  */
 data class Element(
     val id: String,
@@ -82,6 +86,7 @@ data class Element(
     val varies: Boolean = false,
     val scene: Scene? = null,
     val range: Range? = null,
+    val picture: ByteArray? = null,
 ) {
     /** What a screen reader says of it, without its role. */
     val spoken: String get() = listOfNotNull(text, value, state, detail).filter { it.isNotEmpty() }.joinToString(", ")

@@ -1,5 +1,6 @@
 package fallaway.app
 
+import fallaway.DeviceState
 import fallaway.MergeReport
 import fallaway.RelayView
 import fallaway.SyncReport
@@ -15,10 +16,12 @@ class Send(phone: Phone) : Screen(phone) {
     private var address = ""
     private var exchanging = false
     private var exchanged: SyncReport? = null
+    private var devices = emptyList<DeviceState>()
 
     override fun load() {
         unsent = phone.instrument.unsent().toInt()
         relay = phone.instrument.relay()
+        devices = phone.instrument.deviceStates().filterNot { it.thisDevice }
     }
 
     override fun body() = buildList {
@@ -31,6 +34,12 @@ class Send(phone: Phone) : Screen(phone) {
         add(button("all", Say.SEND_ALL))
         add(button("receive", Say.RECEIVE, main = unsent == 0 && !byRelay))
         add(Element("about", Role.TEXT, say(Say.SEND_ABOUT)))
+        if (phone.nearby != null) add(button("meet", Say.MEETING))
+        if (devices.isNotEmpty()) add(heading("devices", say(Say.WHO_HAS_WHAT)))
+        devices.forEachIndexed { at, one ->
+            val heard = one.lastHeard?.let { say(Say.HEARD_OF, phone.momentHere(it)) }
+            add(Element("device.${at + 1}", Role.ROW, one.label, detail = one.text.sentence(), state = heard))
+        }
     }
 
     private fun MutableList<Element>.overRelay() {
@@ -59,6 +68,7 @@ class Send(phone: Phone) : Screen(phone) {
                 phone.share(People.FILE, out.file) { instrument.delivered(out.token) }
             }
             "receive" -> phone.effects.addLast(Effect.ChooseFile)
+            "meet" -> phone.go(Meeting(phone))
             "exchange" -> exchange()
             "relay.use" -> {
                 instrument.setRelay(address.trim())
@@ -157,6 +167,7 @@ class Join(phone: Phone) : Screen(phone) {
             add(Element("invited", Role.BANNER, say(Say.INVITED_TO, it.name), detail = say(Say.VALID_UNTIL, phone.day(it.expires))))
         }
         if (file != null && words.isNotBlank()) add(button("join", Say.JOIN, main = true))
+        if (phone.nearby != null && words.isNotBlank()) add(button("meet", Say.MEETING))
     }
 
     /** The file that belongs to the words. */
@@ -173,6 +184,7 @@ class Join(phone: Phone) : Screen(phone) {
     override fun touched(id: String) {
         when (id) {
             "scan" -> phone.effects.addLast(Effect.Scan)
+            "meet" -> phone.go(Meeting(phone, words.trim()))
             "file" -> phone.effects.addLast(Effect.ChooseFile)
             "join" -> file?.let { bytes ->
                 val joined = phone.workshop.accept(words.trim(), bytes).use { it.id() }

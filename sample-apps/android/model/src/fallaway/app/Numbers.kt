@@ -100,6 +100,7 @@ class More(phone: Phone) : Screen(phone) {
             "setups" -> phone.go(Setups(phone))
             "strings" -> phone.go(Strings(phone))
             "sheet" -> phone.go(Sheet(phone))
+            "photos" -> phone.go(Photos(phone))
             "people" -> phone.go(People(phone))
             "send" -> phone.go(Send(phone))
         }
@@ -114,6 +115,7 @@ class More(phone: Phone) : Screen(phone) {
             "settle" to Say.TWO_VALUES_TITLE,
             "strings" to Say.STRINGS,
             "sheet" to Say.SHEET,
+            "photos" to Say.PHOTOS,
             "people" to Say.PEOPLE,
             "send" to Say.SEND_AND_RECEIVE,
         )

@@ -18,10 +18,13 @@ sealed interface Effect {
     /** Let somebody choose a file; [Phone.receive] takes it. */
     data object ChooseFile : Effect
 
+    /** Let somebody take or choose a photo, a JPEG or a PNG file; [Phone.photographed] takes it. */
+    data object ChoosePhoto : Effect
+
     /** Read a code with the camera; [Phone.scanned] takes its text. */
     data object Scan : Effect
 
-    /** Wait for the network where nothing else waits; what the work answers is done then where everything is done. */
+    /** Wait for the network, or for another phone, where nothing else waits; what the work answers is done then where everything is done. */
     class Apart(val work: () -> () -> Unit) : Effect
 }
 
@@ -40,8 +43,15 @@ data class Look(val stage: Boolean = false, val awake: Boolean = false, val lock
  * @property workshop the instruments of this device.
  * @property now the phone's clock.
  * @property http the way to a relay; without one, everything goes as files.
+ * @property nearby the way to a phone in the same room.
  */
-class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () -> Moment, val http: HttpTransport? = null) {
+class Phone(
+    val workshop: Workshop,
+    private val texts: () -> Texts,
+    val now: () -> Moment,
+    val http: HttpTransport? = null,
+    val nearby: Nearby? = null,
+) {
     private val screens = ArrayDeque<Screen>()
 
     /** The instrument that is open. */
@@ -104,7 +114,7 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
     /** One screen back. */
     fun back() {
         if (!deeper) return
-        screens.removeLast()
+        screens.removeLast().left()
         screen.loaded()
     }
 
@@ -167,6 +177,11 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
     /** A code was read. */
     fun scanned(text: String) {
         (screen as? Join)?.type("words", text)
+    }
+
+    /** A photo was taken or chosen. */
+    fun photographed(bytes: ByteArray) {
+        (screen as? Photos)?.took(bytes)
     }
 
     /** A text of the app. */
@@ -233,6 +248,7 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
     private fun named(name: String): Screen? = when (name) {
         "add" -> Add(this)
         "join" -> Join(this)
+        "meeting" -> Meeting(this)
         "settings" -> Settings(this)
         else -> if (open == null) null else ofInstrument(name)
     }
@@ -248,6 +264,7 @@ class Phone(val workshop: Workshop, private val texts: () -> Texts, val now: () 
         "settle" -> Settle(this)
         "setups" -> Setups(this)
         "people" -> People(this)
+        "photos" -> Photos(this)
         "send" -> Send(this)
         "clearance" -> ClearanceSliders(this)
         "strings" -> Strings(this)

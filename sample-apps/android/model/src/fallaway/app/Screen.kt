@@ -25,6 +25,9 @@ abstract class Screen(protected val phone: Phone) {
     /** A text was typed into a field, or a slider moved. */
     protected open fun typed(id: String, text: String) = Unit
 
+    /** The person went back from it. */
+    open fun left() = Unit
+
     /** What was typed and not yet saved, to be given to [restore] after the process was ended. */
     open fun kept(): Map<String, String> = emptyMap()
 

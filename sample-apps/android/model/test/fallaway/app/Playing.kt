@@ -9,6 +9,8 @@ import fallaway.RandomSource
 import fallaway.TimeSource
 import fallaway.TransportException
 import fallaway.Workshop
+import java.util.concurrent.FutureTask
+import kotlin.concurrent.thread
 
 /** Two phones on a stopped clock, on which [Day] is played, and what they showed. */
 class Playing(private val language: String, texts: Texts) : AutoCloseable {
@@ -17,11 +19,17 @@ class Playing(private val language: String, texts: Texts) : AutoCloseable {
         override fun now() = Moment(clock, 60)
     }
 
+    /** Where both are. */
+    private val room = Room()
+
+    /** Who waits for the other one. */
+    private val waiting = mutableListOf<Pair<Phone, FutureTask<() -> Unit>>>()
+
     /** The phones by whom they belong to. */
     val phones: Map<String, Phone> = listOf("tech", "player").associateWith { label ->
         val workshop = Workshop.inMemory(label, time, Seeded(label))
         workshop.setPreferences(Preferences(language = language))
-        Phone(workshop, { texts }, time::now, NoNetwork)
+        Phone(workshop, { texts }, time::now, NoNetwork, room.of(label))
     }
 
     /** The file that each sent last. */
@@ -43,7 +51,11 @@ class Playing(private val language: String, texts: Texts) : AutoCloseable {
                 check(phone.elements().any { it.id == step.on }) { "no field ${step.on} on ${phone.screen.name}" }
                 if (finger != null) finger(step) else phone.type(step.on, step.with)
             }
-            "hear" -> phone.type(step.on, phones.getValue(step.with).elements().first { it.id == step.on }.text)
+            "hear" -> phone.type(
+                step.on, phones.getValue(step.with).elements().first { it.id == step.on }.run { value ?: text },
+            )
+            "photograph" -> phone.photographed(step.with.chunked(2) { it.toString().toInt(16).toByte() }.toByteArray())
+            "see" -> Unit
             "receive" -> phone.receive(sent.getValue(step.with))
             "look" -> phone.changed()
             else -> error("nobody can ${step.does}")
@@ -54,9 +66,24 @@ class Playing(private val language: String, texts: Texts) : AutoCloseable {
                     sent[step.phone] = effect.bytes
                     phone.handedOver()
                 }
-                is Effect.Apart -> effect.work()()
+                is Effect.Apart -> apart(step.phone, phone, effect)
                 else -> Unit
             }
+        }
+    }
+
+    /** Does it on a thread of its own, until it is done or waits for the other phone; then what is done is told. */
+    private fun apart(label: String, phone: Phone, effect: Effect.Apart) {
+        val task = object : FutureTask<() -> Unit>({ effect.work() }) {
+            override fun done() = room.happened()
+        }
+        waiting += phone to task
+        thread(isDaemon = true) { task.run() }
+        room.await { task.isDone || label in room.waiting }
+        for (one in waiting.toList()) {
+            if (phones.entries.first { it.value === one.first }.key in room.waiting) continue
+            one.second.get()()
+            waiting -= one
         }
     }
 

@@ -9,6 +9,7 @@ import fallaway.SyncOutcome
 import fallaway.UrlConnectionTransport
 import fallaway.Workshop
 import fallaway.android.KeystoreKeeper
+import fallaway.app.Nearby
 import fallaway.open
 import fallaway.setVoice
 import java.io.File
@@ -23,11 +24,14 @@ open class FallawayApp : Application() {
     /** Where the core is called: never on the thread that draws. */
     open val hand: Executor by lazy { Executors.newSingleThreadExecutor() }
 
-    /** Where the network is waited for. */
-    open val apart: Executor by lazy { Executors.newSingleThreadExecutor() }
+    /** Where the network and other phones are waited for. */
+    open val apart: Executor by lazy { Executors.newCachedThreadPool() }
 
     /** The way to a relay. */
     open val http: HttpTransport by lazy { UrlConnectionTransport() }
+
+    /** The way to a phone in the same room. */
+    open val nearby: Nearby by lazy { NetworkNearby(this) }
 
     /** Who keeps the device's secrets. */
     open fun keeper(): SecretKeeper = KeystoreKeeper(this)

@@ -8,6 +8,7 @@ import android.view.WindowManager
 import androidx.activity.ComponentActivity
 import androidx.activity.compose.BackHandler
 import androidx.activity.compose.setContent
+import androidx.activity.result.contract.ActivityResultContracts.GetContent
 import androidx.activity.result.contract.ActivityResultContracts.OpenDocument
 import androidx.activity.result.contract.ActivityResultContracts.StartActivityForResult
 import androidx.activity.result.contract.ActivityResultContracts.TakePicturePreview
@@ -22,6 +23,9 @@ class MainActivity : ComponentActivity() {
     private val model: PhoneModel by viewModels { PhoneModel.factory }
     private val choose = registerForActivityResult(OpenDocument()) { it?.let(::take) }
     private val picture = registerForActivityResult(TakePicturePreview()) { taken -> taken?.let(::codeIn)?.let(model::scanned) }
+    private val photo = registerForActivityResult(GetContent()) { from ->
+        from?.let { contentResolver.openInputStream(it) }?.use { model.photographed(it.readBytes()) }
+    }
     private val share = registerForActivityResult(StartActivityForResult()) { model.handedOver() }
 
     override fun onCreate(savedInstanceState: Bundle?) {
@@ -65,6 +69,7 @@ class MainActivity : ComponentActivity() {
                 share.launch(Intent.createChooser(send, null))
             }
             Effect.ChooseFile -> choose.launch(arrayOf(Handing.TYPE, "*/*"))
+            Effect.ChoosePhoto -> photo.launch("image/*")
             Effect.Scan -> picture.launch(null)
             is Effect.Apart -> Unit
         }

@@ -55,7 +55,7 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
         try {
             val workshop = app.workshop()
             val before = saved.get<Bundle>(KEPT)
-            val opened = Phone(workshop, { AndroidTexts(app, workshop.preferences().language) }, app::now, app.http)
+            val opened = Phone(workshop, { AndroidTexts(app, workshop.preferences().language) }, app::now, app.http, app.nearby)
             if (before != null) opened.restore(before.keySet().associateWith { before.getString(it).orEmpty() })
             phone = opened
             show(opened)
@@ -83,6 +83,9 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
 
     /** A code was read. */
     fun scanned(text: String) = onPhone { it.scanned(text) }
+
+    /** A photo was chosen. */
+    fun photographed(bytes: ByteArray) = onPhone { it.photographed(bytes) }
 
     /** The file went to another app. */
     fun handedOver() = onPhone { it.handedOver() }

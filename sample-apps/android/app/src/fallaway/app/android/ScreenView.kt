@@ -261,6 +261,7 @@ private fun One(one: Element, tap: (String) -> Unit, type: (String, String) -> U
         Role.SLIDER -> Moved(one, type)
         Role.DRAWING -> Drawing(one)
         Role.CODE -> Box(Modifier.testTag(one.id).semantics { contentDescription = one.text }) { Code(one.value.orEmpty()) }
+        Role.PHOTO -> Photo(one)
         Role.CELL -> Cell(one, tap)
         Role.KEY, Role.TAB -> Unit
     }
