@@ -184,3 +184,25 @@ fn entries_carry_the_offset_of_the_computers_zone() {
         assert!(text.contains(&format!("{offset}\"")), "{zone}: {text}");
     }
 }
+
+#[test]
+fn the_environment_names_the_instrument_of_every_command() {
+    let folder = tempfile::tempdir().unwrap();
+    run(folder.path(), &["add", "bass-4", "walnut four"]);
+    run(folder.path(), &["add", "guitar-6-short", "white six"]);
+    let of = |name: &str, words: &[&str]| {
+        let mut command = fallaway(folder.path());
+        let output = command.env("FALLAWAY_INSTRUMENT", name).args(words).output().unwrap();
+        assert_eq!(output.status.code(), Some(0), "{words:?}: {output:?}");
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    };
+    for words in [&["show", "--json"][..], &["calc", "positions", "--json"], &["card"], &["plan"]] {
+        assert_ne!(of("walnut four", words), "", "{words:?}");
+    }
+    for words in [&["show"][..], &["calc", "positions"], &["card"]] {
+        assert_ne!(of("walnut four", words), of("white six", words), "{words:?}");
+    }
+    let mut unknown = fallaway(folder.path());
+    let unknown = unknown.env("FALLAWAY_INSTRUMENT", "nobody's").args(["calc", "positions"]);
+    assert_eq!(unknown.output().unwrap().status.code(), Some(1));
+}
