@@ -55,6 +55,7 @@ pub mod compare;
 pub mod hazard;
 pub mod learn;
 pub mod neck;
+mod normal;
 pub mod observe;
 pub mod plan;
 pub mod strings;

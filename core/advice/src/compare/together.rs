@@ -4,9 +4,9 @@
 use minicbor::{Decode, Encode};
 
 use super::against_target::AgainstTarget;
-use super::belief::normal_below;
 use super::judge::likely_outside;
 use super::trail::per_saddle;
+use crate::normal;
 use crate::observe::{COVERAGE, Facts, Measurand};
 
 /// How far strings stand beside where their screws alone would hold them, one standard deviation in mm at
@@ -82,8 +82,8 @@ pub fn outside_together(
         return None;
     }
     let (tolerance, sd) = (compared.tolerance / held.per_saddle, sd.max(1e-6));
-    let within = normal_below((tolerance - off) / sd) - normal_below((-tolerance - off) / sd);
-    let inside = 2.0 * normal_below(tolerance / sd) - 1.0;
+    let within = normal::below((tolerance - off) / sd) - normal::below((-tolerance - off) / sd);
+    let inside = 2.0 * normal::below(tolerance / sd) - 1.0;
     Some(likely_outside(1.0 - within, inside))
 }
 

@@ -8,6 +8,7 @@ use fallaway_mechanics::learn::rod::{PRIOR_FACTOR, PRIOR_MEDIAN_MM};
 use fallaway_record::Posture;
 
 use super::follow::{PAIR_S, ResponsePair};
+use crate::normal;
 use crate::observe::{
     Bound, Done, Estimate, EventKind, InterventionKind, Measurand, MeasurandKind, Observation,
     ReadingIndex, disturbs,
@@ -155,16 +156,13 @@ impl Run {
 /// How likely a reading is where the relief truly is so much.
 fn fits(relief: f64, u: f64, read: Estimate) -> f64 {
     let z = (read.value - relief) / u;
-    // The logistic that lies within 0.01 of the normal distribution function (G. Camilli, J. Educ. Behav.
-    // Stat. 19 (1994) 293, from memory); its longer tails are as well, where a string may touch.
-    let below = || 1.0 / (1.0 + (-1.702 * z).exp());
     match read.bound {
         Bound::Value => {
             let density = (-0.5 * z * z).exp() / (u * (2.0 * std::f64::consts::PI).sqrt());
             (1.0 - SLIP) * density + SLIP / SLIP_MM
         }
-        Bound::AtMost => (1.0 - SLIP) * below() + 0.5 * SLIP,
-        Bound::AtLeast => (1.0 - SLIP) * (1.0 - below()) + 0.5 * SLIP,
+        Bound::AtMost => (1.0 - SLIP) * normal::below(z) + 0.5 * SLIP,
+        Bound::AtLeast => (1.0 - SLIP) * normal::below(-z) + 0.5 * SLIP,
     }
 }
 

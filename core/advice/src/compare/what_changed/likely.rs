@@ -12,6 +12,7 @@ use super::doubt::{Compared, Doubts};
 use super::model::Layout;
 use super::sides::ComparedSide;
 use super::types::{HowSure, InstrumentPart, LikelyChange, MOST_ODDS, PartChange, PartVerdict};
+use crate::normal;
 use crate::observe::{COVERAGE, Estimate, MeasurandKind, Observation, number};
 
 /// Odds from which it is said that a part moved, and that it most likely did.
@@ -94,7 +95,7 @@ fn that_way(doubts: &Doubts, all: &[Compared], index: usize, least: f64) -> f64 
     for (one, explanation) in all.iter().zip(&doubts.explanations) {
         let Some((value, u)) = change(one) else { continue };
         let beyond = (value * first.signum() - least) / u.max(1e-6);
-        sum += explanation.weight * normal_below(beyond);
+        sum += explanation.weight * normal::below(beyond);
         weights += explanation.weight;
     }
     if weights > 0.0 { sum / weights } else { 0.0 }
@@ -164,10 +165,4 @@ fn apart_from_all(found: &mut Vec<LikelyChange>) {
         }
         _ => true,
     });
-}
-
-/// The normal distribution function, by the logistic that lies within 0.01 of it (S. R. Bowling and others,
-/// J. Ind. Eng. Manag. 2 (2009) 114, from memory).
-fn normal_below(z: f64) -> f64 {
-    1.0 / (1.0 + (-0.07056 * z.powi(3) - 1.5976 * z).exp())
 }
