@@ -151,7 +151,7 @@ pub struct Rod {
 }
 
 impl Rod {
-    fn new(kind: &Kind, noise: &mut Noise) -> Self {
+    pub(crate) fn new(kind: &Kind, noise: &mut Noise) -> Self {
         let two_way = noise.chance(0.45);
         // Most stand well in their working range; some are nearly slack, or in the dead range.
         let nut =
@@ -195,10 +195,23 @@ impl Rod {
         self.pulls(self.follow(self.nut + turns * self.clockwise)) - self.pulls(self.held)
     }
 
-    fn turn(&mut self, turns: f64) {
+    /// Turns it, clockwise positive.
+    pub(crate) fn turn(&mut self, turns: f64) {
         self.late += self.creep * self.would(turns);
         self.nut += turns * self.clockwise;
         self.held = self.follow(self.nut);
+    }
+
+    /// Days pass: the rest of what it did comes.
+    pub(crate) fn settles(&mut self, days: f64) {
+        self.late *= (-days).exp();
+    }
+
+    /// One that is a little different.
+    pub(crate) fn like(&self, noise: &mut Noise) -> Self {
+        let by = 0.03 * noise.normal();
+        let gain = self.gain * (0.03 * noise.normal()).exp();
+        Self { gain, nut: self.nut + by, held: self.held + by, ..self.clone() }
     }
 }
 
@@ -387,7 +400,7 @@ impl Instrument {
 
     /// Time passes: the rest of what the rod did comes, wood follows the air, crowns wear.
     pub fn age(&mut self, days: f64, humidity: f64, noise: &mut Noise) {
-        self.rod.late *= (-days).exp();
+        self.rod.settles(days);
         self.moisture += (moisture(humidity) - self.moisture) * (1.0 - (-days / 25.0).exp());
         self.wood += 0.01 * noise.normal();
         self.bridge.lean += 0.006 * noise.normal();

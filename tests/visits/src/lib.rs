@@ -14,6 +14,7 @@
 
 pub mod bound;
 pub mod changed;
+pub mod goals;
 pub mod instrument;
 pub mod log;
 pub mod neck;

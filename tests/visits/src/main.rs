@@ -1,7 +1,10 @@
 //! `cargo run --release -p fallaway-visits -- INSTRUMENTS SEED MISREADS`: visits of so many instruments,
 //! eight each, one reading in so many misread (0: none). `eventful` before them: a neck and a saddle move between any two visits.
+//! `pooled INSTRUMENTS FIRST SEEDS MISREADS`: each goal over so many seeds,
+//! with its interval.
 //! `bound STRINGS SEED`: what each tool allows at best; `attainable INSTRUMENTS SEED`: the same in visits of
-//! instruments with five strings; `nameable STRINGS SEED`: how often a turned saddle can be named. `trail SEED MISREADS INSTRUMENT` tells one of
+//! instruments with five strings; `nameable STRINGS SEED`: how often a turned saddle can be named; `rods INSTRUMENTS SEED`: how
+//! seldom a rod can be turned the wrong way. `trail SEED MISREADS INSTRUMENT` tells one of
 //! them step by step; `worst INSTRUMENTS SEED MISREADS` names the visits that went wrong.
 #![forbid(unsafe_code)]
 #![allow(
@@ -13,9 +16,12 @@
 
 use std::env;
 use std::process::ExitCode;
+use std::thread;
 
-use fallaway_visits::bound::{self, Attained, POLICIES};
+use fallaway_visits::bound::rod::CARE;
+use fallaway_visits::bound::{self, Attained, NAMINGS, POLICIES};
 use fallaway_visits::changed::{Named, Said, Told};
+use fallaway_visits::goals::{self, Count};
 use fallaway_visits::instrument::BridgeKind;
 use fallaway_visits::reader::Held;
 use fallaway_visits::visit::{End, LONG, Trial, Turned, Visit, live};
@@ -36,18 +42,20 @@ fn main() -> ExitCode {
     };
     match what {
         "" | "eventful" => {
-            let (visits, told) = all(number(0, 400), trial(1));
+            let (visits, told) = run(number(0, 400), trial(1));
             tables(&visits);
             compared(&told);
         }
-        "worst" => worst(&all(number(0, 400), trial(1)).0),
+        "worst" => worst(&run(number(0, 400), trial(1)).0),
         "bound" => bounds(number(0, 2000) as usize, number(1, 1)),
         "attainable" => attainable(number(0, 200) as usize, number(1, 1)),
+        "rods" => rods(number(0, 200) as usize, number(1, 1)),
+        "pooled" => pooled(number(0, 240), number(1, 1), number(2, 8), number(3, 120)),
         "nameable" => nameable(number(0, 400) as usize, number(1, 1)),
         "trail" => drop(live(trial(0), number(2, 0), true)),
         other => {
             println!(
-                "{other}: not known; accepted: INSTRUMENTS, eventful, bound, attainable, nameable, worst or trail, then numbers"
+                "{other}: not known; accepted: INSTRUMENTS, eventful, pooled, bound, attainable, nameable, rods, worst or trail, then numbers"
             );
             return ExitCode::FAILURE;
         }
@@ -55,7 +63,7 @@ fn main() -> ExitCode {
     ExitCode::SUCCESS
 }
 
-fn all(instruments: u64, trial: Trial) -> (Vec<Visit>, Vec<Told>) {
+fn run(instruments: u64, trial: Trial) -> (Vec<Visit>, Vec<Told>) {
     let mut visits = Vec::new();
     let mut by_tool = vec![Told::default(); Held::ALL.len() + 1];
     for number in 0..instruments {
@@ -154,12 +162,75 @@ fn attainable(instruments: usize, seed: u64) {
 
 /// How often a turned saddle can be named at all.
 fn nameable(strings: usize, seed: u64) {
+    head("a saddle turned by 0.8 mm or more, read again | named from | named | of those right");
+    for held in [Held::Dial, Held::Rule64, Held::RuleHalf] {
+        for of in NAMINGS {
+            let (named, right) = bound::naming(held, of, strings, seed);
+            let percent = |share: f64| format!("{:.1}", 100.0 * share);
+            println!("| {} | {} | {} | {} |", held.word(), of.name, percent(named), percent(right));
+        }
+    }
+}
+
+/// How seldom a rod can be turned the wrong way, by how often its relief is read.
+fn rods(instruments: usize, seed: u64) {
     head(
-        "a saddle turned by 0.8 mm or more, read again | named with 2 to 1 and more | of those right",
+        "an observer, of the rod | visit | rod the wrong way | as often as he expects | relief in | readings \
+         | turns",
     );
-    for held in [Held::Rule64, Held::RuleHalf] {
-        let (named, right) = bound::naming(held, strings, seed);
-        println!("| {} | {:.1} | {:.1} |", held.word(), 100.0 * named, 100.0 * right);
+    for held in [Held::Feeler, Held::Thou, Held::Leaves] {
+        for care in CARE {
+            let found = bound::rod::rods(held, care, instruments, VISITS, seed);
+            for (visit, r) in ["first", "later"].iter().zip(found) {
+                let each = |n: usize| format!("{:.2}", n as f64 / r.visits.max(1) as f64);
+                let expected = 100.0 * r.expected / r.visits.max(1) as f64;
+                println!(
+                    "| {}, {} | {visit} | {:.2} | {expected:.2} | {} | {} | {} |",
+                    held.word(),
+                    care.name,
+                    100.0 * r.harmed as f64 / r.visits.max(1) as f64,
+                    percent(r.within, r.visits),
+                    each(r.readings),
+                    each(r.turns)
+                );
+            }
+        }
+    }
+}
+
+/// Each goal over so many seeds: what each shows, all together, and where that lies with 95 %. Two at a time.
+fn pooled(instruments: u64, first: u64, seeds: u64, misreads: u64) {
+    let of = |seed: u64| {
+        let trial = |eventful| Trial { seed, misreads: misreads as f64, visits: VISITS, eventful };
+        let usual = run(instruments, trial(false));
+        let eventful = run(instruments / 2, trial(true)).1;
+        let counts = goals::counts(&usual.0, &usual.1, &eventful);
+        let told: Vec<String> = counts.iter().map(|c| format!("{}/{}", c.part, c.of)).collect();
+        println!("seed {seed}: {}", told.join(" "));
+        (seed, counts)
+    };
+    let mut all: Vec<_> = thread::scope(|scope| {
+        let both = [first, first + 1].map(|from| {
+            scope.spawn(move || (from..first + seeds).step_by(2).map(of).collect::<Vec<_>>())
+        });
+        both.into_iter().flat_map(|lane| lane.join().unwrap()).collect()
+    });
+    all.sort_by_key(|(seed, _)| *seed);
+    let names: Vec<String> = all.iter().map(|(seed, _)| format!("seed {seed}")).collect();
+    head(&format!("in percent | goal | all | 95 % | of | {}", names.join(" | ")));
+    for (at, goal) in goals::GOALS.iter().enumerate() {
+        let each: Vec<Count> = all.iter().map(|(_, counts)| counts[at]).collect();
+        let sum = each.iter().copied().fold(Count::default(), Count::plus);
+        let (low, high) = sum.interval();
+        let seeds: Vec<String> = each.iter().map(Count::percent).collect();
+        println!(
+            "| {} | {} | {} | {low:.1} to {high:.1} | {} | {} |",
+            goal.name,
+            goal.goal,
+            sum.percent(),
+            sum.of,
+            seeds.join(" | ")
+        );
     }
 }
 

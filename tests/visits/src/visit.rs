@@ -25,6 +25,9 @@ pub const LONG: usize = 25;
 /// One of more than this has no end, and is broken off.
 pub const MOST_ROUNDS: usize = 60;
 
+/// A rod that is turned the wrong way by more turns than this is harmed: an eighth, and what a hand adds.
+pub const WRONG_WAY: f64 = 0.125 + 0.04;
+
 /// How a visit ended.
 #[derive(Debug, Clone, PartialEq)]
 pub enum End {
@@ -373,7 +376,7 @@ impl Bench {
             strings_off: self.all().into_iter().map(off).collect(),
             rod: self.turned.0,
             saddles: self.turned.1,
-            rod_harmed: self.wrong_way.1 > 0.125 + 0.04,
+            rod_harmed: self.wrong_way.1 > WRONG_WAY,
             thread_ended: self.thread_ended,
         };
         self.left = Some((self.made.clone(), visit.misread));
