@@ -1,8 +1,11 @@
 //! The last readings, carried on step by step, are those that the whole history gives.
 #![allow(clippy::unwrap_used)]
 
-use fallaway_measure::{Amount, Fret, Quantity, Tool, Unit, parse_pass};
-use fallaway_record::{AdjustedPart, Adjustment, Climate, Pass, Remark, Turns};
+use fallaway_advice::observe::facts_of;
+use fallaway_measure::{Amount, Fret, Location, Quantity, Tool, Unit, parse_pass};
+use fallaway_record::{
+    AdjustedPart, Adjustment, Climate, Pass, PassReading, Posture, Remark, Turns,
+};
 use proptest::prelude::*;
 
 use crate::keeping::environment::{SystemClock, SystemRandom};
@@ -25,6 +28,19 @@ fn read(bass: &Instrument, over: u8, marks: u8) {
     let pass = Pass::new(quantity, Some(tool)).across(1, &marks).unwrap();
     bass.add_pass(pass, WriteOptions { by: by.map(str::to_owned), ..WriteOptions::sure() })
         .unwrap();
+}
+
+/// The relief, lying or held, or of a string that touches.
+fn read_relief(bass: &Instrument, how: u8) {
+    let fret = |n| Fret::new(n).unwrap();
+    let quantity = Quantity::Relief { from: fret(1), to: fret(24), at: None };
+    let text = ["<=0", "0.20", "0.25"][usize::from(how % 3)];
+    let tool = Tool::FEELER_MM;
+    let marks = parse_pass(text, Some(&tool), quantity.dimension(), 1, None).unwrap();
+    let mut pass = Pass::new(quantity, Some(tool));
+    pass.readings = vec![PassReading { location: Location::Whole, reading: marks[0].unwrap() }];
+    pass.posture = [None, Some(Posture::Playing), Some(Posture::OnBack)][usize::from(how / 3 % 3)];
+    bass.add_pass(pass, WriteOptions::sure()).unwrap();
 }
 
 fn note_climate(bass: &Instrument, how: u8) {
@@ -54,6 +70,7 @@ fn check(bass: &Instrument) {
 /// One step of a device: what it does, and how.
 fn step(bass: &Instrument, what: u8, how: u8) {
     match what {
+        0 if how < 3 => read_relief(bass, 4 * how),
         0 | 1 => read(bass, 12 + how % 2, 4 + how),
         2 if how < 4 => turn_rod(bass),
         2 => note_climate(bass, how - 3),
@@ -99,4 +116,23 @@ proptest! {
             check(from);
         }
     }
+}
+
+#[test]
+fn the_first_reading_of_strings_after_the_relief_needs_no_history() {
+    let tech = workshop("tech");
+    let bass = tech.add_instrument("bass-4", "bass").unwrap();
+    read_relief(&bass, 4);
+    bass.end_visit(None, None).unwrap();
+    read(&bass, 12, 5);
+    bass.inner
+        .with_record(bass.id, |_, loaded| {
+            let mut latest = bass.inner.latest(loaded);
+            let facts = facts_of(&loaded.registers(0));
+            assert!(!loaded.draft.is_empty());
+            assert!(latest.absorb_puts(loaded.draft.puts(), &facts));
+            Ok(())
+        })
+        .unwrap();
+    check(&bass);
 }

@@ -14,7 +14,7 @@ pub use against_target::{AgainstTarget, RestsOn};
 pub use drift::{DriftPart, PointsAt, SetupDrift};
 pub use judge::{JudgedTogether, Judgement, judge, judge_by};
 pub use together::{OnScrews, outside_together};
-pub use trail::{Trail, Trails};
+pub use trail::{ReliefBefore, Trail, Trails};
 pub use what_changed::{
     CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention,
     PartChange, PartVerdict, WhatChanged, what_changed,

@@ -168,8 +168,13 @@ impl Trail {
         if !self.clues.is_empty() && unix_s < self.read_unix_s - TODAY_S {
             return;
         }
-        let known = Estimate::of_reading(reading, tool).filter(|k| k.bound == Bound::Value);
-        let known = known.map(|k| (k.value, k.standard_uncertainty));
+        if self.clues.is_empty() {
+            let mut before = ReliefBefore::default();
+            before.read(of, read);
+            *self = before.begin(measurand, facts);
+            return;
+        }
+        let known = relief_known(reading, tool);
         self.days(unix_s);
         self.read_unix_s = unix_s;
         let same = |neck: &Neck| {
@@ -177,16 +182,8 @@ impl Trail {
         };
         let (Some(now), Some(neck)) = (known, self.neck.as_mut().filter(|neck| same(neck))) else {
             let ratio = known.and_then(|_| per_relief(measurand, of, facts));
-            self.neck = known.zip(ratio).map(|(known, ratio)| Neck {
-                of,
-                ratio,
-                posture,
-                before: known,
-                last: known,
-                clue: None,
-                beside: 0.0,
-                bent: false,
-            });
+            let neck = |(known, ratio)| Neck::new((of, posture), known, ratio);
+            self.neck = known.zip(ratio).map(neck);
             return;
         };
         (neck.last, neck.bent) = (now, false);
@@ -291,6 +288,12 @@ impl Trail {
 }
 
 impl Neck {
+    fn new(of: (Quantity, Option<Posture>), known: (f64, f64), ratio: (f64, f64)) -> Self {
+        let (of, posture) = of;
+        let (before, last) = (known, known);
+        Self { of, ratio, posture, before, last, clue: None, beside: 0.0, bent: false }
+    }
+
     /// What the change of the relief did to the action.
     fn took_along(&self) -> Clue {
         let change = self.last.0 - self.before.0;
@@ -299,6 +302,82 @@ impl Neck {
         let read = ratio * self.last.1.hypot(self.before.1);
         let sd = read.hypot(unsure * change).hypot(BEND_SHARE * by).hypot(self.beside);
         Clue::Disturbed { by, sd }
+    }
+}
+
+/// What a reading of the relief says, with its standard uncertainty; `None` if it is a bound.
+fn relief_known(reading: Reading, tool: Option<Tool>) -> Option<(f64, f64)> {
+    let known = Estimate::of_reading(reading, tool).filter(|k| k.bound == Bound::Value)?;
+    Some((known.value, known.standard_uncertainty))
+}
+
+/// The relief of the whole neck as it was read last, if nothing was done since that bends it: with that the trail of
+/// an action begins that was never read before.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Encode, Decode)]
+#[cbor(map)]
+pub struct ReliefBefore {
+    #[n(0)]
+    read: Option<ReadBefore>,
+}
+
+/// One reading of it, in mm, with its standard uncertainty.
+#[derive(Debug, Clone, Copy, PartialEq, Encode, Decode)]
+struct ReadBefore {
+    #[n(0)]
+    of: Quantity,
+    #[n(1)]
+    posture: Option<Posture>,
+    #[n(2)]
+    known: (f64, f64),
+    #[n(3)]
+    unix_s: i64,
+}
+
+impl ReliefBefore {
+    /// Reads a whole history, from its end.
+    pub fn of(input: &Input<'_>) -> Self {
+        let done = interventions(input);
+        let mut unknown = UnknownTo::new(input, &done);
+        let mut before = Self::default();
+        for (index, event) in input.events.iter().enumerate().rev().filter(|(_, e)| !e.retracted) {
+            let (EventKind::Pass(pass), Some(read)) = (&event.what, relief_in(event)) else {
+                continue;
+            };
+            let of = Measurand::whole(pass.quantity);
+            if unknown.event(index).any(|d| disturbs(&d.intervention, of, &input.facts)) {
+                continue;
+            }
+            before.read(pass.quantity, (read, pass.tool, pass.posture, event.at.unix_s));
+            for done in done.iter().filter(|d| d.event > index) {
+                before.done(&done.intervention, &input.facts);
+            }
+            break;
+        }
+        before
+    }
+
+    /// Takes in a reading of the relief of the whole neck.
+    pub fn read(
+        &mut self,
+        of: Quantity,
+        (reading, tool, posture, unix_s): (Reading, Option<Tool>, Option<Posture>, i64),
+    ) {
+        let known = relief_known(reading, tool);
+        self.read = known.map(|known| ReadBefore { of, posture, known, unix_s });
+    }
+
+    /// Takes in what was done.
+    pub fn done(&mut self, done: &Intervention, facts: &Facts) {
+        self.read = self.read.filter(|read| !disturbs(done, Measurand::whole(read.of), facts));
+    }
+
+    /// What a trail is before its first reading.
+    #[must_use]
+    pub fn begin(&self, measurand: Measurand, facts: &Facts) -> Trail {
+        let Some(read) = &self.read else { return Trail::default() };
+        let ratio = per_relief(measurand, read.of, facts);
+        let neck = ratio.map(|ratio| Neck::new((read.of, read.posture), read.known, ratio));
+        Trail { read_unix_s: read.unix_s, neck, ..Trail::default() }
     }
 }
 

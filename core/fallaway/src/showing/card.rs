@@ -6,8 +6,8 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, HashMap};
 
 use fallaway_advice::compare::{
-    AgainstTarget, JudgedTogether, Judgement, OnScrews, RestsOn, Trail, Trails, judge_by,
-    outside_together,
+    AgainstTarget, JudgedTogether, Judgement, OnScrews, ReliefBefore, RestsOn, Trail, Trails,
+    judge_by, outside_together,
 };
 use fallaway_advice::observe::{
     Estimate, Facts, Measurand, SoFar, TODAY_S, disturbs, intervention_of, last_readings,
@@ -89,6 +89,8 @@ impl LastReading {
 pub(crate) struct Latest {
     readings: BTreeMap<String, LastReading>,
     so_far: SoFar,
+    /// With what the trail of a string begins that was never read.
+    relief: ReliefBefore,
 }
 
 /// The same as a projection keeps it, with the state of the document that it belongs to.
@@ -101,6 +103,8 @@ pub(crate) struct KeptLatest {
     readings: Vec<LastReading>,
     #[n(2)]
     so_far: SoFar,
+    #[n(3)]
+    relief: ReliefBefore,
 }
 
 impl KeptLatest {
@@ -109,6 +113,7 @@ impl KeptLatest {
             heads: sorted(heads),
             readings: latest.readings.values().cloned().collect(),
             so_far: latest.so_far.clone(),
+            relief: latest.relief,
         }
     }
 
@@ -122,7 +127,7 @@ impl KeptLatest {
             .into_iter()
             .map(|last| Some((fallaway_record::target_key(last.quantity, last.location)?, last)));
         let readings = keyed.collect::<Option<_>>()?;
-        Some(Latest { readings, so_far: self.so_far })
+        Some(Latest { readings, so_far: self.so_far, relief: self.relief })
     }
 }
 
@@ -160,9 +165,11 @@ impl Latest {
             .filter_map(|(entry, pass, read)| LastReading::of(entry, pass, read))
             .in_map();
         // Whether a reading still stands does not hang on the day, nor on a setup.
-        let ((last, so_far), trails, facts) = with_input(state, &SetupId::main(), 0, |input| {
-            (last_readings(input), Trails::of(input), input.facts.clone())
-        });
+        let ((last, so_far), trails, relief, facts) =
+            with_input(state, &SetupId::main(), 0, |input| {
+                let trails = Trails::of(input);
+                (last_readings(input), trails, ReliefBefore::of(input), input.facts.clone())
+            });
         for last in last {
             let Measurand { quantity, location } = last.measurand;
             let key = fallaway_record::target_key(quantity, location);
@@ -174,17 +181,18 @@ impl Latest {
                 kept.held = held(&facts, last.measurand);
             }
         }
-        Self { readings, so_far }
+        Self { readings, so_far, relief }
     }
 
     /// Takes in one more entry, the newest. `false` if the whole history has to be read anew: a
-    /// climate may be another season, and what is read for the first time stands beside what was before.
+    /// climate may be another season.
     #[must_use]
     pub(crate) fn absorb(&mut self, entry: &Entry, facts: &Facts) -> bool {
         if !self.so_far.carry_on(entry, facts) {
             return false;
         }
         if let EntryBody::Pass(pass) = &entry.body {
+            self.relief_before(entry, pass);
             for read in &pass.readings {
                 let Some((key, mut last)) = LastReading::of(entry, pass, read) else { continue };
                 let before = self.readings.remove(&key);
@@ -197,12 +205,10 @@ impl Latest {
                 let measurand = Measurand { quantity: last.quantity, location: last.location };
                 last.held = held(facts, measurand);
                 if Trail::is_kept_of(measurand) {
-                    match before {
-                        Some(before) => last.trail = before.trail,
-                        // Its trail begins with the relief that was read before it.
-                        None if self.has_relief() => return false,
-                        None => {}
-                    }
+                    last.trail = match before {
+                        Some(before) => before.trail,
+                        None => self.relief.begin(measurand, facts),
+                    };
                     last.trail.read(read.reading, pass.tool, pass.posture, entry.at.unix_s);
                 }
                 self.readings.insert(key, last);
@@ -216,6 +222,7 @@ impl Latest {
                     self.so_far.over_stated(last.by.as_deref(), last.quantity, last.tool);
             }
         } else if let Some(done) = intervention_of(&entry.body) {
+            self.relief.done(&done, facts);
             for last in self.readings.values_mut() {
                 let measurand = Measurand { quantity: last.quantity, location: last.location };
                 last.stale |= disturbs(&done, measurand, facts);
@@ -225,11 +232,14 @@ impl Latest {
         true
     }
 
-    /// Whether the relief of the whole neck was ever read.
-    fn has_relief(&self) -> bool {
-        self.readings
-            .values()
-            .any(|l| matches!(l.quantity, Quantity::Relief { .. }) && l.location == Location::Whole)
+    /// The relief was read, for strings that were not read yet.
+    fn relief_before(&mut self, entry: &Entry, pass: &Pass) {
+        let mut readings = pass.readings.iter().filter(|read| read.location == Location::Whole);
+        let of_neck = matches!(pass.quantity, Quantity::Relief { .. });
+        if let Some(read) = readings.next().filter(|_| of_neck) {
+            let seen = (read.reading, pass.tool, pass.posture, entry.at.unix_s);
+            self.relief.read(pass.quantity, seen);
+        }
     }
 
     /// The relief was read, and it says what it did to each action.
