@@ -160,9 +160,9 @@ impl BuzzTrials {
         let rocking = self.rocking_frets.into_iter().map(check(true));
         let crowns = rocking.chain(self.level_frets.into_iter().map(check(false)));
         Ok(buzz::BuzzClues {
-            since: None,
             crowns: crowns.collect::<Result<_>>()?,
             gone_with_capo: self.gone_with_capo,
+            ..buzz::BuzzClues::default()
         })
     }
 }

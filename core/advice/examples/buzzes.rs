@@ -28,23 +28,27 @@ fn main() {
     let mut swings = EnvelopeCache::new();
     for today in [false, true] {
         println!("readings {}, seed {seed}", if today { "of today" } else { "from before" });
+        println!(
+            "| true cause | first | in the first two | once read | after a second | named at once: relief, action, \
+             crown, nut, loose | once read | after a second |"
+        );
         for cause in truth::TRUE {
             let mut tally = Tally::default();
             let mut noise = Noise::new(seed * 10 + index(cause) as u64 + u64::from(today) * 5);
             for _ in 0..cases {
                 try_one(cause, today, &mut noise, &mut swings, &mut tally);
             }
-            let share = |part: usize| 100.0 * part as f64 / tally.cases.max(1) as f64;
+            let share =
+                |part: usize| format!("{:.0} %", 100.0 * part as f64 / tally.cases.max(1) as f64);
+            let [at_once, read, twice] =
+                tally.firsts.map(|row| row.map(|n| n.to_string()).join(", "));
             println!(
-                "  {}: {} cases, first {:.0} %, in the first two {:.0} %, first after the reading \
-                 it names {:.0} %, after two {:.0} %; first were {:?}",
+                "| {} | {} | {} | {} | {} | {at_once} | {read} | {twice} |",
                 ["relief", "action", "crown", "nut"][index(cause)],
-                tally.cases,
                 share(tally.first),
                 share(tally.in_two),
                 share(tally.decided),
-                share(tally.decided_twice),
-                tally.firsts
+                share(tally.decided_twice)
             );
         }
     }

@@ -70,12 +70,19 @@ fn fell(cause: BuzzCause, since: &SinceClean) -> Option<Phrase> {
 /// The reading or trial that decides, a sentence or two.
 pub fn decides(suspect: &Suspect) -> Phrase {
     let of_cause = decides_cause(suspect);
-    match suspect.or_crown.map(|fret| suspect.rock_over(fret)) {
-        Some([below, fret, above]) => {
-            List::sentences([say::decide_crown_first(below, fret, above), of_cause]).into()
-        }
+    let is_crown = matches!(suspect.cause, BuzzCause::ProudCrown { .. });
+    match crowns(suspect).filter(|_| !is_crown) {
+        Some(over) => List::sentences([say::decide_crown_first(over), of_cause]).into(),
         None => of_cause,
     }
+}
+
+/// Over which frets a short straightedge is to be laid: three, or three at a time.
+fn crowns(suspect: &Suspect) -> Option<Phrase> {
+    let least = suspect.try_crowns.iter().min()?;
+    let most = suspect.try_crowns.iter().max()?;
+    let ([from, fret, to], [.., last]) = (suspect.rock_over(*least), suspect.rock_over(*most));
+    Some(if least == most { say::over_frets(from, fret, to) } else { say::over_run(from, last) })
 }
 
 fn decides_cause(suspect: &Suspect) -> Phrase {
@@ -85,7 +92,9 @@ fn decides_cause(suspect: &Suspect) -> Phrase {
         BuzzCause::ActionLow => say::decide_action(),
         BuzzCause::ProudCrown { fret } => {
             let [below, fret, above] = suspect.rock_over(fret);
-            say::decide_crown(below, fret, above)
+            say::decide_crown(
+                crowns(suspect).unwrap_or_else(|| say::over_frets(below, fret, above)),
+            )
         }
         BuzzCause::NutSlot => say::decide_nut(),
         BuzzCause::LessPull => say::decide_pull(),

@@ -6,8 +6,8 @@ use fallaway_record::{EntryId, Moment, State};
 use uom::si::force::newton;
 
 use crate::observe::{
-    EventKind, FittedStrings, Input, InterventionKind, Measurand, MeasurandKind, Observation,
-    ReadingIndex, settled_spec,
+    EventKind, FittedStrings, Freshness, Input, InterventionKind, Measurand, MeasurandKind,
+    Observation, ReadingIndex, settled_spec,
 };
 use crate::strings::tension_of;
 
@@ -47,11 +47,51 @@ pub struct CrownCheck {
     pub rocks: bool,
 }
 
+/// What was read since it buzzes: there the neck or the string stands as read, give or take what the reading and the
+/// touch leave open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct ReadNow {
+    /// The relief.
+    pub relief: bool,
+    /// The action of the string.
+    pub action: bool,
+}
+
+impl ReadNow {
+    /// What of a string stands as it was read today.
+    pub fn of(input: &Input<'_>, place: StringPlace) -> Self {
+        let bench = ReadingIndex::new(input);
+        let stands = |of: Measurand| {
+            let seen = bench.last_ever(of).filter(|seen| bench.is_today(seen.event));
+            seen.is_some_and(|seen| {
+                matches!(bench.standing(of, seen.posture), Freshness::Read { .. })
+            })
+        };
+        let read = input.events.iter().filter(|e| !e.retracted).filter_map(|e| match &e.what {
+            EventKind::Pass(pass) => Some(pass.quantity),
+            _ => None,
+        });
+        let mut now = Self::default();
+        for quantity in read {
+            match MeasurandKind::of(quantity) {
+                Some(MeasurandKind::Relief) => now.relief |= stands(Measurand::whole(quantity)),
+                Some(kind) if kind.is_action() => {
+                    now.action |= stands(Measurand::string(quantity, place));
+                }
+                _ => {}
+            }
+        }
+        now
+    }
+}
+
 /// What is known beside the numbers.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct BuzzClues {
     /// What is different since the string last played clean.
     pub since: Option<SinceClean>,
+    /// What was read since it buzzes.
+    pub read_now: ReadNow,
     /// Crowns that were tried.
     pub crowns: Vec<CrownCheck>,
     /// Whether the buzz of an open string is gone with a capo at fret 1.

@@ -18,7 +18,7 @@ use uom::si::f64::Force;
 use uom::si::force::newton;
 
 use crate::clearance::{ClearanceModel, Departure, ForceFrom, TouchUsed};
-pub use clues::{BuzzClues, CrownCheck, PullChange, SinceClean};
+pub use clues::{BuzzClues, CrownCheck, PullChange, ReadNow, SinceClean};
 use fit::Fit;
 pub use fit::HeardBuzz;
 
@@ -65,9 +65,10 @@ pub struct Suspect {
     pub harder: Option<HarderTouch>,
     /// What is different since the string last played clean, if that speaks for the cause.
     pub since: Option<SinceClean>,
-    /// The crown that comes next after it, if it comes first: a straightedge decides between the two, where
-    /// a reading tells of a low string only within what it can tell.
-    pub or_crown: Option<u8>,
+    /// Crowns that a short straightedge is to be laid over: of a proud crown those that explain the notes nearly as
+    /// well; of a low string or a small relief, if it comes first, those of the crown that comes next. A reading tells of a
+    /// low string only within what it can tell.
+    pub try_crowns: Vec<u8>,
     /// The last fret of the string.
     pub last_fret: u8,
     /// Smaller is likelier.
@@ -87,6 +88,10 @@ const RELIEF_MM: f64 = 0.15;
 const ACTION_MM: f64 = 0.40;
 const CROWN_MM: f64 = 0.05;
 const NUT_MM: f64 = 0.15;
+/// The same where relief and action were read since it buzzes: what a feeler leaves open, and what a rule does and a
+/// touch that is known to a seventh.
+const RELIEF_READ_MM: f64 = 0.06;
+const ACTION_READ_MM: f64 = 0.25;
 /// An ordinary relief, the least that is, and what is much in it, mm (common practice, no source): a
 /// smaller one speaks for the relief, one that is not small against it.
 const ORDINARY_MM: (f64, f64) = (0.20, 0.12);
@@ -101,8 +106,13 @@ const TOUCH_STEPS: u32 = 24;
 const PROUD_COST: f64 = 2.0;
 const NUT_COST: f64 = 1.0;
 
-/// What a trial counts for: more than any pattern of notes.
+/// Crowns that explain the notes worse than the best by no more than this are tried along with it.
+const NEARLY: f64 = 4.0;
+/// What a trial with a capo counts for: more than any pattern of notes.
 const TRIED: f64 = 400.0;
+/// What a straightedge that rocks counts for: nearly every crown that makes notes buzz does so, and one level crown in
+/// fifteen, by what is left of levelling (0.01 mm about the line, 0.02 mm rocks; common practice, no source).
+const ROCKS: f64 = 5.4;
 /// What a pull that fell costs: it is known to have, where other causes are only possible. And the steps up
 /// to twice the touch in which it is gone through.
 const LESS_PULL_COST: f64 = -1.0;
@@ -185,10 +195,9 @@ pub fn causes_with(
     suspects.put_in_order_by(|a, b| a.cost.total_cmp(&b.cost));
     if let [first, next, ..] = suspects.as_mut_slice()
         && matches!(first.cause, BuzzCause::ReliefTooSmall | BuzzCause::ActionLow)
-        && let BuzzCause::ProudCrown { fret } = next.cause
-        && !clues.crowns.iter().any(|one| one.fret == fret)
+        && matches!(next.cause, BuzzCause::ProudCrown { .. })
     {
-        first.or_crown = Some(fret);
+        first.try_crowns.clone_from(&next.try_crowns);
     }
     Ok(suspects)
 }
@@ -207,11 +216,16 @@ fn common(
     cause: BuzzCause,
     clues: &BuzzClues,
 ) -> Result<Option<Suspect>> {
+    let (relief, action) = (clues.read_now.relief, clues.read_now.action);
     let (scale, fell) = match (cause, &clues.since) {
         (BuzzCause::ReliefTooSmall, since) => {
-            (RELIEF_MM, since.as_ref().and_then(|since| since.relief_fell_mm))
+            let fell = since.as_ref().and_then(|since| since.relief_fell_mm);
+            (if relief { RELIEF_READ_MM } else { RELIEF_MM }, fell)
         }
-        (_, since) => (ACTION_MM, since.as_ref().and_then(|since| since.action_fell_mm)),
+        (_, since) => {
+            let fell = since.as_ref().and_then(|since| since.action_fell_mm);
+            (if action { ACTION_READ_MM } else { ACTION_MM }, fell)
+        }
     };
     // What fell by so much since it was clean need not be explained once more.
     let scale = scale + 2.0 * fell.unwrap_or(0.0);
@@ -232,7 +246,7 @@ fn common(
             misfit,
             harder: None,
             since,
-            or_crown: None,
+            try_crowns: Vec::new(),
             last_fret: 0,
             cost: fit.cost,
         }
@@ -279,7 +293,7 @@ fn less_pull(
             misfit: mm(misfit),
             harder: None,
             since: Some(since.clone()),
-            or_crown: None,
+            try_crowns: Vec::new(),
             last_fret: 0,
             cost,
         }));
@@ -314,7 +328,7 @@ fn with_touch(force: f64, high_newton: f64, misfit: f64, cost: f64) -> Suspect {
         misfit: mm(misfit),
         harder: Some(HarderTouch { force_newton: force, up_to_newton: high_newton }),
         since: None,
-        or_crown: None,
+        try_crowns: Vec::new(),
         last_fret: 0,
         cost,
     }
@@ -335,9 +349,9 @@ fn proud(
         None => !rocks,
     };
     let last = (usize::from(heard.to) + 6).min(frets);
-    let mut best: Option<(usize, Fit)> = None;
+    let mut found: Vec<(usize, Fit)> = Vec::new();
     for fret in (usize::from(heard.from) + 1..=last).filter(|fret| may(*fret)) {
-        let found = fit::best(heard, CROWN_MM, |height| {
+        let crown = fit::best(heard, CROWN_MM, |height| {
             Ok::<_, Error>(fit::by_note(as_read, |margin| match margin.place {
                 place if place.over == fret => -height,
                 // Stopped on it, the string lies higher, by the less the farther on.
@@ -345,21 +359,23 @@ fn proud(
                 _ => 0.0,
             }))
         })?;
-        if let Some(fit) = found
-            && best.is_none_or(|(_, least)| fit.cost < least.cost)
-        {
-            best = Some((fret, fit));
-        }
+        found.extend(crown.map(|fit| (fret, fit)));
     }
+    let best = found.iter().min_by(|a, b| a.1.cost.total_cmp(&b.1.cost)).copied();
+    let untried = |fret: usize| !tried.iter().any(|one| usize::from(one.fret) == fret);
     Ok(best.map(|(fret, fit)| Suspect {
         cause: BuzzCause::ProudCrown { fret: fret as u8 },
+        try_crowns: found
+            .iter()
+            .filter(|(fret, other)| untried(*fret) && other.cost <= fit.cost + NEARLY)
+            .map(|(fret, _)| *fret as u8)
+            .collect(),
         needs: Some(mm(fit.by)),
         misfit: mm(fit.misfit),
         harder: None,
         since: None,
-        or_crown: None,
         last_fret: 0,
-        cost: PROUD_COST + fit.cost + straight - if rocks { TRIED } else { 0.0 },
+        cost: PROUD_COST + fit.cost + straight - if rocks { ROCKS } else { 0.0 },
     }))
 }
 
@@ -389,7 +405,7 @@ fn nut(
         misfit: mm(found.map_or(0.0, |fit| fit.misfit)),
         harder: None,
         since: None,
-        or_crown: None,
+        try_crowns: Vec::new(),
         last_fret: 0,
         cost: straight + found.map_or(unread, |fit| fit.cost),
     })
@@ -402,7 +418,7 @@ fn loose() -> Suspect {
         misfit: mm(0.0),
         harder: None,
         since: None,
-        or_crown: None,
+        try_crowns: Vec::new(),
         last_fret: 0,
         cost: LOOSE_COST,
     }
@@ -516,27 +532,35 @@ mod tests {
 
     #[test]
     fn a_short_straightedge_decides_between_a_crown_and_the_rest() {
-        let heard = HeardBuzz { string: 0, from: 3, to: 7 };
-        let play = TouchUsed::with_force(1.5);
-        let tried = |fret, rocks| BuzzClues {
-            crowns: vec![CrownCheck { fret, rocks }],
+        let tried = |frets: &[u8], rocks| BuzzClues {
+            crowns: frets.iter().map(|&fret| CrownCheck { fret, rocks }).collect(),
             ..BuzzClues::default()
         };
-        let mut low = desk(0.05, 1.8);
-        let proud = causes_with(&mut low, heard, play, &tried(8, true)).unwrap();
-        assert_eq!(proud[0].cause, BuzzCause::ProudCrown { fret: 8 }, "{proud:?}");
-        // Where the crown comes next after a low string, it is to be tried first.
-        let untried = causes(&mut low, heard, play).unwrap();
-        let next = match untried[1].cause {
-            BuzzCause::ProudCrown { fret } => Some(fret),
-            _ => None,
-        };
-        assert_eq!(untried[0].or_crown, next, "{untried:?}");
+        // Where a crown comes next after a low string or a small relief, its like are to be tried first.
+        let play = TouchUsed::with_force(1.5);
+        let heard = HeardBuzz { string: 0, from: 5, to: 6 };
+        let next_to_it = [1.9, 2.0, 2.1, 2.2, 2.3].into_iter().find_map(|action| {
+            let all = causes(&mut desk(0.2, action), heard, play).unwrap();
+            let low = matches!(all[0].cause, BuzzCause::ReliefTooSmall | BuzzCause::ActionLow);
+            match all[1].cause {
+                BuzzCause::ProudCrown { fret } if low => Some((action, fret, all)),
+                _ => None,
+            }
+        });
+        let (action, fret, all) = next_to_it.unwrap();
+        assert!(all[0].try_crowns.contains(&fret), "{all:?}");
+        let rocks = causes_with(&mut desk(0.2, action), heard, play, &tried(&[fret], true));
+        assert_eq!(rocks.unwrap()[0].cause, BuzzCause::ProudCrown { fret });
+        // All that were tried and do not rock are out, and are not asked for again.
+        let level = tried(&all[0].try_crowns, false);
+        let found = causes_with(&mut desk(0.2, action), heard, play, &level).unwrap();
+        let again = |s: &Suspect| s.try_crowns.iter().any(|f| all[0].try_crowns.contains(f));
+        assert!(found[0].cause == all[0].cause && !found.iter().any(again), "{found:?}");
         // One that does not rock is out, and another is named or none.
         let mut roomy = desk(0.25, 2.4);
         let alone = HeardBuzz { string: 0, from: 7, to: 7 };
         let play = TouchUsed::with_force(1.0);
-        let found = causes_with(&mut roomy, alone, play, &tried(8, false)).unwrap();
+        let found = causes_with(&mut roomy, alone, play, &tried(&[8], false)).unwrap();
         assert!(found.iter().all(|s| s.cause != BuzzCause::ProudCrown { fret: 8 }));
     }
 

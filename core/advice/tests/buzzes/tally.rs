@@ -1,6 +1,6 @@
 //! How often the true cause of a buzz ranks first, and how often the reading that is named decides.
 
-use fallaway_advice::buzz::{BuzzCause, BuzzClues, CrownCheck, Suspect, causes_with};
+use fallaway_advice::buzz::{BuzzCause, BuzzClues, CrownCheck, ReadNow, Suspect, causes_with};
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
 
 use super::noise::Noise;
@@ -18,8 +18,9 @@ pub struct Tally {
     pub decided: usize,
     /// The same after a second.
     pub decided_twice: usize,
-    /// What came first: relief, action, crown, nut, loose.
-    pub firsts: [usize; 5],
+    /// What came first: relief, action, the right crown or another, nut, loose; at once, after that reading, after a
+    /// second.
+    pub firsts: [[usize; 5]; 3],
 }
 
 /// The cause, whichever crown it is; which one is told apart by [`is_true`].
@@ -49,16 +50,21 @@ fn decide(
     let (read, clues) = state;
     let today = case.read(true, noise);
     let mut rocked = |fret: u8| CrownCheck { fret, rocks: case.rocks(fret, noise) };
-    clues.crowns.extend(first.or_crown.map(&mut rocked));
+    clues.crowns.extend(first.try_crowns.iter().map(|&fret| rocked(fret)));
     match first.cause {
-        BuzzCause::ReliefTooSmall => read.relief = today.relief,
-        BuzzCause::ActionLow => read.action = today.action,
-        BuzzCause::ProudCrown { fret } => clues.crowns.push(rocked(fret)),
+        BuzzCause::ReliefTooSmall => {
+            read.relief = today.relief;
+            clues.read_now.relief = true;
+        }
+        BuzzCause::ActionLow => {
+            read.action = today.action;
+            clues.read_now.action = true;
+        }
         BuzzCause::NutSlot => {
             read.nut = today.nut;
             clues.gone_with_capo = Some(case.gone_at_1(swings));
         }
-        BuzzCause::LoosePart | BuzzCause::LessPull => {}
+        BuzzCause::ProudCrown { .. } | BuzzCause::LoosePart | BuzzCause::LessPull => {}
     }
     ask(case, *read, clues)
 }
@@ -72,17 +78,22 @@ pub fn try_one(
     tally: &mut Tally,
 ) {
     let case = Case::draw(cause, noise, swings);
-    let mut state = (case.read(today, noise), BuzzClues::default());
+    let read_now = ReadNow { relief: today, action: today };
+    let mut state = (case.read(today, noise), BuzzClues { read_now, ..BuzzClues::default() });
     let found = ask(&case, state.0, &state.1);
     let is = |s: Option<&Suspect>| s.is_some_and(|s| s.cause == case.cause);
     tally.cases += 1;
     tally.first += usize::from(is(found.first()));
     tally.in_two += usize::from(found.iter().take(2).any(|s| is(Some(s))));
     let Some(first) = found.first() else { return };
-    tally.firsts[index(first.cause)] += 1;
+    tally.firsts[0][index(first.cause)] += 1;
     let found = decide(&case, first, &mut state, noise, swings);
     tally.decided += usize::from(is(found.first()));
     let Some(first) = found.first() else { return };
+    tally.firsts[1][index(first.cause)] += 1;
     let found = decide(&case, first, &mut state, noise, swings);
     tally.decided_twice += usize::from(is(found.first()));
+    if let Some(first) = found.first() {
+        tally.firsts[2][index(first.cause)] += 1;
+    }
 }

@@ -1,6 +1,8 @@
 //! Questions about a set-up before anything is turned: clearance, a buzz, other strings.
 
-use fallaway_advice::buzz::{BuzzClues, CrownCheck, HeardBuzz, SinceClean, Suspect, causes_with};
+use fallaway_advice::buzz::{
+    BuzzClues, CrownCheck, HeardBuzz, ReadNow, SinceClean, Suspect, causes_with,
+};
 use fallaway_advice::change_strings::{OtherStrings, StringsForecast, forecast};
 use fallaway_advice::clearance::{ClearanceModel, ClearanceWhatIf, TouchBounds, TouchUsed};
 use fallaway_advice::learn::{PlayerTouch, tension, touches, touches_without};
@@ -80,7 +82,7 @@ impl Instrument {
     /// Why a string buzzes at these frets (0 is open): ranked causes, the likeliest first, each with
     /// what it predicts and the reading that decides; and the model with the readings it rests on. It
     /// goes by what changed since the string last played clean, and by what was tried (`tried`; its
-    /// `since` is filled in). A touch that was learned from buzzes of this string counts without them.
+    /// `since` and `read_now` are filled in). A touch that was learned from buzzes of this string counts without them.
     ///
     /// # Errors
     /// As [`Self::clearance`]; [`Error::BadInput`] for a string without an action or a note without
@@ -93,14 +95,14 @@ impl Instrument {
         tried: &BuzzClues,
     ) -> Result<BuzzAnswer> {
         let mut model = self.clearance()?;
-        let (play, since, mut crowns) = self.with_advice(None, |state, input| {
+        let (play, since, read_now, mut crowns) = self.with_advice(None, |state, input| {
             let since = SinceClean::of(input, state, string);
             let play = without_its_buzzes(play, input, state, string);
-            Ok((play, since, checked(&Crowns::of(input), string)))
+            Ok((play, since, ReadNow::of(input, string), checked(&Crowns::of(input), string)))
         })?;
         // What is tried now goes before what was found earlier.
         crowns.extend(&tried.crowns);
-        let clues = BuzzClues { since, crowns, ..tried.clone() };
+        let clues = BuzzClues { since, read_now, crowns, ..tried.clone() };
         let index = model.strings().iter().position(|one| one.place == string);
         let index = index.ok_or_else(|| {
             let with_action = model.strings().iter().map(|one| one.place.to_string());

@@ -165,9 +165,9 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
     let check = |rocks: bool| move |&fret: &u8| CrownCheck { fret, rocks };
     let rocking = args.rocks.iter().map(check(true));
     let tried = BuzzClues {
-        since: None,
         crowns: rocking.chain(args.level.iter().map(check(false))).collect(),
         gone_with_capo: args.capo.map(|word| word == CapoWord::Clean),
+        ..BuzzClues::default()
     };
     let frets = places::frets(&args.frets).map_err(Error::Usage)?;
     let BuzzAnswer { suspects: found, model: desk, play } =
