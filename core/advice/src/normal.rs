@@ -8,9 +8,29 @@ pub(crate) fn below(z: f64) -> f64 {
     0.5 * libm::erfc(-z * FRAC_1_SQRT_2)
 }
 
+/// The probability that it lies between the two; to 1e-9, and cheap where next to all or nothing does.
+pub(crate) fn between(low: f64, high: f64) -> f64 {
+    const FAR: f64 = 6.0;
+    if low > FAR || high < -FAR {
+        return 0.0;
+    }
+    let above = if high > FAR { 1.0 } else { below(high) };
+    above - if low < -FAR { 0.0 } else { below(low) }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::below;
+    use super::{below, between};
+
+    #[test]
+    fn between_is_the_difference() {
+        for (low, high) in
+            [(-1.0, 1.0), (-9.0, 0.5), (5.9, 6.1), (-7.0, 7.0), (6.5, 8.0), (-8.0, -6.5)]
+        {
+            assert!((between(low, high) - (below(high) - below(low))).abs() < 2e-9, "{low} {high}");
+        }
+        assert_eq!(between(f64::NEG_INFINITY, f64::INFINITY), 1.0);
+    }
 
     #[test]
     fn it_has_its_tabulated_values() {

@@ -169,8 +169,7 @@ impl Belief {
         let likely: Vec<f64> = (0..self.weights.len())
             .map(|cell| {
                 let x = low_edge + (cell as f64 + 0.5) * step;
-                let right =
-                    normal::below((high - x) / scatter) - normal::below((low - x) / scatter);
+                let right = normal::between((low - x) / scatter, (high - x) / scatter);
                 (1.0 - SLIP) * right + slip
             })
             .collect();
