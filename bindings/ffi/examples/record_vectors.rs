@@ -68,6 +68,7 @@ fn device(label: &str, seed: u64, clock: &Clock) -> Arc<Workshop> {
 
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
 const ACTION: Quantity = Quantity::Gap { stopped_fret: 1, over_fret: 24 };
+const FALL_AWAY: Quantity = Quantity::FallAway { from_fret: 12, to_fret: 16, at_fret: 24 };
 const NUT: Quantity = Quantity::Gap { stopped_fret: 3, over_fret: 1 };
 
 /// One instrument at one device.
@@ -452,6 +453,18 @@ fn drawings() -> Vec<Value> {
     bench.instrument.add_fret_finding(found, None, None).unwrap();
     let given = drawn(&bench.given(), "clearance");
     cases.push(case("clearance over a fret that stands high", "draw", given, fields));
+
+    // A board that falls away further than is wanted: it and its target lie under the straight edge.
+    let (bench, _workshop) = Bench::bass(35);
+    bench.stage(METRIC.0, METRIC.1, METRIC.2);
+    bench.wants(FALL_AWAY, Location::Whole, "0.20 mm", "0.10 mm");
+    bench.tuned();
+    bench.read(RELIEF, &Tool::FeelerMm, "0.30");
+    bench.read(FALL_AWAY, &Tool::FeelerMm, "0.40");
+    bench.read(ACTION, &Tool::DialMm, "2.00 2.00 2.10 2.20");
+    let given = bench.given();
+    cases.push(case("a board that falls away", "draw", drawn(&given, "neck"), fields));
+    cases.push(case("clearance over its end", "draw", drawn(&given, "clearance"), fields));
 
     let (bench, _workshop) = Bench::bass(34);
     bench.tuned();

@@ -86,6 +86,9 @@ pub struct Card {
     /// When the numbers were read, in words: the newest of them, and what was not measured since an
     /// earlier day, on which the neck may have stood otherwise. `None` if nothing was read.
     pub read_when_text: Option<String>,
+    /// How many photos the instrument has, crossed out ones left out: a sign on the card, and the way to
+    /// `photos`.
+    pub photos: u32,
 }
 
 #[uniffi::export]
@@ -102,6 +105,7 @@ impl Instrument {
         let read_when_text = card.read_when().as_ref().map(say);
         Ok(Card {
             read_when_text,
+            photos: card.photos,
             name: card.name,
             setup: card.setup.map(SetupName::from),
             setups: card.setups.into_iter().map(SetupName::from).collect(),

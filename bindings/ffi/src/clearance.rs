@@ -21,7 +21,7 @@ use crate::scene::{Scene, scene};
 use crate::strings::MassBasis;
 use crate::touch::{Touch, TouchBounds};
 use crate::voice::{say, voice};
-use crate::{Instrument, Result, StringPlace};
+use crate::{Instrument, Location, Result, StringPlace};
 
 /// Where the force of a touch comes from.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Enum)]
@@ -298,6 +298,26 @@ pub enum Assumed {
     },
     /// Frets level, saddles at the scale length.
     Level,
+    /// A crown stands above the others, or below, as it was found.
+    Crown {
+        /// Which fret.
+        fret: u32,
+        /// Under which string.
+        place: StringPlace,
+        /// By how much in mm; below zero: it stands below them.
+        by_mm: f64,
+    },
+    /// The board falls away toward its end, or rises, as it was read: evenly from one fret on.
+    FallAway {
+        /// Beyond which fret.
+        from_fret: u32,
+        /// Where it was read.
+        at_fret: u32,
+        /// Under which string or on which side; or on the board as a whole.
+        location: Location,
+        /// By how much there in mm; below zero: it rises.
+        by_mm: f64,
+    },
     /// What came after this app was built: the sentences say it.
     Newer,
 }
@@ -319,7 +339,15 @@ impl From<clearance::Assumed> for Assumed {
                 Self::Joint { fret: fret.into(), uncertain_by_frets: by.into() }
             }
             clearance::Assumed::Level => Self::Level,
-            clearance::Assumed::Crown { .. } => Self::Newer,
+            clearance::Assumed::Crown { fret, string, mm } => {
+                Self::Crown { fret: fret.into(), place: string.into(), by_mm: mm }
+            }
+            clearance::Assumed::FallAway { from, at, location, mm } => Self::FallAway {
+                from_fret: from.into(),
+                at_fret: at.into(),
+                location: location.into(),
+                by_mm: mm,
+            },
         }
     }
 }

@@ -59,6 +59,9 @@ impl Quantity {
                 to: fret(to_fret)?,
                 at: at_fret.map(fret).transpose()?,
             },
+            Self::FallAway { from_fret, to_fret, at_fret } => {
+                Typed::FallAway { from: fret(from_fret)?, to: fret(to_fret)?, at: fret(at_fret)? }
+            }
             Self::Pitch => Typed::Pitch,
             Self::Intonation { stopped_fret } => Typed::Intonation { fret: fret(stopped_fret)? },
             Self::SpacingBridge => Typed::SpacingBridge,

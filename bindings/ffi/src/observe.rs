@@ -20,6 +20,8 @@ mirror! {
         Pitch,
         /// The gap between the crowns and a straight line.
         Relief,
+        /// How far the board falls away toward its end, under a straight edge.
+        FallAway,
         /// The bridge plate over the body, at a post.
         BridgeHeight,
         /// The rear edge of the bridge plate over the body.

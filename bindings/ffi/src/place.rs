@@ -104,6 +104,16 @@ pub enum Quantity {
         /// Where the gap is read; `None`: where it is largest.
         at_fret: Option<u32>,
     },
+    /// How far the board falls away toward its end: the gap under a straight edge that lies on the crowns
+    /// from one fret to another, read at a fret beyond. A board that rises is below zero.
+    FallAway {
+        /// Where the straight edge begins.
+        from_fret: u32,
+        /// The last fret that it rests on, about where the body begins.
+        to_fret: u32,
+        /// Where the gap is read, commonly the last fret.
+        at_fret: u32,
+    },
     /// The open string against the wanted note, in cents.
     Pitch,
     /// The stopped note against the open one of the same minute, same partial, in cents.
@@ -144,6 +154,9 @@ impl From<measure::Quantity> for Quantity {
             }
             Typed::Relief { from, to, at } => {
                 Self::Relief { from_fret: fret(from), to_fret: fret(to), at_fret: at.map(fret) }
+            }
+            Typed::FallAway { from, to, at } => {
+                Self::FallAway { from_fret: fret(from), to_fret: fret(to), at_fret: fret(at) }
             }
             Typed::Pitch => Self::Pitch,
             Typed::Intonation { fret: at } => Self::Intonation { stopped_fret: fret(at) },

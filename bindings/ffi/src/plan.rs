@@ -26,6 +26,8 @@ mirror! {
         Tune,
         /// Relief, with the truss rod.
         Relief,
+        /// How the board falls away toward its end. No screw moves it.
+        FallAway,
         /// Height of a floating bridge over the body, with its posts.
         BridgeHeight,
         /// Tilt of a floating bridge, with the spring claw.
@@ -148,6 +150,10 @@ mirror! {
         Twisted,
         /// Relief is off and there is no rod.
         NoRod,
+        /// The board rises toward its end.
+        BoardRises,
+        /// The board falls away otherwise than wanted, and no screw moves its end.
+        BoardEnd,
         /// The plain string would be stressed near what its wire bears.
         Stress,
     }
@@ -188,6 +194,8 @@ mirror! {
         SharpTools,
         /// A shim, or a slot that is filled.
         ShimOrFill,
+        /// Frets that are levelled, or a board that is planed.
+        BoardLevelled,
         /// For a repairer.
         Repairer,
         /// For a clinician.

@@ -36,6 +36,8 @@ pub enum Hazard {
     SharpTools,
     /// A shim, or a slot that is filled.
     ShimOrFill,
+    /// Frets that are levelled, or a board that is planed.
+    BoardLevelled,
     /// For a repairer.
     Repairer,
     /// For a clinician.

@@ -60,6 +60,7 @@ fn place(n: u8) -> StringPlace {
 fn quantities() -> Vec<Quantity> {
     vec![
         Quantity::Relief { from: fret(1), to: fret(24), at: None },
+        Quantity::fall_away(12, 16, 24).unwrap(),
         gap(1, 24).unwrap(),
         gap(0, 12).unwrap(),
         gap(3, 1).unwrap(),

@@ -10,7 +10,14 @@ use proptest::prelude::*;
 
 use crate::keeping::environment::{SystemClock, SystemRandom};
 use crate::showing::card::Latest;
-use crate::{Instrument, Role, Workshop, WriteOptions};
+use crate::{Instrument, PhotoNote, Role, Workshop, WriteOptions};
+
+/// A picture of nothing, in the form of a PNG (third edition, W3C): header, data and end, each with its length
+/// before it and four bytes of check behind.
+const PHOTO: &[u8] = b"\x89PNG\r\n\x1a\n\
+\x00\x00\x00\x0dIHDR\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\
+\x00\x00\x00\x01IDAT\x07\x00\x00\x00\x00\
+\x00\x00\x00\x00IEND\x00\x00\x00\x00";
 
 fn workshop(label: &str) -> Workshop {
     Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom)).unwrap()
@@ -74,6 +81,7 @@ fn step(bass: &Instrument, what: u8, how: u8) {
         0 | 1 => read(bass, 12 + how % 2, 4 + how),
         2 if how < 4 => turn_rod(bass),
         2 => note_climate(bass, how - 3),
+        3 if how < 2 => drop(bass.add_photo(PHOTO, PhotoNote::default(), None).unwrap()),
         3 => {
             let text = format!("remark {how}");
             bass.add_remark(Remark { text, ..Remark::default() }, None).map(drop).unwrap();

@@ -171,6 +171,7 @@ limits! {
     Gap: "gap", Millimetre, -10.0 to 30.0, practice;
     GapRead: "gap that was read", Millimetre, 0.0 to 30.0, practice;
     Relief: "relief", Millimetre, -10.0 to 10.0, practice;
+    FallAway: "fall of the board", Millimetre, -3.0 to 3.0, practice;
     ReliefChange: "change of relief", Millimetre, -5.0 to 5.0, practice;
     HeightChange: "change of height", Millimetre, -30.0 to 30.0, practice;
     CrownOffset: "crown off the smooth line", Millimetre, -3.0 to 3.0, practice;

@@ -36,7 +36,7 @@ const TOOLS: &str = "rule 1/64, rule 1/32, rule 0.5 mm, feeler 0.01 mm, feeler 1
 const PLACES: &str = "the number of a string, 1 on the treble side; with a letter in a course, 3a";
 const LOCATIONS: &str = "whole, the number of a string, bass side, treble side";
 const QUANTITIES: &str = "gap open over 12, gap stopped at 1 over 24, relief 1 to 24, \
-                          relief 1 to 24 at 8, pitch, intonation at 12, spacing at bridge, \
+                          relief 1 to 24 at 8, fall-away 12 to 16 at 24, pitch, intonation at 12, spacing at bridge, \
                           spacing at nut, pickup 1 gap stopped at 24, bridge height at post, \
                           bridge height at tail";
 
@@ -211,6 +211,9 @@ impl FromStr for Quantity {
             }
             ["relief", from, "to", to, "at", at] => {
                 Self::Relief { from: from.parse()?, to: to.parse()?, at: Some(at.parse()?) }
+            }
+            ["fall-away", from, "to", to, "at", at] => {
+                Self::FallAway { from: from.parse()?, to: to.parse()?, at: at.parse()? }
             }
             ["pitch"] => Self::Pitch,
             ["intonation", "at", fret] => Self::Intonation { fret: fret.parse()? },

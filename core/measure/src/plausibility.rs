@@ -52,6 +52,8 @@ pub enum Impossible {
     },
     /// The frets of a relief do not rise, or the one it is read at is not between the others.
     NotBetween,
+    /// The frets of a fall-away do not rise.
+    NotBeyond,
     /// Pickups are counted from 1, the one nearest the bridge.
     PickupZero,
     /// Intonation is read at a fret against the open string.
@@ -115,6 +117,8 @@ fn usual(quantity: Quantity, family: InstrumentFamily) -> Option<Range> {
         // In between, from nearly nothing to the action. *
         Quantity::Gap { .. } => mm(5, 350),
         Quantity::Relief { .. } => mm(-20, 60),
+        // A board that rises toward its end is worth a second look. *
+        Quantity::FallAway { .. } => mm(0, 60),
         Quantity::SpacingBridge => by_family(family, mm(1_600, 2_000), mm(1_000, 1_100)),
         Quantity::SpacingNut => by_family(family, mm(800, 1_200), mm(600, 850)), // *
         Quantity::PickupGap { .. } => mm(100, 600),                              // *
@@ -131,6 +135,7 @@ fn possible(quantity: Quantity) -> Option<Range> {
     let limit = match quantity {
         Quantity::Gap { .. } => Limit::GapRead,
         Quantity::Relief { .. } => Limit::Relief,
+        Quantity::FallAway { .. } => Limit::FallAway,
         Quantity::SpacingBridge | Quantity::SpacingNut => Limit::StringSpacing,
         Quantity::PickupGap { .. } => Limit::PickupGap,
         Quantity::BridgeHeight | Quantity::BridgeTail => Limit::BridgeHeight,
@@ -196,6 +201,9 @@ fn impossible_place(quantity: Quantity) -> Option<Impossible> {
             if from >= to || at.is_some_and(|at| at <= from || at >= to) =>
         {
             Some(Impossible::NotBetween)
+        }
+        Quantity::FallAway { from, to, at } if from >= to || to >= at => {
+            Some(Impossible::NotBeyond)
         }
         Quantity::PickupGap { pickup: 0, .. } => Some(Impossible::PickupZero),
         Quantity::Intonation { fret: Fret::OPEN } => Some(Impossible::OpenIntonation),

@@ -108,6 +108,16 @@ pub enum Quantity {
         /// Where the gap is read; the largest gap if not named.
         at: Option<Fret>,
     },
+    /// How far the board falls away toward its end: a straight edge lies on the crowns from one fret to
+    /// another, and the gap under it is read at a fret beyond. Signed: a board that rises is below zero.
+    FallAway {
+        /// Where the straight edge begins.
+        from: Fret,
+        /// The last fret that it rests on, about where the body begins.
+        to: Fret,
+        /// Where the gap is read, commonly the last fret.
+        at: Fret,
+    },
     /// The open string against the wanted note, in cents.
     Pitch,
     /// The stopped note against the open one of the same minute, same partial, in cents.
@@ -181,6 +191,27 @@ impl Quantity {
         Ok(Self::Relief { from: Fret::new(from)?, to: Fret::new(to)?, at: Some(Fret::new(at)?) })
     }
 
+    /// The fall-away under a straight edge on the crowns from one fret to another, read at a fret beyond.
+    ///
+    /// ```
+    /// use fallaway_measure::Quantity;
+    /// assert_eq!(Quantity::fall_away(12, 16, 24)?.to_string(), "fall-away 12 to 16 at 24");
+    /// assert!(Quantity::fall_away(12, 24, 16).is_err());
+    /// # Ok::<(), fallaway_measure::ValueError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`ValueError::OutOfRange`] for a fret above [`Fret::MAX`], [`ValueError::Backwards`] unless
+    /// the three frets rise.
+    pub fn fall_away(from: u8, to: u8, at: u8) -> Result<Self, ValueError> {
+        for (from, to) in [(from, to), (to, at)] {
+            if from >= to {
+                return Err(ValueError::Backwards { from, to });
+            }
+        }
+        Ok(Self::FallAway { from: Fret::new(from)?, to: Fret::new(to)?, at: Fret::new(at)? })
+    }
+
     /// The note stopped at a fret against the open one, in cents.
     ///
     /// # Errors
@@ -202,6 +233,7 @@ impl Quantity {
         match self {
             Self::Gap { .. }
             | Self::Relief { .. }
+            | Self::FallAway { .. }
             | Self::SpacingBridge
             | Self::SpacingNut
             | Self::PickupGap { .. }
@@ -220,6 +252,7 @@ impl fmt::Display for Quantity {
             Self::Gap { stopped, over } => write!(f, "gap stopped at {stopped} over {over}"),
             Self::Relief { from, to, at: None } => write!(f, "relief {from} to {to}"),
             Self::Relief { from, to, at: Some(at) } => write!(f, "relief {from} to {to} at {at}"),
+            Self::FallAway { from, to, at } => write!(f, "fall-away {from} to {to} at {at}"),
             Self::Pitch => f.write_str("pitch"),
             Self::Intonation { fret } => write!(f, "intonation at {fret}"),
             Self::SpacingBridge => f.write_str("spacing at bridge"),

@@ -425,6 +425,9 @@ impl<C> Encode<C> for Quantity {
             Quantity::BridgeTail => {
                 e.u8(9)?;
             }
+            Quantity::FallAway { from, to, at } => {
+                e.array(4)?.u8(10)?.u8(from.number())?.u8(to.number())?.u8(at.number())?;
+            }
             Quantity::Other(_) => {
                 return Err(EncodeError::message(
                     "a quantity that a newer version wrote cannot be written again",
@@ -444,7 +447,7 @@ impl<'b, C> Decode<'b, C> for Quantity {
                 6 => Quantity::SpacingNut,
                 8 => Quantity::BridgeHeight,
                 9 => Quantity::BridgeTail,
-                1 | 2 | 4 | 7 => return Err(wrong(d, "a quantity without its frets")),
+                1 | 2 | 4 | 7 | 10 => return Err(wrong(d, "a quantity without its frets")),
                 other => Quantity::Other(other),
             });
         }
@@ -457,7 +460,8 @@ impl<'b, C> Decode<'b, C> for Quantity {
             (2, 4) => Quantity::Relief { from: fret(d)?, to: fret(d)?, at: Some(fret(d)?) },
             (4, 2) => Quantity::Intonation { fret: fret(d)? },
             (7, 3) => Quantity::PickupGap { pickup: d.u8()?, stopped: fret(d)? },
-            (1..=9, _) => return Err(wrong(d, "a quantity with the wrong number of frets")),
+            (10, 4) => Quantity::FallAway { from: fret(d)?, to: fret(d)?, at: fret(d)? },
+            (1..=10, _) => return Err(wrong(d, "a quantity with the wrong number of frets")),
             (other, _) => {
                 for _ in 1..length {
                     d.skip()?;

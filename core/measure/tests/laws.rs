@@ -103,6 +103,11 @@ fn any_quantity() -> impl Strategy<Value = Quantity> {
         (any_fret(), any_fret()).prop_map(|(stopped, over)| Quantity::Gap { stopped, over }),
         (any_fret(), any_fret(), prop::option::of(any_fret()))
             .prop_map(|(from, to, at)| Quantity::Relief { from, to, at }),
+        (any_fret(), any_fret(), any_fret()).prop_map(|(from, to, at)| Quantity::FallAway {
+            from,
+            to,
+            at
+        }),
         Just(Quantity::Pitch),
         any_fret().prop_map(|fret| Quantity::Intonation { fret }),
         Just(Quantity::SpacingBridge),

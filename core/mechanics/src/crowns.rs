@@ -10,7 +10,8 @@ use fallaway_measure::Limit;
 use uom::si::f64::Length;
 
 use crate::error::{Error, Result};
-use crate::units::mm;
+use crate::uncertain::Uncertain;
+use crate::units::{as_mm, mm};
 
 /// What three neighbouring crowns show.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -143,6 +144,121 @@ pub fn odd_crowns(checks: &[ThreeCrowns], tolerance: Length) -> Result<Vec<Oddit
     Ok(odd)
 }
 
+/// How the end of a board is read: a straight edge lies on the crowns of two frets, and the gap under it
+/// is read at a fret beyond.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct EdgeWay {
+    /// Where the straight edge begins.
+    pub from: usize,
+    /// The last fret that it rests on.
+    pub to: usize,
+    /// Where the gap is read.
+    pub at: usize,
+}
+
+impl EdgeWay {
+    /// A straight edge on the crowns of `from` and `to`, read at `at`.
+    ///
+    /// ```
+    /// assert_eq!(fallaway_mechanics::crowns::EdgeWay::new(12, 16, 24).at, 24);
+    /// ```
+    pub const fn new(from: usize, to: usize, at: usize) -> Self {
+        Self { from, to, at }
+    }
+
+    /// Where its three crowns lie, in mm from the nut.
+    fn places(self, positions: &[Length]) -> Result<[f64; 3]> {
+        let place = |fret: usize| -> Result<f64> {
+            let found = fret.checked_sub(1).and_then(|index| positions.get(index));
+            let none =
+                Error::NoSuchPlace { what: "fret", number: fret, first: 1, last: positions.len() };
+            Ok(Limit::FromNut.check_mm(*found.ok_or(none)?)?)
+        };
+        let places = [place(self.from)?, place(self.to)?, place(self.at)?];
+        let [from, to, at] = places;
+        if !(from < to && to < at) {
+            return Err(Error::Inconsistent {
+                what: "straight edge",
+                reason: "it lies on two frets and is read at a third beyond them",
+            });
+        }
+        Ok(places)
+    }
+}
+
+/// How far the board falls away under a straight edge, from the heights of its crowns; below zero: it
+/// rises.
+///
+/// `positions` and `heights` as for [`rocking`]; `each` is the standard uncertainty of one height. What
+/// errs on the two crowns under the edge counts by the lever to the third (JCGM 100:2008, 5.1.2).
+///
+/// # Errors
+///
+/// [`Error::NoSuchPlace`], [`Error::Inconsistent`] unless the three frets rise,
+/// [`Error::CountMismatch`], [`Error::Outside`].
+///
+/// ```
+/// use fallaway_mechanics::{crowns::{EdgeWay, fall_away}, frets::positions, units::{as_mm, mm}};
+/// let x = positions(mm(650.0), 20).unwrap();
+/// let mut z = vec![mm(0.0); 20];
+/// z[19] = mm(-0.25);
+/// let read = fall_away(&x, &z, mm(0.01), EdgeWay::new(10, 14, 20)).unwrap();
+/// assert!((as_mm(read.value) - 0.25).abs() < 1e-12);
+/// ```
+pub fn fall_away(
+    positions: &[Length],
+    heights: &[Length],
+    each: Length,
+    way: EdgeWay,
+) -> Result<Uncertain<Length>> {
+    if heights.len() != positions.len() {
+        return Err(Error::CountMismatch {
+            quantity: "crown heights",
+            given: heights.len(),
+            expected: positions.len(),
+        });
+    }
+    let [from, to, at] = way.places(positions)?;
+    let each = Limit::LengthUncertainty.check_mm(each)?;
+    let height = |fret: usize| {
+        let found = fret.checked_sub(1).and_then(|index| heights.get(index)).copied();
+        Limit::HeightOverLine.check_mm(found.unwrap_or_default())
+    };
+    let lever = (at - to) / (to - from);
+    let line = height(way.to)? + (height(way.to)? - height(way.from)?) * lever;
+    let square = lever.powi(2) + (1.0 + lever).powi(2) + 1.0;
+    Ok(Uncertain {
+        value: mm(line - height(way.at)?),
+        standard_uncertainty: mm(each * square.sqrt()),
+    })
+}
+
+/// By how much each crown from fret 1 to the last stands off a straight board that falls away by `by`,
+/// read this way: evenly from the last fret under the straight edge on (common practice, no source).
+///
+/// Never further than a crown may stand off at all ([`Limit::CrownOffset`]).
+///
+/// # Errors
+///
+/// [`Error::NoSuchPlace`], [`Error::Inconsistent`] unless the three frets rise, [`Error::Outside`].
+///
+/// ```
+/// use fallaway_mechanics::{crowns::{EdgeWay, fallen}, frets::positions, units::{as_mm, mm}};
+/// let x = positions(mm(650.0), 20).unwrap();
+/// let z = fallen(&x, EdgeWay::new(10, 14, 20), mm(0.3)).unwrap();
+/// assert!(as_mm(z[13]) == 0.0 && (as_mm(z[19]) + 0.3).abs() < 1e-12);
+/// ```
+pub fn fallen(positions: &[Length], way: EdgeWay, by: Length) -> Result<Vec<Length>> {
+    let [_, to, at] = way.places(positions)?;
+    let by = Limit::FallAway.check_mm(by)?;
+    let most = Limit::CrownOffset.most();
+    let offset = |x: &Length| {
+        let beyond = ((as_mm(*x) - to) / (at - to)).max(0.0);
+        mm((-by * beyond).clamp(-most, most))
+    };
+    Ok(positions.iter().map(offset).collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -176,6 +292,38 @@ mod tests {
     }
 
     #[test]
+    fn a_neck_that_falls_away_reads_what_it_falls() {
+        // On the straight part of the neck the edge lies flat, so the gap is the fall itself.
+        let x = positions(mm(650.0), 22).unwrap();
+        let way = EdgeWay::new(14, 16, 22);
+        let neck = NeckLine::new(mm(650.0), 22, 14.0)
+            .unwrap()
+            .with_curvature(crate::units::per_mm(1e-5))
+            .unwrap()
+            .with_crown_offsets(&fallen(&x, way, mm(0.3)).unwrap())
+            .unwrap();
+        let z: Vec<_> = (1..=22).map(|n| neck.crown(n).unwrap()).collect();
+        let read = fall_away(&x, &z, mm(0.01), way).unwrap();
+        assert!((as_mm(read.value) - 0.3).abs() < 1e-12);
+        // Lever by equal temperament: (2^(-16/12) - 2^(-22/12)) / (2^(-14/12) - 2^(-16/12)).
+        let power = |n: f64| (-n / 12.0).exp2();
+        let lever = (power(16.0) - power(22.0)) / (power(14.0) - power(16.0));
+        let wanted = 0.01 * (lever * lever + (1.0 + lever).powi(2) + 1.0).sqrt();
+        assert!((as_mm(read.standard_uncertainty) - wanted).abs() < 1e-12);
+    }
+
+    #[test]
+    fn an_edge_on_frets_that_do_not_rise_is_refused() {
+        let x = positions(mm(650.0), 22).unwrap();
+        for (from, to, at) in [(16, 14, 22), (14, 22, 22), (0, 14, 22), (14, 16, 23)] {
+            assert!(fallen(&x, EdgeWay::new(from, to, at), mm(0.1)).is_err());
+            let flat = [mm(0.0); 22];
+            assert!(fall_away(&x, &flat, mm(0.01), EdgeWay::new(from, to, at)).is_err());
+        }
+        assert!(fallen(&x, EdgeWay::new(12, 16, 22), mm(9.0)).is_err());
+    }
+
+    #[test]
     fn bad_lists_are_refused() {
         let x = positions(mm(863.6), 4).unwrap();
         assert!(rocking(&x, &[mm(0.0); 3], mm(0.02)).is_err());
@@ -191,12 +339,15 @@ mod tests {
         ) {
             let x = positions(mm(650.0), 12).unwrap();
             let plain: Vec<_> = z.iter().map(|z| mm(*z)).collect();
+            let way = EdgeWay::new(2, 6, 12);
+            let fall = |z: &[Length]| as_mm(fall_away(&x, z, mm(0.01), way).unwrap().value);
             let turned: Vec<_> = x.iter().zip(&z).map(|(x, z)| mm(z + slope * as_mm(*x) + up)).collect();
             let a = rocking(&x, &plain, mm(0.03)).unwrap();
             let b = rocking(&x, &turned, mm(0.03)).unwrap();
             for (a, b) in a.iter().zip(&b) {
                 prop_assert!((as_mm(a.above) - as_mm(b.above)).abs() < 1e-9);
             }
+            prop_assert!((fall(&plain) - fall(&turned)).abs() < 1e-9);
         }
     }
 }

@@ -556,6 +556,10 @@ impl Editor<'_> {
                     None => Ok(()),
                 }
             }
+            Quantity::FallAway { from, to, at } => {
+                self.check_fret(at)?;
+                before("fall-away", from, to).and(before("fall-away", to, at))
+            }
             Quantity::Intonation { fret } => self.check_fret(fret),
             Quantity::PickupGap { pickup, stopped } => {
                 self.check_pickup(pickup)?;

@@ -119,6 +119,7 @@ pub fn target_key(quantity: Quantity, location: Location) -> Option<String> {
         Quantity::Gap { stopped, over } => format!("gap-{stopped}-{over}"),
         Quantity::Relief { from, to, at: None } => format!("relief-{from}-{to}"),
         Quantity::Relief { from, to, at: Some(at) } => format!("relief-{from}-{to}-at-{at}"),
+        Quantity::FallAway { from, to, at } => format!("fall-away-{from}-{to}-at-{at}"),
         Quantity::Pitch => "pitch".to_owned(),
         Quantity::Intonation { fret } => format!("intonation-{fret}"),
         Quantity::SpacingBridge => "spacing-bridge".to_owned(),

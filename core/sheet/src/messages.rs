@@ -18,6 +18,8 @@ fallaway_text::messages! { crate::CATALOGUE, "drawings";
     neck_same(day: Phrase);
     neck_bows_more(by: Computed);
     neck_bows_less(by: Computed);
+    neck_end_lower(by: Computed);
+    neck_end_higher(by: Computed);
     neck_string_higher(by: Computed);
     neck_string_lower(by: Computed);
     was(before: Phrase, day: Phrase);

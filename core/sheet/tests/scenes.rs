@@ -5,7 +5,7 @@
 
 mod common;
 
-use common::{boxes, check, days, fret, gap, gaps, mm, voices};
+use common::{boxes, check, days, fret, gap, gaps, mm, signed, voices};
 use fallaway_advice::observe::Estimate;
 use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Amount, Decimal, Quantity, StringPlace, Unit};
@@ -32,23 +32,25 @@ proptest! {
         relief in gaps(1_000),
         action in gaps(2_000),
         nut in gaps(300),
+        end in proptest::option::of((signed(300), 1_u8..=8)),
         open in any::<bool>(),
     ) {
         let stopped = u8::from(!open);
         let over = if open { joint.max(4) } else { frets };
         let spec = InstrumentSpec::default();
         let place = StringPlace::new(1, None).unwrap();
-        let scene = neck(&Neck {
-            scale_mm: scale,
-            frets,
-            string: Some(names::string_label(&spec, place)),
-            gaps: vec![
+        let mut gaps = vec![
                 gap(Quantity::Relief { from: fret(1), to: fret(frets), at: None }, relief),
                 gap(Quantity::Gap { stopped: fret(stopped), over: fret(over) }, action),
                 gap(Quantity::Gap { stopped: fret(3), over: fret(1) }, nut),
-            ],
-        }, &voice);
-        check(&scene);
+            ];
+        if let Some((end, before)) = end {
+            let to = frets - before.min(frets - 3);
+            let quantity = Quantity::fall_away((to - 1).saturating_sub(3).max(1), to, frets);
+            gaps.insert(1, gap(quantity.unwrap(), end));
+        }
+        let string = Some(names::string_label(&spec, place));
+        check(&neck(&Neck { scale_mm: scale, frets, string, gaps }, &voice));
     }
 
     #[test]
@@ -134,6 +136,58 @@ fn the_neck_says_what_a_winter_did() {
     let still = drawn(read(31, 30), read(201, 200));
     assert_eq!(arrows(&still), 0, "within reading error");
     assert!(still.sentences[0].contains("no change beyond reading error"), "{:?}", still.sentences);
+}
+
+#[test]
+fn the_end_of_a_board_is_drawn_under_its_straight_edge() {
+    let read = |read| common::GapRead {
+        read: Some(read),
+        before: None,
+        wanted: Some(20),
+        old: false,
+        two: false,
+    };
+    let edge = Quantity::fall_away(12, 16, 24).unwrap();
+    let drawn = |falls: Option<i64>| {
+        let mut gaps = vec![
+            gap(Quantity::Relief { from: fret(1), to: fret(24), at: None }, read(30)),
+            gap(Quantity::Gap { stopped: fret(1), over: fret(24) }, read(200)),
+        ];
+        gaps.extend(falls.map(|falls| gap(edge, read(falls))));
+        neck(&Neck { scale_mm: 863.6, frets: 24, string: None, gaps }, &Voice::default())
+    };
+    let board = |scene: &fallaway_sheet::Scene| {
+        let found = scene.marks.iter().find_map(|mark| match &mark.shape {
+            fallaway_sheet::Shape::Line { places, .. }
+                if mark.role == MarkRole::Board && places.len() > 9 =>
+            {
+                Some(places.clone())
+            }
+            _ => None,
+        });
+        found.unwrap()
+    };
+    // Equal temperament: where a fret lies along the board, in parts of it.
+    let at = |fret: f64| (1.0 - (-fret / 12.0).exp2()) / 0.75;
+    let height = |scene: &fallaway_sheet::Scene, fret: f64| {
+        let places = board(scene);
+        let index = at(fret) * (places.len() - 1) as f64;
+        let (low, high) = (places[index.floor() as usize], places[index.ceil() as usize]);
+        low.y + (high.y - low.y) * index.fract()
+    };
+    for (falls, words) in [(40, "0.40 mm"), (-15, "-0.15 mm")] {
+        let scene = drawn(Some(falls));
+        let drop = height(&scene, 24.0) - height(&scene, 16.0);
+        assert!((height(&scene, 13.0) - height(&scene, 15.0)).abs() < 0.1, "the edge lies level");
+        assert_eq!(drop > 0.0, falls > 0, "down the page is down: {drop}");
+        let said = scene.sentences.join(" ");
+        let told = "fall-away at fret 24, straight edge on 12 to 16";
+        assert!(said.to_lowercase().contains(told) && said.contains(words), "{said}");
+        assert!(boxes(&scene).iter().any(|(text, _)| text == words));
+        check(&scene);
+    }
+    // What nobody read is not drawn.
+    assert!(!drawn(None).sentences.join(" ").contains("fall-away"));
 }
 
 #[test]

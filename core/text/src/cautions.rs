@@ -25,6 +25,7 @@ pub fn text(hazard: Hazard) -> Phrase {
         Hazard::Irreversible => say::irreversible(Computed::mm(STOP_HIGH_MM).places(1)),
         Hazard::SharpTools => say::sharp_tools(),
         Hazard::ShimOrFill => say::shim_or_fill(),
+        Hazard::BoardLevelled => say::board_levelled(),
         Hazard::Repairer => say::repairer(),
         Hazard::Clinician => say::clinician(),
         Hazard::PickupNear => say::pickup_near(),

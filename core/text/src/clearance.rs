@@ -203,6 +203,14 @@ fn alone(one: &Assumed, spec: &InstrumentSpec) -> Option<Phrase> {
         Assumed::LeftOut(place) => Some(say::assumed_left_out(names::string_label(spec, place))),
         Assumed::Joint { fret, by } => Some(say::assumed_joint(fret, by)),
         Assumed::Level => Some(say::assumed_level()),
+        Assumed::FallAway { from, at, location, mm } => {
+            let by = names::computed(Computed::mm(mm.abs()).of(LengthOf::Relief));
+            let way = if mm < 0.0 { say::board_rises(by) } else { say::board_falls(by) };
+            Some(match names::location_label(spec, location) {
+                Some(place) => say::assumed_board_end_at(place, from, at, way),
+                None => say::assumed_board_end(from, at, way),
+            })
+        }
         Assumed::Crown { fret, string, mm } => {
             let by = names::computed(Computed::mm(mm).signed());
             Some(say::assumed_crown(fret, names::string_label(spec, string), by))

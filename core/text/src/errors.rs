@@ -384,6 +384,10 @@ pub fn impossible(reading: Reading, why: Impossible) -> (Phrase, Accepted) {
             let accepted = Accepted::like("1 15, 1 24").said(readings::rising_frets());
             (readings::not_between(), accepted)
         }
+        Impossible::NotBeyond => {
+            let accepted = Accepted::like("12 16 24").said(readings::edge_frets());
+            (readings::not_beyond(), accepted)
+        }
         Impossible::PickupZero => {
             let most = usize::from(u8::MAX);
             (readings::pickup_zero(), Accepted::between(1, most).said(readings::from_pickup_1()))

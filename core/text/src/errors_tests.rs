@@ -176,6 +176,7 @@ fn why_a_reading_is_asked_about_or_cannot_be() {
         Impossible::OverTheNut,
         Impossible::LiesOnFret { fret },
         Impossible::NotBetween,
+        Impossible::NotBeyond,
         Impossible::PickupZero,
         Impossible::OpenIntonation,
         Impossible::Value { beyond: Beyond::Below, low, high },
@@ -189,8 +190,9 @@ fn why_a_reading_is_asked_about_or_cannot_be() {
         Impossible::PickupZero => 4,
         Impossible::OpenIntonation => 5,
         Impossible::Value { .. } => 6,
+        Impossible::NotBeyond => 7,
     };
-    let nothing = complete(&all, 7, number, |why| {
+    let nothing = complete(&all, 8, number, |why| {
         let (reason, accepted) = impossible(reading, *why);
         alone(reason, accepted)
     });

@@ -66,6 +66,7 @@ pub fn quantity(quantity: Quantity) -> Phrase {
         Quantity::Gap { stopped, over } => say::action(stopped, over),
         Quantity::Relief { from, to, at: None } => say::relief(from, to),
         Quantity::Relief { from, to, at: Some(at) } => say::relief_at(from, to, at),
+        Quantity::FallAway { from, to, at } => say::fall_away(from, to, at),
         Quantity::Pitch => say::pitch(),
         Quantity::Intonation { fret } => say::intonation(fret),
         Quantity::SpacingBridge => say::spacing_bridge(),

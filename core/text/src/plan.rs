@@ -75,6 +75,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
             StepKind::Tune => say::todo_not_tuned(),
             StepKind::AsLeft => say::todo_as_left(),
             StepKind::Relief
+            | StepKind::FallAway
             | StepKind::BridgeHeight
             | StepKind::BridgeTilt
             | StepKind::Nut
@@ -87,6 +88,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
         StepVerdict::MeasureAgain { intervention, .. } => text.todo.push(match step.kind {
             StepKind::Tune => say::todo_tune_since(done(*intervention)),
             StepKind::Relief
+            | StepKind::FallAway
             | StepKind::BridgeHeight
             | StepKind::BridgeTilt
             | StepKind::Nut
@@ -139,6 +141,7 @@ pub fn kind(kind: StepKind) -> Phrase {
         StepKind::Targets => say::step_targets(),
         StepKind::Tune => say::step_tune(),
         StepKind::Relief => say::step_relief(),
+        StepKind::FallAway => say::step_fall_away(),
         StepKind::BridgeHeight => say::step_bridge_height(),
         StepKind::BridgeTilt => say::step_bridge_tilt(),
         StepKind::Nut => say::step_nut(),
@@ -195,6 +198,7 @@ pub(crate) fn measurand_kind(kind: MeasurandKind) -> Phrase {
     match kind {
         MeasurandKind::Pitch => say::again_pitch(),
         MeasurandKind::Relief => say::again_relief(),
+        MeasurandKind::FallAway => say::again_fall_away(),
         MeasurandKind::NutOpen | MeasurandKind::NutHeld => say::again_nut(),
         MeasurandKind::ActionOpen | MeasurandKind::ActionStopped => say::again_action(),
         MeasurandKind::PickupGap => say::again_pickup(),
@@ -250,6 +254,7 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
             StepKind::Tune => say::tune(),
             StepKind::AsLeft => say::play_every_note(),
             StepKind::Relief
+            | StepKind::FallAway
             | StepKind::BridgeHeight
             | StepKind::BridgeTilt
             | StepKind::Nut
@@ -535,6 +540,8 @@ pub fn stop(why: StopReason) -> Phrase {
         StopReason::RodNoResponse => say::stop_no_response(),
         StopReason::Twisted => say::stop_twisted(),
         StopReason::NoRod => say::stop_no_rod(),
+        StopReason::BoardRises => say::stop_board_rises(),
+        StopReason::BoardEnd => say::stop_board_end(),
         StopReason::Stress => say::stop_stress(
             Computed::plain(100.0 * SHARE_OF_STRENGTH, 0),
             Computed::plain(DEFAULT_LIMIT_GPA, 1),

@@ -73,7 +73,8 @@ pub enum LengthOf {
 impl From<Quantity> for LengthOf {
     fn from(quantity: Quantity) -> Self {
         match quantity {
-            Quantity::Relief { .. } => Self::Relief,
+            // Both are read with feeler leaves under a straight line.
+            Quantity::Relief { .. } | Quantity::FallAway { .. } => Self::Relief,
             Quantity::Gap { stopped, over } if over.number() == 1 || stopped > over => Self::Nut,
             Quantity::Gap { .. } => Self::Action,
             Quantity::SpacingBridge | Quantity::SpacingNut => Self::Spacing,

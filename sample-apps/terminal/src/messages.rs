@@ -146,6 +146,7 @@ themes! {
         all_steps();
         other_steps();
         all_numbers();
+        photos(count: usize);
         caution();
     }
     bench, "bench" {
@@ -193,6 +194,9 @@ themes! {
         visit_is_open(begun: Moment);
         not_arrived();
         which_gap();
+        which_edge();
+        frets_fall_away(at: Fret, from: Fret, to: Fret, by: Computed);
+        frets_rise(at: Fret, from: Fret, to: Fret, by: Computed);
         no_gap(stopped: Fret, over: Fret);
         not_beyond(last: Fret, first: Fret);
         forecast_humidity();

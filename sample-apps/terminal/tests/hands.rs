@@ -299,6 +299,49 @@ fn a_crown_that_stands_high_is_kept_and_reckoned_with() {
 }
 
 #[test]
+fn how_the_board_ends_is_read_wanted_drawn_and_reckoned_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = bass(folder.path());
+    tech.ok("tuned");
+    tech.ok("read|relief|0.30");
+    tech.ok("read|action|5|5|5|6");
+    let margin = |tech: &mut Device| {
+        let answer = tech.run("clearance|--json").json();
+        answer["answer"]["strings"][3]["smallest_margin_mm"].as_f64().unwrap()
+    };
+    let level = margin(&mut tech);
+    let said = tech.ok("read|fall-away|0.25 mm");
+    assert!(said.contains("Fall-away at fret 24"), "{said}");
+    assert!(tech.ok("clearance").contains("falls away by 0.25 mm at fret 24"));
+    let fallen = margin(&mut tech);
+    // A rise is asked about, then kept; it is reckoned with, too.
+    tech.refused(3, "read|fall-away|-0.25 mm");
+    tech.ok("read|fall-away|-0.25 mm|--sure");
+    let risen = margin(&mut tech);
+    // The action is read over the very fret that fell or rose: what is left elsewhere follows.
+    let apart = [(fallen - level).abs(), (risen - level).abs(), (risen - fallen).abs()];
+    assert!(apart.iter().all(|by| *by > 0.001), "{risen} {level} {fallen}");
+    tech.ok("setup|target|mine|fall-away|0.2 mm");
+    let plan = tech.ok("plan");
+    assert!(plan.contains("rises toward its end") && plan.contains("qualified repairer"), "{plan}");
+    assert!(tech.ok("card").contains("all-away at fret 24"));
+    let drawn = tech.ok("draw|neck|--out|neck.svg");
+    assert!(drawn.contains("straight edge on"), "{drawn}");
+    let own = "read|fall-away|0.10|--between|10|14|--at-fret|20";
+    assert!(tech.ok(own).contains("straight edge on 10 to 14"));
+    tech.refused(2, "read|fall-away|0.10|--between|14|10");
+    tech.refused(2, "read|fall-away|0.10|--between|10|20|--at-fret|20");
+    // Levelled frets end differently: what was read says nothing of them.
+    tech.ok("did|frets|--note|levelled");
+    assert!(!tech.ok("clearance").contains("toward"));
+    // The same from the height of every crown.
+    let mut heights = vec!["0"; 17];
+    heights.extend(["-0.04", "-0.08", "-0.12", "-0.16", "-0.20", "-0.24", "-0.28"]);
+    let said = tech.ok(&format!("fret|--heights|{}|mm", heights.join("|")));
+    assert!(said.contains("fret 24 lies 0.28 mm under the line of frets 13 and 17"), "{said}");
+}
+
+#[test]
 fn what_follows_a_visit_that_just_ended_is_asked_about() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = bass(folder.path());

@@ -41,6 +41,7 @@ fn step_kind(kind: StepKind) -> &'static str {
         StepKind::Targets => "targets",
         StepKind::Tune => "tune",
         StepKind::Relief => "relief",
+        StepKind::FallAway => "fall_away",
         StepKind::BridgeHeight => "bridge_height",
         StepKind::BridgeTilt => "bridge_tilt",
         StepKind::Nut => "nut",

@@ -8,9 +8,10 @@
 //! force is fast; only another tension or note (which change how stiff the string is) or another
 //! place of the pluck is worked out anew, and kept too.
 
+mod board_end;
 mod play;
 
-use fallaway_measure::{Length, Quantity, StringPlace};
+use fallaway_measure::{Length, Location, Quantity, StringPlace};
 use fallaway_mechanics::clearance::{
     AllowedTouch, Asked, BestRelief, ClearanceMargin, LowestAction, Played, SwingingString,
     clearance, judge, touch_allowed,
@@ -170,6 +171,18 @@ pub enum Assumed {
     },
     /// Frets level, saddles at the scale length.
     Level,
+    /// The board falls away toward its end as it was read, or rises, evenly from one fret on (common
+    /// practice, no source).
+    FallAway {
+        /// From which fret on.
+        from: u8,
+        /// Where it was read.
+        at: u8,
+        /// Under which string or on which side it was read; or on the board as a whole.
+        location: Location,
+        /// By how much there, in mm; below zero: it rises.
+        mm: f64,
+    },
     /// A crown stands above the others, or below, as it was found; the others are taken as level.
     Crown {
         /// Which fret.
@@ -301,12 +314,19 @@ impl ClearanceModel {
             let (mut string, assumed) =
                 set_string(spec, place, (joint, last), &relief, &action, nut.as_ref())?;
             desk.assumed.push(assumed);
-            if let Some(offsets) = crowns.offsets_mm(place, last.try_into().unwrap_or(u8::MAX)) {
-                for (fret, by) in (1..).zip(&offsets).filter(|(_, by)| **by != 0.0) {
-                    desk.assumed.push(Assumed::Crown { fret, string: place, mm: *by });
-                }
-                string.geometry.crown_offsets = offsets.into_iter().map(mm).collect();
+            let alone = crowns.offsets_mm(place, last.try_into().unwrap_or(u8::MAX));
+            for (fret, by) in (1..).zip(alone.iter().flatten()).filter(|(_, by)| **by != 0.0) {
+                desk.assumed.push(Assumed::Crown { fret, string: place, mm: *by });
             }
+            let end = board_end::of(&bench, facts, place, &string.geometry)?;
+            if let Some(end) = &end
+                && !desk.rests_on.contains(&end.seen)
+            {
+                let (from, at, location) = (end.from, end.at, end.seen.measurand.location);
+                desk.assumed.push(Assumed::FallAway { from, at, location, mm: end.mm });
+                desk.take(&bench, end.seen.clone());
+            }
+            string.geometry.crown_offsets = board_end::together(alone, end);
             for seen in nut.into_iter().chain([action]) {
                 desk.take(&bench, seen);
             }

@@ -214,6 +214,7 @@ impl Facts {
         let fret = match of.quantity {
             Quantity::Gap { stopped, over } => stopped.max(over).number(),
             Quantity::Relief { to, .. } => to.number(),
+            Quantity::FallAway { at, .. } => at.number(),
             Quantity::Intonation { fret } => fret.number(),
             Quantity::PickupGap { stopped, .. } => stopped.number(),
             _ => 0,

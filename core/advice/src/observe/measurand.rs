@@ -20,6 +20,8 @@ pub enum MeasurandKind {
     Pitch,
     /// The gap between the crowns and a straight line.
     Relief,
+    /// How far the board falls away toward its end, under a straight edge.
+    FallAway,
     /// The bridge plate over the body, at a post.
     BridgeHeight,
     /// The rear edge of the bridge plate over the body.
@@ -57,6 +59,7 @@ impl MeasurandKind {
         Some(match quantity {
             Quantity::Pitch => Self::Pitch,
             Quantity::Relief { .. } => Self::Relief,
+            Quantity::FallAway { .. } => Self::FallAway,
             Quantity::Gap { stopped, over } if stopped.is_open() => {
                 if over.number() <= 1 {
                     Self::NutOpen
@@ -92,6 +95,7 @@ impl MeasurandKind {
         match self {
             Self::Pitch => "pitch",
             Self::Relief => "relief",
+            Self::FallAway => "fall-away",
             Self::NutOpen | Self::NutHeld => "nut",
             Self::ActionOpen | Self::ActionStopped => "action",
             Self::PickupGap => "pickup gap",

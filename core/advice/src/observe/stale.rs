@@ -52,8 +52,8 @@ pub struct StaleRule {
 }
 
 use MeasurandKind::{
-    ActionOpen, ActionStopped, BridgeHeight, BridgeTail, Intonation, IntonationNearNut, NutHeld,
-    NutOpen, PickupGap, Pitch, Relief, SpacingBridge, SpacingNut,
+    ActionOpen, ActionStopped, BridgeHeight, BridgeTail, FallAway, Intonation, IntonationNearNut,
+    NutHeld, NutOpen, PickupGap, Pitch, Relief, SpacingBridge, SpacingNut,
 };
 use Reach::{Everywhere, Lifted, Neighbours, Posts, Same, SamePickup, SamePost};
 
@@ -94,12 +94,20 @@ const TILT: &[(MeasurandKind, Reach)] = &[(BridgeTail, Everywhere)];
 const WHOLE_BRIDGE: &[(MeasurandKind, Reach)] =
     &[(BridgeHeight, Everywhere), (BridgeTail, Everywhere)];
 
+/// The end of the board lies on the body: strings and rod leave it where it is, damp wood does not (common
+/// practice, no source).
+const BOARD_END: &[(MeasurandKind, Reach)] = &[(FallAway, Everywhere)];
+
 /// What is done makes readings before it out of date.
 pub const TABLE: &[StaleRule] = &[
     StaleRule { done: InterventionKind::Strings, when: When::Always, again: ALL_BUT_SPACING },
     StaleRule { done: InterventionKind::Tuning, when: When::Always, again: ALL_BUT_SPACING },
     StaleRule { done: InterventionKind::Rod, when: When::Always, again: NECK_BENT },
     StaleRule { done: InterventionKind::Season, when: When::Always, again: NECK_BENT },
+    StaleRule { done: InterventionKind::Season, when: When::Always, again: BOARD_END },
+    StaleRule { done: InterventionKind::Frets, when: When::Always, again: BOARD_END },
+    StaleRule { done: InterventionKind::Neck, when: When::Always, again: BOARD_END },
+    StaleRule { done: InterventionKind::Unknown, when: When::Always, again: BOARD_END },
     StaleRule {
         done: InterventionKind::Nut,
         when: When::Always,

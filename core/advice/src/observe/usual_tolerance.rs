@@ -3,8 +3,8 @@
 use fallaway_measure::{Amount, Decimal, Dimension, Fraction, Quantity, Unit};
 
 /// The usual tolerance of a target, in the unit in which it is written: 0.05 mm for relief and the nut,
-/// 0.2 mm for the other gaps, 0.5 mm for spacing, 2 cents; 2, 8 and 20 thousandths of an inch; an
-/// eighth, a half and one and a quarter of a sixty-fourth (common practice, no source).
+/// 0.1 mm for fall-away, 0.2 mm for the other gaps, 0.5 mm for spacing, 2 cents; 2, 4, 8 and 20 thousandths of an inch; an
+/// eighth, a quarter, a half and one and a quarter of a sixty-fourth (common practice, no source).
 ///
 /// ```
 /// use fallaway_advice::observe::usual_tolerance;
@@ -22,6 +22,7 @@ pub fn usual_tolerance(quantity: Quantity, wanted: Amount) -> Amount {
     let (hundredths, thou) = match quantity {
         Quantity::Relief { .. } => (5, 2),
         Quantity::Gap { over, .. } if over.number() == 1 => (5, 2),
+        Quantity::FallAway { .. } => (10, 4),
         Quantity::SpacingBridge | Quantity::SpacingNut => (50, 20),
         _ => (20, 8),
     };

@@ -212,7 +212,10 @@ impl<'b> PlanContext<'b> {
         }
         let (read, rests_on) = match standing {
             Freshness::Read { seen, outvoted, elsewhere, .. } => {
-                if !seen.tuned && measurand.kind() != Some(MeasurandKind::Pitch) {
+                // A straight edge on the frets asks for no string at pitch.
+                let at_any_pitch = [MeasurandKind::Pitch, MeasurandKind::FallAway];
+                if !seen.tuned && !measurand.kind().is_some_and(|kind| at_any_pitch.contains(&kind))
+                {
                     step.remarks.push(StepRemark::TuningNotNoted);
                 }
                 step.remarks.extend(outvoted.into_iter().map(StepRemark::Outvoted));

@@ -1,5 +1,6 @@
 //! The plan: what to turn, by how much, in which order and why.
 
+mod board_end;
 mod cautions;
 mod context;
 mod floating;

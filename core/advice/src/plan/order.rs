@@ -2,7 +2,7 @@
 
 use super::context::PlanContext;
 use super::step::{Plan, PlanStep, StepKind, StepVerdict};
-use super::{floating, other_steps, radius, relief, rules, saddle, settle};
+use super::{board_end, floating, other_steps, radius, relief, rules, saddle, settle};
 use crate::compare::{DriftLine, SetupDrift, drift};
 use crate::observe::{Input, ReadingIndex};
 
@@ -14,6 +14,7 @@ const ORDER: &[(StepKind, Build)] = &[
     (StepKind::Targets, other_steps::targets),
     (StepKind::Tune, other_steps::tune),
     (StepKind::Relief, relief::steps),
+    (StepKind::FallAway, board_end::steps),
     (StepKind::BridgeHeight, floating::height),
     (StepKind::BridgeTilt, floating::tilt),
     (StepKind::Nut, other_steps::nut),
@@ -50,16 +51,19 @@ pub fn plan(input: &Input<'_>) -> Plan {
 }
 
 /// The first step that asks for something. Tuning that nobody noted is asked for only while nothing
-/// has been read since: who reads has tuned, as a rule.
+/// has been read since: who reads has tuned, as a rule. What is left to a repairer and keeps nobody from the rest
+/// comes last.
 fn next(bench: &ReadingIndex<'_>, steps: &[PlanStep]) -> Option<usize> {
-    steps.iter().position(|s| match (&s.verdict, s.kind) {
+    let open = |s: &PlanStep| match (&s.verdict, s.kind) {
         (StepVerdict::Measure, StepKind::Tune) => !bench.read_since(None),
         (StepVerdict::MeasureAgain { entry, .. }, StepKind::Tune) => {
             !bench.read_since(Some(*entry))
         }
         (StepVerdict::Wait { .. }, _) => false,
         (verdict, _) => verdict.is_open(),
-    })
+    };
+    let at_the_bench = |s: &PlanStep| open(s) && !board_end::is_left(s);
+    steps.iter().position(at_the_bench).or_else(|| steps.iter().position(open))
 }
 
 /// What moved since the setup. `None` without a relief that was read against a target.

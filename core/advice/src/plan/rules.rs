@@ -4,7 +4,7 @@
 use super::context::PlanContext;
 use super::guards::{self, NotYet};
 use super::step::{PartWay, PlanStep, StepKind, StepRemark, StepVerdict};
-use super::{other_steps, relief};
+use super::{board_end, other_steps, relief};
 use crate::compare::{AgainstTarget, DriftLine, DriftPart, part};
 use crate::observe::{Estimate, Intervention, InterventionKind, Measurand, disturbs};
 use fallaway_record::{AdjustedPart, CouldNot};
@@ -196,7 +196,7 @@ fn worked_on_today(work: &PlanContext<'_>, measurand: Measurand) -> bool {
     })
 }
 
-/// The last step waits for all others but those that nobody can do, and what waits for those.
+/// The last step waits for all others but those that nobody at the bench can do, and what waits for those.
 pub(super) fn finish(steps: &mut [PlanStep]) {
     let waits_in_vain = |step: &PlanStep| match step.verdict {
         StepVerdict::Wait { after, of, .. } => steps.iter().any(|s| {
@@ -208,7 +208,7 @@ pub(super) fn finish(steps: &mut [PlanStep]) {
     let open = steps
         .iter()
         .filter(|s| s.kind != StepKind::AsLeft && s.kind != StepKind::Tune)
-        .find(|s| s.verdict.is_open() && !waits_in_vain(s))
+        .find(|s| s.verdict.is_open() && !waits_in_vain(s) && !board_end::is_left(s))
         .map(|s| (s.kind, s.measurand));
     let Some((after, of)) = open else { return };
     for step in steps.iter_mut().filter(|s| s.kind == StepKind::AsLeft) {

@@ -21,6 +21,8 @@ pub enum StepKind {
     Tune,
     /// Relief, with the truss rod.
     Relief,
+    /// How the board falls away toward its end. No screw moves it.
+    FallAway,
     /// Height of a floating bridge over the body, with its posts.
     BridgeHeight,
     /// Tilt of a floating bridge, with the spring claw.
@@ -48,6 +50,7 @@ impl StepKind {
             Self::Targets => "targets",
             Self::Tune => "tune",
             Self::Relief => "relief",
+            Self::FallAway => "fall-away",
             Self::BridgeHeight => "bridge height",
             Self::BridgeTilt => "bridge tilt",
             Self::Nut => "nut",
@@ -70,7 +73,7 @@ impl StepKind {
             Self::BridgeTilt => Some(InterventionKind::Spring),
             Self::Pickup => Some(InterventionKind::Pickup),
             Self::Intonation => Some(InterventionKind::SaddleForeAft),
-            Self::Targets | Self::Nut | Self::Radius | Self::AsLeft => None,
+            Self::Targets | Self::FallAway | Self::Nut | Self::Radius | Self::AsLeft => None,
         }
     }
 }
@@ -224,6 +227,10 @@ pub enum StopReason {
     Twisted,
     /// Relief is off and there is no rod.
     NoRod,
+    /// The board rises toward its end.
+    BoardRises,
+    /// The board falls away otherwise than wanted, and no screw moves its end.
+    BoardEnd,
     /// The string would be stressed beyond [`stress_limit`](fallaway_mechanics::strings::guards::stress_limit).
     Stress,
 }

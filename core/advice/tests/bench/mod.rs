@@ -96,7 +96,9 @@ impl Bench {
         let mut pass = Pass::new(quantity, tool);
         pass.phase = phase;
         let own = match quantity {
-            Quantity::Relief { .. } | Quantity::BridgeTail => vec![Location::Whole],
+            Quantity::Relief { .. } | Quantity::FallAway { .. } | Quantity::BridgeTail => {
+                vec![Location::Whole]
+            }
             Quantity::BridgeHeight => [Side::Treble, Side::Bass].map(Location::Side).to_vec(),
             _ => Vec::new(),
         };
@@ -260,6 +262,7 @@ impl Bench {
                     self.adjust(AdjustedPart::SaddleHeight(place), turns);
                 }
             }
+            "levelled" => self.adjust(AdjustedPart::Frets, None),
             "climate" => {
                 let (humidity, hours) = rest.split_once(' ').unwrap();
                 self.log(EntryBody::Climate(Climate {
@@ -399,12 +402,13 @@ fn before_strings(
 /// A step's kind by its word.
 pub fn kind(word: &str) -> Option<StepKind> {
     use StepKind::{
-        Action, AsLeft, BridgeHeight, BridgeTilt, Intonation, Nut, Pickup, Radius, Relief, Spacing,
-        Tune,
+        Action, AsLeft, BridgeHeight, BridgeTilt, FallAway, Intonation, Nut, Pickup, Radius,
+        Relief, Spacing, Tune,
     };
     [
         Tune,
         Relief,
+        FallAway,
         BridgeHeight,
         BridgeTilt,
         Nut,

@@ -91,6 +91,8 @@ pub(crate) struct Latest {
     so_far: SoFar,
     /// With what the trail of a string begins that was never read.
     relief: ReliefBefore,
+    /// How many photos there are that nobody crossed out.
+    photos: u32,
 }
 
 /// The same as a projection keeps it, with the state of the document that it belongs to.
@@ -105,6 +107,8 @@ pub(crate) struct KeptLatest {
     so_far: SoFar,
     #[n(3)]
     relief: ReliefBefore,
+    #[n(4)]
+    photos: u32,
 }
 
 impl KeptLatest {
@@ -114,6 +118,7 @@ impl KeptLatest {
             readings: latest.readings.values().cloned().collect(),
             so_far: latest.so_far.clone(),
             relief: latest.relief,
+            photos: latest.photos,
         }
     }
 
@@ -127,8 +132,12 @@ impl KeptLatest {
             .into_iter()
             .map(|last| Some((fallaway_record::target_key(last.quantity, last.location)?, last)));
         let readings = keyed.collect::<Option<_>>()?;
-        Some(Latest { readings, so_far: self.so_far, relief: self.relief })
+        Some(Latest { readings, so_far: self.so_far, relief: self.relief, photos: self.photos })
     }
+}
+
+fn is_photo(entry: &Entry) -> bool {
+    matches!(entry.body, EntryBody::Photo(_))
 }
 
 /// The screws that hold the string of an action.
@@ -148,7 +157,9 @@ impl Latest {
         // Of thousands of readings only the last are kept, but for one dated on an earlier day.
         let mut known: HashMap<(Quantity, Location), (&Entry, &Pass, &PassReading)> =
             HashMap::new();
+        let mut photos = 0_u32;
         for placed in entries.filter(|placed| !state.is_retracted(placed.entry.id)) {
+            photos = photos.saturating_add(u32::from(is_photo(&placed.entry)));
             let EntryBody::Pass(pass) = &placed.entry.body else { continue };
             for read in &pass.readings {
                 let of = (pass.quantity, read.location);
@@ -181,7 +192,7 @@ impl Latest {
                 kept.held = held(&facts, last.measurand);
             }
         }
-        Self { readings, so_far, relief }
+        Self { readings, so_far, relief, photos }
     }
 
     /// Takes in one more entry, the newest. `false` if the whole history has to be read anew: a
@@ -191,6 +202,7 @@ impl Latest {
         if !self.so_far.carry_on(entry, facts) {
             return false;
         }
+        self.photos = self.photos.saturating_add(u32::from(is_photo(entry)));
         if let EntryBody::Pass(pass) = &entry.body {
             self.relief_before(entry, pass);
             for read in &pass.readings {
@@ -338,6 +350,8 @@ pub(crate) struct CardData {
     pub readings: Vec<LastReading>,
     #[n(3)]
     pub setups: Vec<KeptSetup>,
+    #[n(4)]
+    pub photos: u32,
 }
 
 impl CardData {
@@ -352,6 +366,7 @@ impl CardData {
         Self {
             name: spec.name.clone().unwrap_or_default(),
             tuning: spec.tuning.iter().map(|(p, n)| (p.to_string(), note(n))).collect(),
+            photos: latest.photos,
             readings: latest.into_readings(),
             setups: setups.collect(),
         }
@@ -419,6 +434,9 @@ pub struct Card {
     /// The lines, relief first, then action, from the highest-pitched string to the lowest, or the
     /// other way round if that is preferred.
     pub lines: Vec<CardLine>,
+    /// How many photos the instrument has, crossed out ones left out; whether their files are here,
+    /// [`crate::Instrument::photos`] says.
+    pub photos: u32,
 }
 
 impl Card {
@@ -477,6 +495,7 @@ impl Card {
             setup: chosen.and_then(KeptSetup::named),
             setups,
             lines,
+            photos: data.photos,
         })
     }
 
@@ -530,13 +549,14 @@ const fn rank(quantity: Quantity) -> u8 {
     match quantity {
         Quantity::Pitch => 0,
         Quantity::Relief { .. } => 1,
-        Quantity::Gap { over, .. } if over.number() == 1 => 2,
-        Quantity::SpacingNut => 3,
-        Quantity::SpacingBridge | Quantity::BridgeHeight | Quantity::BridgeTail => 4,
-        Quantity::Gap { .. } => 5,
-        Quantity::PickupGap { .. } => 6,
-        Quantity::Intonation { .. } => 7,
-        Quantity::Other(_) => 8,
+        Quantity::FallAway { .. } => 2,
+        Quantity::Gap { over, .. } if over.number() == 1 => 3,
+        Quantity::SpacingNut => 4,
+        Quantity::SpacingBridge | Quantity::BridgeHeight | Quantity::BridgeTail => 5,
+        Quantity::Gap { .. } => 6,
+        Quantity::PickupGap { .. } => 7,
+        Quantity::Intonation { .. } => 8,
+        Quantity::Other(_) => 9,
     }
 }
 

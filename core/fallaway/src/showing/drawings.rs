@@ -95,6 +95,10 @@ impl Instrument {
             .ok_or_else(|| Error::unwritten("scale", say::not_set("scale".to_owned())))?;
         let here = |line: &&CardLine| match line.quantity {
             Quantity::Relief { .. } => true,
+            Quantity::FallAway { .. } => match line.location {
+                Location::Course(place) => Some(place) == shown,
+                _ => true,
+            },
             Quantity::Gap { .. } => shown.is_some() && place_of(line) == shown,
             _ => false,
         };

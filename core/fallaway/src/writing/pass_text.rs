@@ -269,7 +269,9 @@ pub(crate) fn places(
     }
     let courses = spec.course_count();
     let last = match quantity {
-        Quantity::Relief { .. } | Quantity::BridgeTail => return Ok(vec![Location::Whole]),
+        Quantity::Relief { .. } | Quantity::FallAway { .. } | Quantity::BridgeTail => {
+            return Ok(vec![Location::Whole]);
+        }
         Quantity::BridgeHeight => {
             let mut posts = vec![Location::Side(Side::Treble), Location::Side(Side::Bass)];
             if options.low_first == Some(true) {

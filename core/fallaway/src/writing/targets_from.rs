@@ -199,6 +199,8 @@ fn here(quantity: Quantity, last: Option<Fret>, spec: &InstrumentSpec) -> Option
     let moved = match quantity {
         Quantity::Gap { stopped, over } => Quantity::Gap { stopped, over: fret(over) },
         Quantity::Relief { from, to, at } => Quantity::Relief { from, to: fret(to), at },
+        // Where the edge lies goes with the joint.
+        Quantity::FallAway { at, .. } if last == Some(at) => spec.usual_fall_away()?,
         Quantity::PickupGap { pickup, stopped } => {
             Quantity::PickupGap { pickup, stopped: fret(stopped) }
         }
@@ -209,6 +211,7 @@ fn here(quantity: Quantity, last: Option<Fret>, spec: &InstrumentSpec) -> Option
         Quantity::Relief { from, to, at } => {
             [Some(from), Some(to), at].into_iter().flatten().collect()
         }
+        Quantity::FallAway { at, .. } => vec![at],
         Quantity::Intonation { fret } => vec![fret],
         Quantity::PickupGap { stopped, .. } => vec![stopped],
         _ => Vec::new(),

@@ -104,7 +104,7 @@ fn locations(pass: &Pass) -> Vec<Location> {
 fn rank(quantity: Quantity) -> u8 {
     match Measurand::whole(quantity).kind() {
         Some(MeasurandKind::Pitch) => 0,
-        Some(MeasurandKind::Relief) => 1,
+        Some(MeasurandKind::Relief | MeasurandKind::FallAway) => 1,
         Some(MeasurandKind::NutOpen | MeasurandKind::NutHeld) => 2,
         Some(
             MeasurandKind::SpacingBridge

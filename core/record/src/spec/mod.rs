@@ -9,7 +9,7 @@ mod strings;
 mod templates;
 mod value;
 
-use fallaway_measure::{Amount, Fret, Length, STANDARD_A4_HZ, StringPlace};
+use fallaway_measure::{Amount, Fret, Length, Quantity, STANDARD_A4_HZ, StringPlace};
 
 pub use bridge::{
     BridgeSpec, Clockwise, HeightBy, IntonationBy, ScrewPlace, ScrewSpec, ThreadSpec,
@@ -68,6 +68,17 @@ impl InstrumentSpec {
     pub fn last_fret(&self) -> Option<Fret> {
         let frets = self.frets.filter(|frets| !frets.is_fretless())?;
         Fret::new(frets.count).ok()
+    }
+
+    /// How the fall-away of the board is read when nobody says otherwise: a straight edge on the four frets
+    /// before the first one over the body and on that one, the gap at the last fret (common practice, no
+    /// source). `None` where the frets are not known, or too few.
+    pub fn usual_fall_away(&self) -> Option<Quantity> {
+        let last = self.last_fret()?.number();
+        let body = self.joint_fret.map(|joint| joint.fret.number());
+        // A neck that goes on to the last fret has its end there: the last four are looked at.
+        let to = body.filter(|body| body + 2 <= last).unwrap_or(last.saturating_sub(4));
+        Quantity::fall_away(to.saturating_sub(4).max(1), to, last).ok()
     }
 
     /// Scale length of a string (of its course, for a string of several).

@@ -63,5 +63,7 @@ neck_since = seit { $day }: { $changes }
 neck_same = seit { $day }: keine Änderung über den Messfehler hinaus
 neck_bows_more = der Hals ist { $by } stärker gekrümmt
 neck_bows_less = der Hals ist { $by } weniger gekrümmt
+neck_end_lower = das Ende des Griffbretts liegt { $by } tiefer
+neck_end_higher = das Ende des Griffbretts steht { $by } höher
 neck_string_higher = die Saite liegt { $by } höher
 neck_string_lower = die Saite liegt { $by } tiefer

@@ -63,5 +63,7 @@ neck_since = since { $day }: { $changes }
 neck_same = since { $day }: no change beyond reading error
 neck_bows_more = the neck bows { $by } more
 neck_bows_less = the neck bows { $by } less
+neck_end_lower = the end of the board lies { $by } lower
+neck_end_higher = the end of the board stands { $by } higher
 neck_string_higher = the string stands { $by } higher
 neck_string_lower = the string stands { $by } lower

@@ -18,6 +18,8 @@ const ENDS: (f64, f64) = (44.0, 616.0);
 const BASE: f64 = 186.0;
 /// What the string may take over it, as far as the saddle, and the relief below it.
 const MOST: (f64, f64) = (104.0, 46.0);
+/// What a bent neck may take over it, where the end of the board is drawn.
+const BENT: f64 = 70.0;
 /// Half of an estimate's interval is so many standard uncertainties.
 const COVERAGE: f64 = fallaway_advice::observe::COVERAGE;
 
@@ -58,7 +60,7 @@ pub struct Neck {
     pub frets: u8,
     /// The string whose gaps are shown, as it is called.
     pub string: Option<Phrase>,
-    /// Relief, action and nut, as far as there are any: others are left out.
+    /// Relief, fall-away, action and nut, as far as there are any: others are left out.
     pub gaps: Vec<Gap>,
 }
 
@@ -70,6 +72,47 @@ struct Frame {
     tall: f64,
     /// Relief in mm, and between which distances from the nut in mm.
     bow: (f64, f64, f64),
+    /// Whether relief is known.
+    bows: bool,
+    /// How the board ends, where that is known: then the straight part of the neck lies level, else the
+    /// line between the frets at which relief is read.
+    end: Option<End>,
+}
+
+/// How the board ends.
+#[derive(Clone, Copy)]
+struct End {
+    /// From where to where a straight edge lies, and where the gap under it is read: mm from the nut.
+    edge: (f64, f64, f64),
+    /// How far it falls away there, in mm.
+    falls: f64,
+    /// How far the neck bends toward the nut, in 1/mm.
+    bend: f64,
+}
+
+impl End {
+    /// How deep the crowns lie under the straight edge, in mm: level as far as it reaches, bent toward the
+    /// nut, falling away beyond.
+    fn depth(&self, distance: f64) -> f64 {
+        let (from, to, at) = self.edge;
+        let bent = (from - distance).max(0.0);
+        self.falls * ((distance - to) / (at - to)).max(0.0) - self.bend / 2.0 * bent * bent
+    }
+
+    /// The same neck, bent so that its crowns lie so deep under a straight line over those at both ends,
+    /// in the middle between them. Where it is straight as far as that, it stays so.
+    fn bent(self, relief: f64, (one, other): (f64, f64)) -> Self {
+        let under = |end: &Self| {
+            let line = f64::midpoint(end.depth(one), end.depth(other));
+            end.depth(f64::midpoint(one, other)) - line
+        };
+        let straight = Self { bend: 0.0, ..self };
+        let each = under(&Self { bend: 1e-6, falls: 0.0, ..self });
+        if each < 1e-3 {
+            return straight;
+        }
+        Self { bend: (relief - under(&straight)) / each * 1e-6, ..self }
+    }
 }
 
 impl Frame {
@@ -81,15 +124,27 @@ impl Frame {
         ENDS.0 + distance / self.scale_mm * (ENDS.1 - ENDS.0)
     }
 
-    /// The same neck with another relief.
-    const fn bowed(self, relief: f64) -> Self {
-        Self { bow: (relief, self.bow.1, self.bow.2), ..self }
+    /// The height of the line between the frets at which relief is read, at one of these.
+    fn level(&self, distance: f64) -> f64 {
+        if self.end.is_some() { self.board(distance) } else { BASE }
+    }
+
+    /// The same neck with another relief, and another fall-away.
+    fn bowed(self, relief: Option<f64>, falls: Option<f64>) -> Self {
+        let relief = relief.unwrap_or(self.bow.0);
+        let ends = (self.bow.1, self.bow.2);
+        let end = self.end.map(|end| End { falls: falls.unwrap_or(end.falls), ..end });
+        let end = end.map(|end| if self.bows { end.bent(relief, ends) } else { end });
+        Self { bow: (relief, ends.0, ends.1), end, ..self }
     }
 
     /// The height of the crowns at a distance from the nut: an arc between the frets at which relief
-    /// is read, straight beyond them.
+    /// is read, straight beyond them; where the end of the board was read, an arc up to the straight edge.
     fn board(&self, distance: f64) -> f64 {
         let (relief, from, to) = self.bow;
+        if let Some(end) = &self.end {
+            return BASE + self.tall * end.depth(distance);
+        }
         let share = (distance - from) / (to - from);
         let depth = if (0.0..=1.0).contains(&share) {
             4.0 * relief * share * (1.0 - share)
@@ -118,8 +173,8 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     let steps = 48_u8;
     let along = |step: u8| ends[0] + (ends[1] - ends[0]) * f64::from(step) / f64::from(steps);
     let curve = (0..=steps).map(|step| (frame.x(along(step)), frame.board(along(step))));
-    if let Some(wanted) = wanted_relief(of) {
-        let wanted = frame.bowed(wanted);
+    let wanted = wanted_board(of, &frame);
+    if let Some(wanted) = &wanted {
         let at = |step: u8| (wanted.x(along(step)), wanted.board(along(step)));
         scene.line(MarkRole::Wanted, (0..=steps).map(at));
     }
@@ -128,7 +183,6 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     let deepest = |frame: &Frame| {
         (0..=last).map(|fret| frame.board(frame.distance(fret))).fold(BASE, f64::max)
     };
-    let wanted = wanted_relief(of).map(|wanted| frame.bowed(wanted));
     let lowest = wanted.map_or(BASE, |wanted| deepest(&wanted)).max(deepest(&frame));
     let mut numbered = Vec::new();
     let mut free_from = f64::NEG_INFINITY;
@@ -149,7 +203,7 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     let nut = frame.board(0.0);
     scene.line(MarkRole::Board, [(ENDS.0, nut - 8.0), (ENDS.0, nut + 8.0)]);
 
-    let mut zones = Zones { left: false, middle: false, right: false };
+    let mut zones = Zones { left: false, middle: false, right: false, end: false };
     for gap in &of.gaps {
         draw_gap(&mut scene, gap, &frame, &mut zones, lowest, voice);
     }
@@ -175,7 +229,8 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     scene.of_drawing = if is_measured { 2 } else { 1 };
     // Where nothing is known of the string, nothing stands over the board.
     if !zones.left && !zones.right {
-        scene.crop(BASE - 40.0);
+        let highest = (0..=last).map(|fret| frame.board(frame.distance(fret)));
+        scene.crop(highest.fold(BASE, f64::min) - 40.0);
     }
     scene
 }
@@ -218,17 +273,22 @@ pub(super) fn sentence(what: Phrase, gap: &Gap, voice: &Voice) -> Vec<String> {
     said.map(|one| format!("{}.", voice.sentence(&one))).collect()
 }
 
-/// The relief that is wanted, in mm, where another was read.
-fn wanted_relief(of: &Neck) -> Option<f64> {
-    let relief = of.gaps.iter().find(|gap| matches!(gap.quantity, Quantity::Relief { .. }))?;
-    relief.read.as_ref()?;
-    length_mm(relief.wanted?.0)
+/// The board as it is wanted, where it was read.
+fn wanted_board(of: &Neck, frame: &Frame) -> Option<Frame> {
+    let wanted = |is_it: fn(&Gap) -> bool| {
+        let gap = of.gaps.iter().find(|gap| is_it(gap))?;
+        gap.read.as_ref()?;
+        length_mm(gap.wanted?.0)
+    };
+    let relief = wanted(|gap| matches!(gap.quantity, Quantity::Relief { .. }));
+    let falls = wanted(|gap| matches!(gap.quantity, Quantity::FallAway { .. }));
+    (relief.is_some() || falls.is_some()).then(|| frame.bowed(relief, falls))
 }
 
 /// The frame, and by what gaps are larger in it than they are along the neck.
 fn frame(of: &Neck) -> (Frame, u16) {
     let scale_mm = of.scale_mm.clamp(100.0, 3000.0);
-    let mut frame = Frame { scale_mm, tall: 1.0, bow: (0.0, 0.0, 1.0) };
+    let mut frame = Frame { scale_mm, tall: 1.0, bow: (0.0, 0.0, 1.0), bows: false, end: None };
     // Points a mm at most.
     let mut tall = MOST.1 / 0.2;
     for gap in &of.gaps {
@@ -252,11 +312,25 @@ fn frame(of: &Neck) -> (Frame, u16) {
             if ends[1] > ends[0] {
                 let relief = read.or(wanted).map_or(0.0, |(value, _)| value);
                 frame.bow = (relief, ends[0], ends[1]);
+                frame.bows = read.or(wanted).is_some();
             }
+        }
+        if let Quantity::FallAway { from, to, at } = gap.quantity
+            && frame.end.is_none()
+            && from < to
+            && to < at
+        {
+            let [from, to, at] = [from, to, at].map(|fret| frame.distance(fret.number()));
+            let falls = read.or(wanted).map_or(0.0, |(value, _)| value);
+            frame.end = Some(End { edge: (from, to, at), falls, bend: 0.0 });
         }
     }
     if frame.bow.2 <= 1.0 {
         frame.bow = (0.0, 0.0, frame.distance(of.frets.clamp(1, 36)));
+    }
+    frame = frame.bowed(None, None);
+    if frame.end.is_some() {
+        tall = tall.min(tallest(of, &frame));
     }
     let along = (ENDS.1 - ENDS.0) / scale_mm;
     let factor = super::factor(tall / along);
@@ -264,11 +338,40 @@ fn frame(of: &Neck) -> (Frame, u16) {
     (frame, factor)
 }
 
-/// Which of the three places for numbers are taken.
+/// How tall a mm may be where the end of the board is drawn: crowns and strings stay on the drawing.
+fn tallest(of: &Neck, frame: &Frame) -> f64 {
+    let mut tall = f64::INFINITY;
+    let wanted = wanted_board(of, frame);
+    for one in [Some(*frame), wanted].into_iter().flatten() {
+        let Some(end) = one.end else { continue };
+        for fret in 0..=of.frets.clamp(1, 36) {
+            let depth = end.depth(one.distance(fret));
+            let room = if depth > 0.0 { MOST.1 } else { BENT };
+            tall = tall.min(room / depth.abs().max(1e-6));
+        }
+        for gap in &of.gaps {
+            let Quantity::Gap { stopped, over } = gap.quantity else { continue };
+            let read = gap.read.as_ref().and_then(|(read, _)| in_mm(*read));
+            let before = gap.before.as_ref().and_then(|was| in_mm(was.read));
+            let ends = [stopped, over].map(|fret| one.distance(fret.number()));
+            let rise = (one.scale_mm - ends[0]) / (ends[1] - ends[0]);
+            for (value, about) in [read, before, target_mm(gap)].into_iter().flatten() {
+                let [start, over] = ends.map(|distance| -end.depth(distance));
+                let high =
+                    (value + about + over).max(start + (value + about + over - start) * rise);
+                tall = tall.min(MOST.0 / high.max(1e-6));
+            }
+        }
+    }
+    tall
+}
+
+/// Which of the four places for numbers are taken.
 struct Zones {
     left: bool,
     middle: bool,
     right: bool,
+    end: bool,
 }
 
 fn draw_gap(
@@ -284,18 +387,28 @@ fn draw_gap(
     }
     // Where on the drawing, from which height and which way the gap is counted, and where its number
     // stands.
-    let (fret, x, zero, way, zone) = match gap.quantity {
+    let (beside, x, zero, way, zone) = match gap.quantity {
         Quantity::Relief { from, to, at } => {
             let ends = [from, to].map(|fret| frame.distance(fret.number()));
             let middle =
                 at.map_or(f64::midpoint(ends[0], ends[1]), |at| frame.distance(at.number()));
-            (0, frame.x(middle), BASE, 1.0, &mut zones.middle)
+            let share = (middle - ends[0]) / (ends[1] - ends[0]);
+            let line = ends.map(|distance| frame.level(distance));
+            let zero = line[0] + (line[1] - line[0]) * share;
+            (Beside::Board, frame.x(middle), zero, 1.0, &mut zones.middle)
+        }
+        Quantity::FallAway { .. } => {
+            let Some(end) = frame.end else { return };
+            (Beside::End, frame.x(end.edge.2), BASE, 1.0, &mut zones.end)
         }
         Quantity::Gap { over, .. } => {
-            let fret = over.number();
-            let distance = frame.distance(fret);
-            let zone = if fret <= 3 { &mut zones.left } else { &mut zones.right };
-            (fret, frame.x(distance), frame.board(distance), -1.0, zone)
+            let distance = frame.distance(over.number());
+            let (beside, zone) = if over.number() <= 3 {
+                (Beside::Nut, &mut zones.left)
+            } else {
+                (Beside::String, &mut zones.right)
+            };
+            (beside, frame.x(distance), frame.board(distance), -1.0, zone)
         }
         _ => return,
     };
@@ -325,8 +438,11 @@ fn draw_gap(
         scene.line(MarkRole::Board, [saddle, (ENDS.1, saddle.1.max(BASE) + 14.0)]);
     }
     if matches!(gap.quantity, Quantity::Relief { .. }) {
-        let (from, to) = (frame.bow.1, frame.bow.2);
-        scene.line(MarkRole::Fret, [(frame.x(from), BASE), (frame.x(to), BASE)]);
+        let ends = [frame.bow.1, frame.bow.2];
+        scene.line(MarkRole::Fret, ends.map(|distance| (frame.x(distance), frame.level(distance))));
+    }
+    if let (Beside::End, Some(End { edge: (from, _, at), .. })) = (beside, frame.end) {
+        scene.line(MarkRole::Fret, [from, at].map(|distance| (frame.x(distance), BASE)));
     }
     if let Some((mm, tolerance)) = wanted {
         let (one, other) = (place(mm - tolerance), place(mm + tolerance));
@@ -344,7 +460,8 @@ fn draw_gap(
         }
         None => {}
     }
-    write(scene, gap, (fret, x), lowest, voice);
+    let below = lowest + 44.0;
+    write(scene, gap, (beside, x), (below, frame.end.is_some()), voice);
 }
 
 /// An arrow from then to now, where readings tell one from the other.
@@ -381,6 +498,8 @@ fn since(of: &Neck, voice: &Voice) -> Option<String> {
         let said = match gap.quantity {
             Quantity::Relief { .. } if change > 0.0 => say::neck_bows_more(by),
             Quantity::Relief { .. } => say::neck_bows_less(by),
+            Quantity::FallAway { .. } if change > 0.0 => say::neck_end_lower(by),
+            Quantity::FallAway { .. } => say::neck_end_higher(by),
             Quantity::Gap { over, .. } if over.number() <= 3 => continue,
             _ if change > 0.0 => say::neck_string_higher(by),
             _ => say::neck_string_lower(by),
@@ -399,18 +518,40 @@ fn since(of: &Neck, voice: &Voice) -> Option<String> {
     Some(voice.sentence(&List::semicolon(all).into()))
 }
 
+/// Where the number of a gap stands.
+#[derive(Clone, Copy, PartialEq)]
+enum Beside {
+    /// Under the middle of the board.
+    Board,
+    /// Under its end.
+    End,
+    /// Over the nut.
+    Nut,
+    /// Over the string.
+    String,
+}
+
 /// The number, what it is of and what is wanted, where nothing else stands.
-fn write(scene: &mut Scene, gap: &Gap, (fret, x): (u8, f64), lowest: f64, voice: &Voice) {
+fn write(
+    scene: &mut Scene,
+    gap: &Gap,
+    (beside, x): (Beside, f64),
+    (below, shares): (f64, bool),
+    voice: &Voice,
+) {
     let what = names::quantity(gap.quantity);
     let wanted = match gap.wanted {
         _ if gap.two_values => Some(say::two_values()),
         wanted => wanted.map(|(wanted, within)| say::wanted(wanted, within).of(gap.quantity)),
     };
     let read = gap.read.as_ref().map(|(_, said)| said);
-    let (at, top, anchor, most) = match fret {
-        0 => (x.clamp(150.0, WIDTH - 250.0), lowest + 44.0, Anchor::Middle, 230.0),
-        1..=3 => (ENDS.0, 30.0, Anchor::Start, 230.0),
-        _ => (ENDS.1, 30.0, Anchor::End, 300.0),
+    let (at, top, anchor, most) = match beside {
+        // Under the board two may stand side by side.
+        Beside::Board if shares => (x.clamp(150.0, 260.0), below, Anchor::Middle, 210.0),
+        Beside::Board => (x.clamp(150.0, WIDTH - 250.0), below, Anchor::Middle, 230.0),
+        Beside::End => (ENDS.1, below, Anchor::End, 240.0),
+        Beside::Nut => (ENDS.0, 30.0, Anchor::Start, 230.0),
+        Beside::String => (ENDS.1, 30.0, Anchor::End, 300.0),
     };
     let number = read.map_or_else(|| "–".to_owned(), |read| voice.say(read));
     scene.text(MarkRole::Number, (at, top), (anchor, 20.0, most), &number);

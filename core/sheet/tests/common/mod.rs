@@ -149,13 +149,20 @@ pub fn gaps(most: i64) -> impl Strategy<Value = GapRead> {
         .prop_map(|(read, before, wanted, old, two)| GapRead { read, before, wanted, old, two })
 }
 
+/// The same, and what lies below zero.
+pub fn signed(most: i64) -> impl Strategy<Value = GapRead> {
+    let some = || proptest::option::of(-most..most);
+    (some(), some(), some(), any::<bool>(), any::<bool>())
+        .prop_map(|(read, before, wanted, old, two)| GapRead { read, before, wanted, old, two })
+}
+
 pub fn gap(quantity: Quantity, of: GapRead) -> Gap {
     let estimate = |value: i64| Estimate::mm(value as f64 / 100.0, 0.03);
     Gap {
         quantity,
         read: of.read.map(|value| (estimate(value), names::amount(mm(value)))),
         before: of.before.map(|value| GapBefore {
-            at: days(value % 90),
+            at: days(value.rem_euclid(90)),
             read: estimate(value),
             said: names::amount(mm(value)),
         }),

@@ -15,6 +15,7 @@ springs = Federn unter Zug können wegschnellen: die Augen schützen und die Sai
 irreversible = Das lässt sich nicht rückgängig machen: { $before } vor dem Ziel aufhören, oder auf halbem Weg, wenn weniger übrig ist; stimmen, messen und von dort weiterarbeiten. Im Zweifel einer Fachwerkstatt überlassen.
 sharp_tools = Feilen und Klingen rutschen ab: Saiten entspannen und von den Händen weg arbeiten.
 shim_or_fill = Saiten entspannen, bevor Sattel oder Stegeinlage herausgenommen wird. Eine Unterlage muss auf ganzer Länge tragen; eine gefüllte Kerbe muss so hart sein wie der Sattel und wird neu gefeilt. Im Zweifel einer Fachwerkstatt überlassen.
+board_levelled = Beim Abrichten von Bünden oder Griffbrett ist, was weg ist, weg: zuerst eine Fachwerkstatt ansehen lassen.
 repairer = Ein festsitzender Stab, ein verdrehter Hals, lose Bünde, ein loser Steg oder Risse gehören in eine Fachwerkstatt.
 clinician = Schmerzen, Taubheit oder Ermüdung in der Hand gehören in ärztliche Hände; eine Einstellung ist keine Behandlung.
 pickup_near = Ein starker Tonabnehmer so nah an einer tiefen Saite kann ihre Tonhöhe verziehen (übliche Praxis).

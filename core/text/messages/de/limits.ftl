@@ -15,6 +15,7 @@ limit = { $limit ->
     [gap] Abstand
     [gap_that_was_read] gemessener Abstand
     [relief] Halskrümmung
+    [fall_of_the_board] Griffbrettabfall
     [change_of_relief] Änderung der Halskrümmung
     [change_of_height] Höhenänderung
     [crown_off_the_smooth_line] Abweichung der Bundkrone

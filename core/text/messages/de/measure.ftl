@@ -44,6 +44,7 @@ nut_open = Sattelhöhe am { $over }. Bund, leere Saite
 nut = Sattelhöhe am { $over }. Bund, gegriffen am { $stopped }. Bund
 relief = Halskrümmung, gegriffen am { $from }. und { $to }. Bund
 relief_at = Halskrümmung am { $at }. Bund, gegriffen am { $from }. und { $to }. Bund
+fall_away = Griffbrettabfall am { $at }. Bund, Lineal auf dem { $from }. bis { $to }. Bund
 pitch = Tonhöhe
 intonation = Oktavreinheit am { $fret }. Bund
 spacing_bridge = Saitenabstand am Steg

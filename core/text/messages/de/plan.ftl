@@ -4,6 +4,7 @@
 step_targets = Sollwerte
 step_tune = Stimmen
 step_relief = Halskrümmung
+step_fall_away = Griffbrettabfall
 step_bridge_height = Höhe des Stegs
 step_bridge_tilt = Neigung des Stegs
 step_nut = Sattel
@@ -17,6 +18,7 @@ step_as_left = Endwerte
 ## Was neu zu messen ist, als Aufzählung
 again_pitch = Stimmung
 again_relief = Halskrümmung
+again_fall_away = Griffbrettabfall
 again_nut = Sattel
 again_action = Saitenlage
 again_pickup = Abstand zum Tonabnehmer
@@ -184,6 +186,8 @@ stop_wrong_way = Nach den Messungen davor und danach hat der Stab den Hals in di
 stop_no_response = Nach den Messungen davor und danach reagiert der Hals nicht auf den Stab. Aufhören und eine Fachwerkstatt aufsuchen.
 stop_twisted = Nach den Messungen braucht eine Seite mehr Halskrümmung und die andere weniger: ein verdrehter Hals, den ein Spannstab nicht richten kann. Eine Fachwerkstatt aufsuchen.
 stop_no_rod = Nach der Messung liegt die Halskrümmung außerhalb des Solls, und es gibt keinen Halsspannstab: eine Fachwerkstatt aufsuchen.
+stop_board_rises = Nach der Messung steigt das Griffbrett zu seinem Ende hin an: die hohen Töne schnarren, bevor die Saitenlage niedrig ist. Keine Schraube senkt es. Eine Fachwerkstatt aufsuchen; das übrige Setup geht weiter, die Saitenlage über den letzten Bünden bleibt so hoch wie nötig.
+stop_board_end = Nach der Messung fällt das Griffbrett anders ab als gewünscht, und keine Schraube bewegt sein Ende: das ist Sache einer Fachwerkstatt. Das übrige Setup geht weiter.
 stop_stress = Nach Länge und Tonhöhe würde diese blanke Saite mit mehr als { $share } % der Mindestfestigkeit von Federstahldraht ihrer Stärke belastet (ASTM A228), oder mit mehr als { $limit } GPa, wo keine Stärke eingetragen ist.
 
 ## Bemerkungen

@@ -15,6 +15,7 @@ springs = Springs under load can fly off: protect your eyes, and slacken the str
 irreversible = This cannot be undone: stop { $before } before the mark, or half way if less is left; tune, measure, and go on from there. If in doubt, leave it to a qualified repairer.
 sharp_tools = Files and blades slip: slacken the strings and work away from your hands.
 shim_or_fill = Slacken the strings before nut or saddle comes out. A shim must bear along its whole length; a filled slot must be as hard as the nut, and is filed again. If in doubt, leave it to a qualified repairer.
+board_levelled = Levelling frets or planing a board takes away what cannot be put back: let a qualified repairer look at it first.
 repairer = A seized rod, a twisted neck, lifting frets or bridge, or cracks are for a qualified repairer.
 clinician = Pain, numbness or fatigue in the hand is for a clinician; a set-up is not a treatment.
 pickup_near = A strong pickup this close to a low string can pull its pitch (common practice).

@@ -46,6 +46,7 @@ nut_open = nut height at fret { $over }, open
 nut = nut height at fret { $over }, fretted at { $stopped }
 relief = relief, fretted at { $from } and { $to }
 relief_at = relief at fret { $at }, fretted at { $from } and { $to }
+fall_away = fall-away at fret { $at }, straight edge on { $from } to { $to }
 pitch = pitch
 intonation = intonation at fret { $fret }
 spacing_bridge = string spacing at the bridge

@@ -4,6 +4,7 @@
 step_targets = targets
 step_tune = tuning
 step_relief = relief
+step_fall_away = fall-away of the board
 step_bridge_height = bridge height
 step_bridge_tilt = tilt of the bridge
 step_nut = nut
@@ -18,6 +19,7 @@ step_as_left = final numbers
 ## What is to be measured again, in a list
 again_pitch = pitch
 again_relief = relief
+again_fall_away = fall-away of the board
 again_nut = nut
 again_action = action
 again_pickup = pickup gap
@@ -189,6 +191,8 @@ stop_wrong_way = By the readings before and after, the rod moved the neck the wr
 stop_no_response = By the readings before and after, the neck does not respond to the rod. Stop, and see a qualified repairer.
 stop_twisted = By the readings, one side needs more relief and the other less: a twisted neck, which a rod cannot cure. See a qualified repairer.
 stop_no_rod = By the reading, relief is off target and there is no truss rod to set it: see a qualified repairer.
+stop_board_rises = By the reading, the board rises toward its end: the high notes choke before the action is low. No screw lowers it. See a qualified repairer; the rest of the set-up goes on, with the action over the last frets as high as it has to be.
+stop_board_end = By the reading, the board falls away otherwise than wanted, and no screw moves its end: that is for a qualified repairer. The rest of the set-up goes on.
 stop_stress = By its length and pitch this plain string would be stressed beyond { $share } % of the least strength of music wire of its gauge (ASTM A228), or { $limit } GPa where no gauge is written.
 
 ## Remarks

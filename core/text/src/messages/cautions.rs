@@ -19,6 +19,7 @@ crate::messages! { crate::CATALOGUE, "cautions";
     irreversible(before: Computed);
     sharp_tools();
     shim_or_fill();
+    board_levelled();
     repairer();
     clinician();
     pickup_near();

@@ -36,6 +36,7 @@ crate::messages! { crate::CATALOGUE, "measure";
     nut(stopped: Fret, over: Fret);
     relief(from: Fret, to: Fret);
     relief_at(from: Fret, to: Fret, at: Fret);
+    fall_away(from: Fret, to: Fret, at: Fret);
     pitch();
     intonation(fret: Fret);
     spacing_bridge();

@@ -49,11 +49,13 @@ crate::messages! { crate::CATALOGUE, "readings";
     over_the_nut();
     lies_on_fret(fret: Fret);
     not_between();
+    not_beyond();
     pickup_zero();
     open_intonation();
     from_fret_1();
     another_fret();
     rising_frets();
+    edge_frets();
     from_pickup_1();
     range(low: Amount, high: Amount);
 }

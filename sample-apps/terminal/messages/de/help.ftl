@@ -201,7 +201,7 @@ examples_tool =
     für Halskrümmung und Sattel, ein Stimmgerät für Stimmung und Oktavreinheit, die anderen für die
     übrigen Längen, wenn --for nichts anderes sagt.
 about_read = Messungen eintragen
-arg_read_what = Was gemessen wurde: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
+arg_read_what = Was gemessen wurde: relief, fall-away, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_read_values = Die Werte, siehe unten
 arg_read_tool = Womit, wenn nicht mit dem Werkzeug in der Hand: "rule 1/64", "feeler 0.01 mm"
 arg_read_strings = Welche Saiten, in der Reihenfolge der Werte: 4, 1,3, 5-2
@@ -217,10 +217,10 @@ arg_stopped = Bund, an dem die Saite niedergedrückt ist; 0 ist leer
 arg_over = Bund, über dem der Abstand gemessen wird
 arg_open = Leer gemessen: über 12 bei der Saitenlage, über 1 am Sattel
 arg_fret = Bund des Tons, für die Oktavreinheit [sonst: 12]
-arg_between = Enden der geraden Linie, für die Halskrümmung [sonst: 1 und der letzte Bund]
-arg_at_fret = Bund, an dem die Halskrümmung gemessen wird [sonst: wo der Abstand am größten ist]
+arg_between = Enden der geraden Linie, für die Halskrümmung [sonst: 1 und der letzte Bund] und den Griffbrettabfall
+arg_at_fret = Bund, an dem die Halskrümmung gemessen wird [sonst: wo der Abstand am größten ist] oder der Griffbrettabfall [sonst: der letzte]
 arg_pickup = Welcher Tonabnehmer; 1 liegt am Steg [sonst: 1]
-arg_side = Auf welcher Seite, für Halskrümmung und Tonabnehmer: bass, treble
+arg_side = Auf welcher Seite, für Halskrümmung, Griffbrettabfall und Tonabnehmer: bass, treble
 examples_read =
     Werte, einer je Saite, die höchste zuerst (oder siehe --low-first):
       5 5 5 6            in Teilstrichen des Werkzeugs: 64stel mit `tool rule 1/64`
@@ -239,6 +239,7 @@ examples_read =
 
     Was gemessen wird:
       relief       Halskrümmung: Abstand unter einer geraden Linie; Rückbiegung liegt unter null
+      fall-away    Griffbrettabfall: Abstand unter einem Lineal am letzten Bund; Anstieg liegt unter null
       action       Saitenlage: am 1. Bund gegriffen über dem letzten, oder --open über dem 12.
       nut          Abstand über dem 1. Bund, am 3. gegriffen, oder --open
       gap          jeder Abstand zwischen Saite und Bund: --stopped und --over
@@ -457,7 +458,7 @@ about_setup_back = Ein gelöschtes Setup zurückholen
 arg_setup_back_name = Welches
 about_setup_target = Einen Sollwert setzen
 arg_setup_target_name = Welches Setup
-arg_setup_target_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
+arg_setup_target_what = Was gemessen wird: relief, fall-away, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_setup_target_value = Welche Saiten (4, 1,3, 2-5, all), dann der Wert
 arg_setup_target_within = Welche Abweichung noch im Soll ist
 examples_setup_target =
@@ -467,7 +468,7 @@ examples_setup_target =
       fallaway setup target Bühne relief 0.25 mm
 about_setup_drop = Einen Sollwert entfernen
 arg_setup_drop_name = Welches Setup
-arg_setup_drop_what = Was gemessen wird: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
+arg_setup_drop_what = Was gemessen wird: relief, fall-away, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_setup_drop_strings = Welche Saiten (4, 1,3, 2-5, all)
 examples_setup =
     Beispiele:

@@ -8,5 +8,9 @@ which_way = Wenn zu sehen ist, wohin der Reiter beim Drehen geht, eintragen: fal
 toward = Ziel: „{ $setup }“ (ein anderes: fallaway plan --setup NAME)
 all_steps = Jeder Schritt ausführlich: fallaway plan --all
 other_steps = Die übrigen Schritte
+photos = { $count ->
+    [one] 1 Foto: fallaway photo
+   *[other] { $count } Fotos: fallaway photo
+}
 all_numbers = Alle Werte: fallaway card
 caution = Vorsicht:

@@ -200,7 +200,7 @@ examples_tool =
     A feeler serves relief and nut, a tuner pitch and intonation, the others the remaining lengths,
     unless --for says otherwise.
 about_read = Enter readings
-arg_read_what = What was measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
+arg_read_what = What was measured: relief, fall-away, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_read_values = The values, see below
 arg_read_tool = With which tool, if not the one in your hand: "rule 1/64", "feeler 0.01 mm"
 arg_read_strings = Which strings, in the order of the values: 4, 1,3, 5-2
@@ -216,10 +216,10 @@ arg_stopped = Fret at which the string is held down; 0 is open
 arg_over = Fret over which the gap is measured
 arg_open = Measured open: over 12 for action, over 1 at the nut
 arg_fret = Fret of the note, for intonation [default: 12]
-arg_between = Ends of the straight line, for relief [default: 1 and the last fret]
-arg_at_fret = Fret at which relief is measured [default: where the gap is largest]
+arg_between = Ends of the straight line, for relief [default: 1 and the last fret] and for fall-away
+arg_at_fret = Fret at which relief is measured [default: where the gap is largest], or fall-away [default: the last]
 arg_pickup = Which pickup; 1 is nearest the bridge [default: 1]
-arg_side = On which side, for relief and pickups: bass, treble
+arg_side = On which side, for relief, fall-away and pickups: bass, treble
 examples_read =
     Values, one for each string, the highest string first (or see --low-first):
       5 5 5 6            counted in marks of the tool: 64ths with `tool rule 1/64`
@@ -238,6 +238,7 @@ examples_read =
 
     What is measured:
       relief       bow of the neck: gap under a straight line; a back-bow is below zero
+      fall-away    gap under a straight edge beyond the body's first frets, at the last; a rise is below zero
       action       height of the strings: fretted at 1 over the last fret, or --open over 12
       nut          gap over fret 1, fretted at 3, or --open
       gap          any gap between string and fret: --stopped and --over
@@ -456,7 +457,7 @@ about_setup_back = Bring a deleted setup back
 arg_setup_back_name = Which one
 about_setup_target = Set a target
 arg_setup_target_name = Which setup
-arg_setup_target_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
+arg_setup_target_what = What is measured: relief, fall-away, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_setup_target_value = Which strings (4, 1,3, 2-5, all), then the value
 arg_setup_target_within = How far off is still on target
 examples_setup_target =
@@ -466,7 +467,7 @@ examples_setup_target =
       fallaway setup target stage relief 0.25 mm
 about_setup_drop = Remove a target
 arg_setup_drop_name = Which setup
-arg_setup_drop_what = What is measured: relief, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
+arg_setup_drop_what = What is measured: relief, fall-away, action, nut, gap, pitch, intonation, spacing, nut-spacing, pickup, bridge, bridge-tail
 arg_setup_drop_strings = Which strings (4, 1,3, 2-5, all)
 examples_setup =
     Examples:

@@ -8,5 +8,9 @@ which_way = If you can see which way the saddle goes when its screw is turned, s
 toward = Toward “{ $setup }” (another: fallaway plan --setup NAME)
 all_steps = Every step in full: fallaway plan --all
 other_steps = The other steps
+photos = { $count ->
+    [one] 1 photo: fallaway photo
+   *[other] { $count } photos: fallaway photo
+}
 all_numbers = All numbers: fallaway card
 caution = Caution:

@@ -11,6 +11,7 @@ use crate::parse::minus;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum What {
     Relief,
+    FallAway,
     Action,
     Nut,
     Gap,

@@ -1,12 +1,12 @@
 //! What was found at single frets: high crowns, wear, loose ends.
 
-use fallaway::measure::{Amount, Fret, Length, StringPlace};
-use fallaway::mechanics::crowns::{Oddity, odd_crowns, rocking};
+use fallaway::measure::{Amount, Fret, Length, Quantity, StringPlace};
+use fallaway::mechanics::crowns::{EdgeWay, Oddity, fall_away, odd_crowns, rocking};
 use fallaway::mechanics::frets::positions;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::record::{EntryBody, FretFinding, FretState, InstrumentSpec, Remark};
 use fallaway::{Instrument, NewEntry};
-use fallaway_text::{List, Phrase, entries, errors};
+use fallaway_text::{Computed, List, Phrase, entries, errors};
 
 use super::context::Context;
 use super::given;
@@ -31,8 +31,10 @@ pub fn fret(context: &mut Context<'_, '_>, args: &FretArgs) -> Outcome {
         None if args.heights.is_empty() => return known(context, &instrument, &spec),
         None => off_level(&args.heights, &spec)?,
     };
+    let end = board_end(&args.heights, &spec)?;
     if found.is_empty() {
-        return context.done(&say::frets_level(), &serde_json::json!({ "entries": [] }));
+        context.done(&say::frets_level(), &serde_json::json!({ "entries": [] }))?;
+        return say_end(context, end);
     }
     let text = args.note.clone().unwrap_or_default();
     let bodies: Vec<EntryBody> = found
@@ -47,7 +49,15 @@ pub fn fret(context: &mut Context<'_, '_>, args: &FretArgs) -> Outcome {
     let new = bodies.iter().map(|body| NewEntry::new(body.clone(), &options));
     let ids = instrument.write_all(&new.collect::<Vec<_>>())?;
     let said = List::semicolon(found.iter().map(|one| entries::fret_finding(one, &spec))).ranked();
-    context.stored_with(&instrument, &ids, &said.into(), &Table::default())
+    context.stored_with(&instrument, &ids, &said.into(), &Table::default())?;
+    say_end(context, end)
+}
+
+fn say_end(context: &mut Context<'_, '_>, end: Option<Phrase>) -> Outcome {
+    if let Some(end) = end.filter(|_| !context.common.json) {
+        context.printer().line(&end)?;
+    }
+    Ok(())
 }
 
 /// What the words say of each fret.
@@ -115,6 +125,32 @@ fn off_level(heights: &[String], spec: &InstrumentSpec) -> Outcome<Vec<FretFindi
         found.push(FretFinding { fret, state, strings: Vec::new(), by });
     }
     Ok(found)
+}
+
+/// How the board ends by the heights of its crowns, where they reach so far and tell of more than a
+/// straight edge would.
+fn board_end(heights: &[String], spec: &InstrumentSpec) -> Outcome<Option<Phrase>> {
+    let Some(Quantity::FallAway { from, to, at }) = spec.usual_fall_away() else { return Ok(None) };
+    let Some(scale) = spec.places().first().and_then(|place| spec.scale_of(*place)) else {
+        return Ok(None);
+    };
+    if heights.len() < usize::from(at.number()) {
+        return Ok(None);
+    }
+    let heights = given::lengths("heights", heights)?;
+    let way = EdgeWay::new(from.number().into(), to.number().into(), at.number().into());
+    let each = mm(TOLERANCE_MM / 2.0);
+    let end = fall_away(&positions(scale, heights.len())?, &heights, each, way)?;
+    if end.value.abs() <= 2.0 * end.standard_uncertainty {
+        return Ok(None);
+    }
+    let by = Computed::mm(as_mm(end.value).abs()).of(Quantity::FallAway { from, to, at });
+    let rises = end.value < mm(0.0);
+    Ok(Some(if rises {
+        say::frets_rise(at, from, to, by)
+    } else {
+        say::frets_fall_away(at, from, to, by)
+    }))
 }
 
 /// What is known of the frets.

@@ -135,7 +135,7 @@ pub(super) fn print(
 /// The order of the work.
 const fn rank(quantity: Quantity) -> u8 {
     match quantity {
-        Quantity::Relief { .. } => 0,
+        Quantity::Relief { .. } | Quantity::FallAway { .. } => 0,
         Quantity::Gap { over, .. } if over.number() == 1 => 1,
         Quantity::BridgeHeight
         | Quantity::BridgeTail
@@ -276,7 +276,7 @@ fn split(
 ) -> Outcome<(Vec<Location>, String)> {
     if let (Some((first, rest)), None) = (words.split_first(), way.side)
         && !rest.is_empty()
-        && !matches!(what, What::Relief | What::Bridge | What::BridgeTail)
+        && !matches!(what, What::Relief | What::FallAway | What::Bridge | What::BridgeTail)
     {
         let mut places = which::listed(first, spec)?;
         // Spacing is read to the next lower string, which the last has not.
@@ -294,7 +294,7 @@ fn split(
         let posts = [Side::Treble, Side::Bass].map(Location::Side);
         return Ok((posts.to_vec(), words.join(" ")));
     }
-    if matches!(what, What::Relief | What::BridgeTail) || way.side.is_some() {
+    if matches!(what, What::Relief | What::FallAway | What::BridgeTail) || way.side.is_some() {
         return Ok((vec![whole_or_side(what, way)?], words.join(" ")));
     }
     Err(Error::Usage(say::value_missing()))
@@ -304,7 +304,7 @@ fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
     match (way.side, what) {
         (Some(SideWord::Bass), _) => Ok(Location::Side(Side::Bass)),
         (Some(SideWord::Treble), _) => Ok(Location::Side(Side::Treble)),
-        (None, What::Relief | What::BridgeTail) => Ok(Location::Whole),
+        (None, What::Relief | What::FallAway | What::BridgeTail) => Ok(Location::Whole),
         _ => Err(Error::Usage(say::strings_missing())),
     }
 }

@@ -24,7 +24,7 @@ const KINDS: [What; 6] =
 /// Where the tool for a kind of reading is kept.
 fn of(tools: &mut UsualTools, what: What) -> &mut Option<Tool> {
     match what {
-        What::Relief => &mut tools.relief,
+        What::Relief | What::FallAway => &mut tools.relief,
         What::Action | What::Gap => &mut tools.action,
         What::Nut => &mut tools.nut,
         What::Pitch | What::Intonation => &mut tools.tuner,
@@ -46,6 +46,7 @@ fn usual_readings(kind: ToolKind) -> &'static [What] {
 fn word(what: What) -> &'static str {
     match what {
         What::Relief => "relief",
+        What::FallAway => "fall-away",
         What::Action => "action",
         What::Nut => "nut",
         What::Gap => "gap",

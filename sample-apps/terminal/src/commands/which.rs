@@ -67,6 +67,7 @@ pub fn quantity_of(
 ) -> Outcome<Quantity> {
     let kinds: &[MeasurandKind] = match what {
         What::Relief => &[MeasurandKind::Relief],
+        What::FallAway => &[MeasurandKind::FallAway],
         What::Action => &[MeasurandKind::ActionOpen, MeasurandKind::ActionStopped],
         What::Nut => &[MeasurandKind::NutOpen, MeasurandKind::NutHeld],
         What::Intonation => &[MeasurandKind::Intonation, MeasurandKind::IntonationNearNut],
@@ -122,6 +123,19 @@ fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantit
             };
             Quantity::Relief { from, to, at: way.at_fret.map(fret).transpose()? }
         }
+        What::FallAway => {
+            let usual = spec.usual_fall_away();
+            let (from, to, at) = match (way.between.as_slice(), usual) {
+                (&[from, to], _) => (fret(from)?, fret(to)?, last()?),
+                (_, Some(Quantity::FallAway { from, to, at })) => (from, to, at),
+                _ => {
+                    last()?;
+                    return Err(Error::Usage(say::which_edge()));
+                }
+            };
+            let at = way.at_fret.map_or(Ok(at), fret)?;
+            Quantity::FallAway { from, to, at }
+        }
         What::Pitch => Quantity::Pitch,
         What::Intonation => Quantity::Intonation { fret: given(way.fret, 12)? },
         What::Spacing => Quantity::SpacingBridge,
@@ -138,9 +152,10 @@ fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantit
         Quantity::Gap { stopped, over } if stopped == over => {
             Err(Error::Usage(say::no_gap(stopped, over)))
         }
-        Quantity::Relief { from, to, .. } if from >= to => {
+        Quantity::Relief { from, to, .. } | Quantity::FallAway { from, to, .. } if from >= to => {
             Err(Error::Usage(say::not_beyond(to, from)))
         }
+        Quantity::FallAway { to, at, .. } if to >= at => Err(Error::Usage(say::not_beyond(at, to))),
         _ => Ok(quantity),
     }
 }

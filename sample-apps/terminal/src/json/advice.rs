@@ -218,6 +218,7 @@ pub fn card(card: &Card) -> Value {
         "setup": card.setup.as_ref().map(|setup| &setup.name),
         "setups": card.setups.iter().map(|setup| &setup.name).collect::<Vec<_>>(),
         "lines": card.lines.iter().map(line).collect::<Vec<_>>(),
+        "photos": card.photos,
     })
 }
 

@@ -12,6 +12,7 @@ pub const SHORT: &[Short] = &[
     ("f", &["read", "pitch"]),
     ("s", &["read", "spacing"]),
     ("relief", &["read", "relief"]),
+    ("fall-away", &["read", "fall-away"]),
     ("action", &["read", "action"]),
     ("intonation", &["read", "intonation"]),
     ("pitch", &["read", "pitch"]),

@@ -19,7 +19,8 @@ use crate::messages::hints;
 pub fn table(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<()> {
     heading(card, voice, printer)?;
     if card.lines.is_empty() {
-        return printer.line(&say::nothing());
+        printer.line(&say::nothing())?;
+        return footing(card, printer);
     }
     let mut table = Table::new([
         String::new(),
@@ -118,7 +119,14 @@ fn heading(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result<(
 }
 
 fn footing(card: &Card, printer: &mut Printer<'_>) -> io::Result<()> {
-    card.read_when().map_or(Ok(()), |when| printer.say(Style::Quiet, &when))
+    if let Some(when) = card.read_when() {
+        printer.say(Style::Quiet, &when)?;
+    }
+    if card.photos > 0 {
+        let count = usize::try_from(card.photos).unwrap_or(usize::MAX);
+        printer.say(Style::Quiet, &hints::photos(count))?;
+    }
+    Ok(())
 }
 
 fn place(voice: Voice, line: &CardLine) -> String {

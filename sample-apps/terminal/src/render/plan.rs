@@ -225,6 +225,7 @@ fn hint(plan: &Plan) -> Option<Phrase> {
 fn example(kind: Option<StepKind>) -> &'static str {
     match kind {
         Some(StepKind::Relief | StepKind::Targets) => "relief 0.25 mm",
+        Some(StepKind::FallAway) => "fall-away 0.2 mm",
         Some(StepKind::Nut) => "nut all 0.1 mm",
         Some(StepKind::BridgeHeight) => "bridge 3 mm",
         Some(StepKind::BridgeTilt) => "bridge-tail 3 mm",

@@ -113,6 +113,10 @@ pub(super) fn quantity(text: &str, spec: &InstrumentSpec) -> Option<Quantity> {
         ("relief" | "halskrümmung", []) => Quantity::relief(1, last?).ok(),
         ("relief" | "halskrümmung", [from, to]) => Quantity::relief(*from, *to).ok(),
         ("relief" | "halskrümmung", [from, to, at]) => Quantity::relief_at(*from, *to, *at).ok(),
+        ("fall away" | "fallaway" | "griffbrettabfall", []) => spec.usual_fall_away(),
+        ("fall away" | "fallaway" | "griffbrettabfall", [from, to, at]) => {
+            Quantity::fall_away(*from, *to, *at).ok()
+        }
         ("nut" | "sattel", []) if open => Quantity::gap(0, 1).ok(),
         ("nut" | "sattel", []) => Some(Quantity::nut()),
         ("pitch" | "tuning" | "stimmung" | "tonhöhe", []) => Some(Quantity::Pitch),
@@ -158,12 +162,15 @@ mod tests {
             ("gap stopped at 1 over 24", Quantity::gap(1, 24)),
             ("relief 1 to 15", Quantity::relief(1, 15)),
             ("relief 1 to 15 at 7", Quantity::relief_at(1, 15, 7)),
+            ("fall-away 12 to 16 at 20", Quantity::fall_away(12, 16, 20)),
             ("intonation 12", Quantity::intonation(12)),
             ("pickup 2 open", Quantity::pickup_gap(2, 0)),
             ("nut", Ok(Quantity::nut())),
         ] {
             assert_eq!(quantity(text, &spec), wanted.ok(), "{text}");
         }
+        assert_eq!(quantity("Griffbrettabfall", &spec), spec.usual_fall_away());
+        assert!(spec.usual_fall_away().is_some());
         assert_eq!(quantity("action 5 5", &spec), None);
         assert_eq!(quantity("yardstick", &spec), None);
     }

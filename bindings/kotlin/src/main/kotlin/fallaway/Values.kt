@@ -43,6 +43,10 @@ public fun Quantity.Companion.nut(stopped: Int = 0): Quantity = action(stopped, 
 public fun Quantity.Companion.relief(from: Int = 1, to: Int, at: Int? = null): Quantity =
     Quantity.Relief(from.fret("from"), to.fret("to"), at?.fret("at"))
 
+/** How far the board falls away: a straight edge on two frets, read at a third beyond; a rise is below zero. */
+public fun Quantity.Companion.fallAway(from: Int, to: Int, at: Int): Quantity =
+    Quantity.FallAway(from.fret("from"), to.fret("to"), at.fret("at"))
+
 /** The stopped note against the open one of the same minute, in cents. */
 public fun Quantity.Companion.intonation(stopped: Int = 12): Quantity =
     Quantity.Intonation(stopped.fret("stopped"))
