@@ -134,11 +134,15 @@ fn readings_are_shown_back_string_by_string_as_they_were_entered() {
     // 6/64 in is 2.38125 mm: an inch is 25.4 mm exactly.
     assert_eq!(json[0]["readings"][3]["low"]["value_mm"], 2.381_25);
 
-    tech.ok("read|action|6|5|5|5|--low-first");
+    // Shown back as it was typed; what stands in the history is in the person's order.
+    let low_first = tech.ok("read|action|6|5|5|5|--low-first");
+    assert!(low_first.find("4 (E)") < low_first.find("1 (G)"), "{low_first}");
+    let json = tech.run("read|action|6|5|5|5|--low-first|--json").json();
+    assert_eq!(json["readings"][0]["string"], "4");
+    assert_eq!(json["readings"][0]["as_entered"], "6/64 in");
     let json = tech.run("history|--json|--only|readings").json();
-    let low_first: Vec<_> = json[1]["readings"].as_array().unwrap().iter().collect();
-    assert_eq!(low_first[0]["string"], "4");
-    assert_eq!(low_first[0]["as_entered"], "6/64 in");
+    assert_eq!(json[2]["readings"][3]["string"], "4");
+    assert_eq!(json[2]["readings"][3]["as_entered"], "6/64 in");
 }
 
 #[test]

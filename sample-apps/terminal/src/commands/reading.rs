@@ -17,6 +17,11 @@ use crate::voice;
 
 /// Enters a pass of readings.
 pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
+    if args.low_first || args.high_first {
+        // What is shown back stands as it was typed.
+        context.voice = context.voice.low_first(args.low_first);
+        voice::set(context.voice);
+    }
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     let quantity = which::quantity_of(&instrument, args.what, &args.way, &spec)?;
