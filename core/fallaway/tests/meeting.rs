@@ -5,12 +5,8 @@
 
 mod common;
 
-use std::collections::VecDeque;
-use std::sync::{Condvar, Mutex};
-use std::thread;
-
 use common::people::remarks;
-use common::{everything, relief_pass, told, workshop};
+use common::{everything, relief_pass, told, wire, workshop};
 use fallaway::meeting::{ByteStream, MeetOptions, MeetReport, MeetingOutcome, StreamFault};
 use fallaway::record::Remark;
 use fallaway::{
@@ -20,96 +16,12 @@ use proptest::prelude::*;
 
 const DIGITS: &str = "123 456";
 
-/// Two ends of a stream in memory.
-#[derive(Default)]
-struct Wire {
-    state: Mutex<State>,
-    news: Condvar,
-}
-
-#[derive(Default)]
-struct State {
-    queues: [VecDeque<u8>; 2],
-    closed: bool,
-    said: Vec<u8>,
-    cut: Option<usize>,
-}
-
-struct WireEnd<'a> {
-    wire: &'a Wire,
-    me: usize,
-}
-
-impl Wire {
-    fn close(&self) {
-        self.state.lock().unwrap().closed = true;
-        self.news.notify_all();
-    }
-}
-
-impl ByteStream for WireEnd<'_> {
-    fn read(&self, most: usize, _: u64) -> Result<Vec<u8>, StreamFault> {
-        let mut state = self.wire.state.lock().unwrap();
-        loop {
-            let queue = &mut state.queues[1 - self.me];
-            if !queue.is_empty() {
-                let most = most.min(queue.len());
-                return Ok(queue.drain(..most).collect());
-            }
-            if state.closed {
-                return Ok(Vec::new());
-            }
-            state = self.wire.news.wait(state).unwrap();
-        }
-    }
-
-    fn write(&self, bytes: &[u8], _: u64) -> Result<(), StreamFault> {
-        let mut state = self.wire.state.lock().unwrap();
-        let left = state.cut.map_or(bytes.len(), |cut| cut.saturating_sub(state.said.len()));
-        let sent = &bytes[..left.min(bytes.len())];
-        state.said.extend(sent);
-        if !state.closed {
-            state.queues[self.me].extend(sent);
-        }
-        let gone = state.closed || sent.len() < bytes.len();
-        state.closed |= gone;
-        self.wire.news.notify_all();
-        if gone { Err(StreamFault::Gone) } else { Ok(()) }
-    }
-}
-
 fn options(listens: bool) -> MeetOptions {
     MeetOptions { listens, digits: DIGITS.to_owned(), only: None, invitation: None }
 }
 
-/// Lets two devices meet; what each of them has to report, and all that went over the wire.
-fn met_with(
-    came: (&Workshop, MeetOptions),
-    listens: (&Workshop, MeetOptions),
-    cut: Option<usize>,
-) -> ([Result<MeetReport, Error>; 2], Vec<u8>) {
-    let wire = Wire::default();
-    wire.state.lock().unwrap().cut = cut;
-    let both = thread::scope(|scope| {
-        let ends = [came, listens].into_iter().enumerate();
-        let ends: Vec<_> = ends
-            .map(|(me, (workshop, options))| {
-                let wire = &wire;
-                scope.spawn(move || {
-                    let report = workshop.meet(&WireEnd { wire, me }, &options);
-                    wire.close();
-                    report
-                })
-            })
-            .collect();
-        let mut ends = ends.into_iter().map(|end| end.join().unwrap());
-        [ends.next().unwrap(), ends.next().unwrap()]
-    });
-    (both, wire.state.into_inner().unwrap().said)
-}
-
 fn met(came: &Workshop, listens: &Workshop) -> [MeetReport; 2] {
-    let (both, _) = met_with((came, options(false)), (listens, options(true)), None);
+    let (both, _) = wire::meet((came, options(false)), (listens, options(true)), None);
     both.map(Result::unwrap)
 }
 
@@ -135,7 +47,7 @@ fn tech_and_player() -> (Workshop, Instrument, Workshop, NewInvitation) {
 /// The same, and both have met.
 fn shared() -> (Workshop, Instrument, Workshop, Instrument) {
     let (tech, bass, player, invitation) = tech_and_player();
-    let (both, _) = met_with((&player, with_words(&invitation)), (&tech, options(true)), None);
+    let (both, _) = wire::meet((&player, with_words(&invitation)), (&tech, options(true)), None);
     for report in both {
         assert_eq!(report.unwrap().outcome, MeetingOutcome::UpToDate);
     }
@@ -150,9 +62,9 @@ fn twelve_words_and_a_meeting_are_all_that_a_newcomer_needs() {
         let words = MeetOptions { listens: newcomer_listens, ..with_words(&invitation) };
         let host = options(!newcomer_listens);
         let (both, said) = if newcomer_listens {
-            met_with((&tech, host), (&player, words), None)
+            wire::meet((&tech, host), (&player, words), None)
         } else {
-            met_with((&player, words), (&tech, host), None)
+            wire::meet((&player, words), (&tech, host), None)
         };
         for report in both {
             let report = report.unwrap();
@@ -207,7 +119,7 @@ fn several_instruments_go_over_in_one_meeting_and_one_if_it_is_asked_for() {
     let maple = tech.instrument_named("maple bass").unwrap();
     remark(&maple, "buzzes");
     let only = MeetOptions { only: Some(maple.id()), ..options(false) };
-    let (both, _) = met_with((&tech, only), (&player, options(true)), None);
+    let (both, _) = wire::meet((&tech, only), (&player, options(true)), None);
     let [came, listened] = both.map(Result::unwrap);
     assert_eq!((came.met.len(), listened.met.len()), (1, 1));
     let [came, listened] = met(&player, &tech);
@@ -226,7 +138,7 @@ fn other_digits_and_strangers_get_nothing() {
     remark(&bass, "secret");
     let before = told(&player.instrument_named("walnut bass").unwrap());
     let other = MeetOptions { digits: "654321".into(), ..options(false) };
-    let (both, _) = met_with((&player, other), (&tech, options(true)), None);
+    let (both, _) = wire::meet((&player, other), (&tech, options(true)), None);
     for report in both {
         let report = report.unwrap();
         assert_eq!((report.outcome, report.met.len()), (MeetingOutcome::Apart, 0));
@@ -238,7 +150,7 @@ fn other_digits_and_strangers_get_nothing() {
         assert_eq!((report.outcome, report.met.len()), (MeetingOutcome::Apart, 0));
     }
     let none = MeetOptions { digits: "12345".into(), ..options(false) };
-    let (both, _) = met_with((&player, none), (&tech, options(true)), None);
+    let (both, _) = wire::meet((&player, none), (&tech, options(true)), None);
     assert!(matches!(&both[0], Err(Error::BadInput { .. })));
 }
 
@@ -271,7 +183,7 @@ fn whoever_was_removed_and_is_invited_again_comes_in_by_words() {
     remark(&bass, "meanwhile");
     player.remove_from_this_device(theirs.id()).unwrap();
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
-    let (both, _) = met_with((&player, with_words(&invitation)), (&tech, options(true)), None);
+    let (both, _) = wire::meet((&player, with_words(&invitation)), (&tech, options(true)), None);
     for report in both {
         assert_eq!(report.unwrap().outcome, MeetingOutcome::UpToDate);
     }
@@ -284,7 +196,7 @@ fn who_was_away_while_the_key_changed_comes_back_by_a_meeting() {
     let (tech, bass, player, theirs) = shared();
     let third = workshop("third", 3);
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
-    let (both, _) = met_with((&third, with_words(&invitation)), (&tech, options(true)), None);
+    let (both, _) = wire::meet((&third, with_words(&invitation)), (&tech, options(true)), None);
     assert!(both.iter().all(Result::is_ok));
     let fingerprint = third.device().unwrap().fingerprint;
     bass.remove_member(&fingerprint, false, None).unwrap();
@@ -304,7 +216,7 @@ fn two_that_know_of_each_other_by_nothing_are_told_by_what_they_belong() {
     let (tech, bass, player, theirs) = shared();
     let third = workshop("third", 3);
     let invitation = bass.invite(Role::Contributor, 7).unwrap();
-    let (both, _) = met_with((&third, with_words(&invitation)), (&tech, options(true)), None);
+    let (both, _) = wire::meet((&third, with_words(&invitation)), (&tech, options(true)), None);
     assert!(both.iter().all(Result::is_ok));
     let other = third.instrument_named("walnut bass").unwrap();
     remark(&other, "of the third");
@@ -319,7 +231,7 @@ fn two_that_know_of_each_other_by_nothing_are_told_by_what_they_belong() {
 /// The whole length of a meeting in which a newcomer joins, so that cuts can be drawn within it.
 fn length_of_joining() -> usize {
     let (tech, _, player, invitation) = tech_and_player();
-    met_with((&player, with_words(&invitation)), (&tech, options(true)), None).1.len()
+    wire::meet((&player, with_words(&invitation)), (&tech, options(true)), None).1.len()
 }
 
 proptest! {
@@ -333,7 +245,7 @@ proptest! {
         for cut in cuts {
             let cut = Some((whole * cut) as usize);
             let (both, _) =
-                met_with((&player, with_words(&invitation)), (&tech, options(true)), cut);
+                wire::meet((&player, with_words(&invitation)), (&tech, options(true)), cut);
             prop_assert!(both.iter().all(Result::is_ok), "{both:?}");
             remark(&bass, "at the bench");
             if let Some(theirs) = player.instruments().unwrap().first() {
@@ -342,7 +254,7 @@ proptest! {
                 let _ = theirs.add_remark(said, None);
             }
         }
-        let (both, _) = met_with((&player, with_words(&invitation)), (&tech, options(true)), None);
+        let (both, _) = wire::meet((&player, with_words(&invitation)), (&tech, options(true)), None);
         for report in both {
             prop_assert_eq!(report.unwrap().outcome, MeetingOutcome::UpToDate);
         }
@@ -401,7 +313,7 @@ fn a_meeting_that_is_cut_at_any_byte_of_a_photo_goes_on_with_the_parts_that_are_
     let note = PhotoNote { caption: None, about: None };
     let id = bass.add_photo(&file, note, None).unwrap();
     let cut_at = |cut| {
-        let _ = met_with((&player, options(false)), (&tech, options(true)), Some(cut));
+        let _ = wire::meet((&player, options(false)), (&tech, options(true)), Some(cut));
         theirs.photo(id).ok().map(|photo| photo.state)
     };
     let mut cut = 0;

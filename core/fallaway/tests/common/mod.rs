@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)]
 
 pub mod people;
+pub mod wire;
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicI64, Ordering};
