@@ -744,3 +744,27 @@ fn what_lies_behind_the_page_is_not_taken_for_kept() {
     ];
     play(rounds, 3).unwrap();
 }
+
+/// As HTTP/1.1 writes it (RFC 9112), with nothing that a client of the platform adds.
+#[test]
+fn a_visit_is_one_request_of_less_than_1100_bytes() {
+    let mut visit = vec![0; 768];
+    visit[..4].copy_from_slice(&[0xfa, 0x11, 0x0a, 1]);
+    let mut cursor = LogCursor { caught_up: true, ..LogCursor::start(&log()) };
+    cursor.position.seq = 12;
+    let mut round = Round::new(URL, log(), cursor);
+    round.step(0, 0, RoundEvent::Start(Mode::Once));
+    let offer = Offer { keys: vec![access(1)], bundles: vec![visit], ..Offer::default() };
+    let RoundStep::Send(request) = round.step(0, 0, RoundEvent::Offered(offer)) else {
+        panic!("nothing is sent")
+    };
+    let path = request.url.strip_prefix(URL).unwrap();
+    let mut head = vec![
+        format!("{} {path} HTTP/1.1", request.method.as_str()),
+        "Host: relay.example".to_owned(),
+        format!("Content-Length: {}", request.body.len()),
+    ];
+    head.extend(request.headers.iter().map(|(name, value)| format!("{name}: {value}")));
+    let head = head.join("\r\n") + "\r\n\r\n";
+    assert_eq!((head.len(), request.body.len()), (275, 817), "{head}");
+}

@@ -3,6 +3,7 @@
 use fallaway_changes::{BlobId, BundleId, LogId};
 
 use super::chain::Position;
+use super::limits::MAX_PAGE_BYTES;
 
 /// Path of a log: opened (PUT), deleted (DELETE). `{log}` stands for its id in templates.
 pub const LOG: &str = "/v1/logs/{log}";
@@ -83,9 +84,10 @@ pub fn of_answer(log: &LogId, knock: &BundleId) -> String {
     of_log(ANSWER, log).replacen("{id}", &knock.to_string(), 1)
 }
 
-/// The query that names a place, and how much may follow it in one page.
+/// The query that names a place, and how much may follow it in one page, unless it is a whole one.
 pub fn query(after: &Position, max: usize) -> String {
-    format!("?{AFTER}={}&{CHAIN}={}&{MAX}={max}", after.seq, after.chain)
+    let place = format!("?{AFTER}={}&{CHAIN}={}", after.seq, after.chain);
+    if max == MAX_PAGE_BYTES { place } else { format!("{place}&{MAX}={max}") }
 }
 
 /// The value of [`ACCEPTED_HEADER`].
@@ -116,6 +118,8 @@ mod tests {
     fn paths_and_lists() {
         let log = LogId::from_bytes([0xab; 16]);
         assert_eq!(of_log(EXCHANGE, &log), format!("/v1/logs/{log}/exchange"));
+        let whole = query(&Position::start(&log), MAX_PAGE_BYTES);
+        assert!(!whole.contains("max"), "{whole}");
         let query = query(&Position::start(&log), 9);
         assert!(query.starts_with("?after=0&chain="), "{query}");
         assert_eq!(read_accepted(&accepted(&[17, 18, 3]), 3), Some(vec![17, 18, 3]));
