@@ -618,8 +618,8 @@ impl Instrument {
         Ok(self.inner.withdraw(&invitation)?)
     }
 
-    /// What each device of the record's people is known to have: by what it wrote, and by meetings. What
-    /// it has read over a relay or from a file without writing anything since is not known to anybody.
+    /// What each device of the record's people is known to have: by what it wrote, by meetings, and by what it
+    /// says over the relay, at most once an hour. What it has only read from a file is not known to anybody.
     ///
     /// # Errors
     /// When the record cannot be read.

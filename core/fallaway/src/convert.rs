@@ -207,7 +207,8 @@ pub(crate) fn open_error(error: &OpenError) -> Phrase {
         | OpenError::Padding
         | OpenError::Malformed(_)
         | OpenError::Changes(_)
-        | OpenError::Member(_) => say::bundle_malformed(),
+        | OpenError::Member(_)
+        | OpenError::Receipt(_) => say::bundle_malformed(),
     }
 }
 

@@ -10,7 +10,7 @@ use fallaway_changes::{ChangeId, Container, EpochId, RecordId, Tag, Writer};
 use fallaway_measure::{Amount, Dimension, Fret, Quantity, StringPlace, Unit};
 use fallaway_record::spec::{Fact, FactFault, SpecError};
 use fallaway_record::{EditedText, EntryError, EntryId};
-use fallaway_sharing::{ChainError, MemberError};
+use fallaway_sharing::{ChainError, MemberError, ReceiptError};
 use fallaway_text::errors::AcceptedValues;
 use fallaway_text::{Language, Voice};
 
@@ -195,8 +195,9 @@ fn what_does_not_come_in() {
         OpenError::Changes(ChainError::from(cbor)),
         OpenError::Member(MemberError::from(cbor)),
         OpenError::Readdressed(RECORD),
+        OpenError::Receipt(ReceiptError::Order),
     ];
-    complete(all, 12, |error| match error {
+    complete(all, 13, |error| match error {
         OpenError::NotABundle => 0,
         OpenError::Newer(_) => 1,
         OpenError::Truncated(_) => 2,
@@ -209,6 +210,7 @@ fn what_does_not_come_in() {
         OpenError::Changes(_) => 9,
         OpenError::Member(_) => 10,
         OpenError::Readdressed(_) => 11,
+        OpenError::Receipt(_) => 12,
     });
     let all = vec![
         FileError::NotABundleFile,

@@ -90,6 +90,7 @@ mod member_error;
 mod members;
 mod members_view;
 mod places;
+mod receipt;
 mod role;
 mod seal;
 mod standing;
@@ -119,6 +120,10 @@ pub use meeting::is_meeting;
 pub use member::MemberOp;
 pub use member_error::MemberError;
 pub use members::{InsertError, Members};
+pub use receipt::{
+    ReadPlace, Receipt, ReceiptError, ShortHash, ShortLog, UnverifiedReceipt, short_change,
+    short_log, short_op,
+};
 pub use role::{Role, RoleError};
 pub use seal::{Header, OpenError, Payload, SealError, bundle_id, header, open, open_beside, seal};
 pub use standing::{Member, OpenInvitation, Removal, Skip, Standing, Status};

@@ -49,6 +49,8 @@ pub const MAX_PARENTS: usize = 64;
 pub const MAX_OLDER: usize = 24 + MAX_PARENTS * 32 + 16;
 /// Bytes of the text in which an invitation is looked for.
 pub const MAX_INVITATION_BYTES: usize = 4 * 1024;
+/// Member operations, and changes, that a receipt names.
+pub const MAX_RECEIPT_HEADS: usize = 64;
 /// Characters of a relay's address.
 pub const MAX_RELAY: usize = 200;
 /// Relays that carry a record.

@@ -13,6 +13,7 @@ use crate::known::{Nothing, VerifiedBefore};
 use crate::limits::MAX_BUNDLE_BYTES;
 use crate::member::MemberOp;
 use crate::member_error::MemberError;
+use crate::receipt::{ReceiptError, UnverifiedReceipt};
 use fallaway_changes::cbor::{Builder, CborError, CborFault, Reader};
 use fallaway_changes::limits::{TooLarge, at_most};
 use fallaway_changes::{BundleId, EpochId, RecordId, Tag};
@@ -45,9 +46,11 @@ pub enum Payload {
     Changes(ChangeBundle),
     /// 2: a member operation.
     Member(MemberOp),
+    /// 5: what a device has. Its signature is checked when it turns out to be the newest of its device.
+    Receipt(UnverifiedReceipt),
     /// A kind of a newer version, kept as it is.
     Unknown {
-        /// Its number: 3 or more. 4 is that of a [`crate::Welcome`], which only letters hold.
+        /// Its number: 3, or 6 or more. 4 is that of a [`crate::Welcome`], which only letters hold.
         kind: u64,
         /// One deterministic CBOR item.
         body: Vec<u8>,
@@ -106,6 +109,9 @@ pub enum OpenError {
     /// A member operation that is refused, a bad signature included.
     #[error("the bundle's member operation is refused: {0}")]
     Member(#[from] MemberError),
+    /// A receipt that is refused.
+    #[error("the bundle's receipt is refused: {0}")]
+    Receipt(#[from] ReceiptError),
     /// The signed record differs from the one on the outside.
     #[error("the bundle is addressed to one record and signed for another ({0})")]
     Readdressed(RecordId),
@@ -117,6 +123,7 @@ impl Payload {
         match self {
             Self::Changes(bundle) => Some(&bundle.proof().record),
             Self::Member(op) => Some(op.record()),
+            Self::Receipt(receipt) => Some(&receipt.inside().record),
             Self::Unknown { .. } => None,
         }
     }
@@ -127,12 +134,17 @@ impl Payload {
         match self {
             Self::Changes(bundle) => out.uint(1).raw(&bundle.encode()),
             Self::Member(op) => out.uint(2).raw(&op.encode()),
+            Self::Receipt(receipt) => out.uint(5).raw(&receipt.inside().encode()),
             Self::Unknown { kind, body } => out.uint(*kind).raw(body),
         };
         out.finish()
     }
 
-    fn decode(bytes: &[u8], known: &dyn VerifiedBefore) -> Result<Self, OpenError> {
+    fn decode(
+        bytes: &[u8],
+        record: &RecordId,
+        known: &dyn VerifiedBefore,
+    ) -> Result<Self, OpenError> {
         let mut reader = Reader::new(bytes);
         reader.array_len(2, "a payload of 2 items")?;
         let at = reader.position();
@@ -147,6 +159,7 @@ impl Payload {
             2 => {
                 Self::Member(MemberOp::decode_beside(body, &|op| known.op(&op.hash()) == Some(op))?)
             }
+            5 => Self::Receipt(UnverifiedReceipt::decode(body, record)?),
             kind => {
                 let body = reader.item()?.to_vec();
                 reader.end()?;
@@ -266,7 +279,7 @@ pub fn open_beside(
     if key.nonce(before_nonce, &text) != header.nonce {
         return Err(OpenError::Altered);
     }
-    let payload = Payload::decode(unpad(&text)?, known)?;
+    let payload = Payload::decode(unpad(&text)?, record, known)?;
     match payload.record() {
         Some(found) if found != record => Err(OpenError::Readdressed(*found)),
         _ => Ok((header, payload)),

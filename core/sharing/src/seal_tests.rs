@@ -90,7 +90,7 @@ fn forged(payload: &Payload) -> (Payload, Vec<u8>) {
             let bytes = op.encode();
             Signature::from_bytes(*bytes.last_chunk().unwrap())
         }
-        Payload::Unknown { .. } => unreachable!(),
+        Payload::Receipt(_) | Payload::Unknown { .. } => unreachable!(),
     };
     let at = honest.windows(64).position(|part| part == signature.as_bytes()).unwrap();
     let mut bytes = honest;
@@ -102,7 +102,7 @@ fn forged(payload: &Payload) -> (Payload, Vec<u8>) {
             Payload::Changes(ChangeBundle::under_kept(proof, bundle.changes().to_vec()).unwrap())
         }
         Payload::Member(_) => Payload::Member(MemberOp::decode_kept(&bytes[2..]).unwrap()),
-        Payload::Unknown { .. } => unreachable!(),
+        Payload::Receipt(_) | Payload::Unknown { .. } => unreachable!(),
     };
     (read, bytes)
 }

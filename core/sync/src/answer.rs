@@ -6,7 +6,7 @@ use fallaway_changes::BundleId;
 use fallaway_order::OneByOne as _;
 
 use crate::types::ExchangeFault;
-use crate::wire::chain::Position;
+use crate::wire::chain::{Chain, Position};
 use crate::wire::http::HttpResponse;
 use crate::wire::problem::Code;
 use crate::wire::{page, route};
@@ -18,6 +18,8 @@ pub(crate) struct Answer {
     /// Pushed ones that lie before the end of the page, so that the chain there covers them. Of those
     /// behind it, a log that is wiped now could be filled again by others without anybody noticing.
     pub accepted: Vec<BundleId>,
+    /// The chain at each number of the page.
+    pub trail: Vec<Chain>,
     /// Where they end.
     pub end: Position,
     /// How many follow.
@@ -78,6 +80,7 @@ fn sound_page(response: &HttpResponse, from: &Position, pushed: &[BundleId]) -> 
     let mut bundles = Vec::new();
     let mut accepted: Vec<BundleId> = own.range(..=from.seq).map(|(_, id)| **id).collect();
     let mut end = *from;
+    let mut trail = Vec::new();
     while end.seq < seq {
         if let Some(id) = own.get(&(end.seq + 1)) {
             end = end.next(id);
@@ -87,7 +90,8 @@ fn sound_page(response: &HttpResponse, from: &Position, pushed: &[BundleId]) -> 
             end = end.next(&id);
             bundles.push(sealed.to_vec());
         }
+        trail.push(end.chain);
     }
     let whole = others.next().is_none() && end == Position { seq, chain };
-    whole.then_some(Answer { bundles, accepted, end, remaining })
+    whole.then_some(Answer { bundles, accepted, trail, end, remaining })
 }

@@ -391,9 +391,10 @@ impl Round {
         if bundles.is_empty() {
             return if knocks { self.finish() } else { self.look() };
         }
-        let (cursor, accepted) = (self.cursor, Vec::new());
+        let (cursor, accepted, trail) = (self.cursor, Vec::new(), Vec::new());
         self.state = State::Taking { cursor, remaining: 0, following: false };
-        RoundStep::Take(Page { bundles, accepted, cursor, anew: false, remaining: 0, knocks })
+        let anew = false;
+        RoundStep::Take(Page { bundles, accepted, trail, cursor, anew, remaining: 0, knocks })
     }
 
     /// The token that was taken last and reads no further.
@@ -478,7 +479,7 @@ impl Round {
 
     fn take(&mut self, answer: Answer, sent: &[BundleId], following: bool) -> RoundStep {
         self.backoff.reset();
-        let Answer { bundles, accepted, end, remaining } = answer;
+        let Answer { bundles, accepted, trail, end, remaining } = answer;
         self.remaining = remaining;
         let epoch = if following { self.cursor.epoch } else { self.key().map(|key| key.epoch) };
         let caught_up = self.cursor.caught_up || (remaining == 0 && !following);
@@ -496,7 +497,8 @@ impl Round {
         }
         let anew = std::mem::take(&mut self.anew);
         self.state = State::Taking { cursor, remaining, following };
-        RoundStep::Take(Page { bundles, accepted, cursor, anew, remaining, knocks: false })
+        let knocks = false;
+        RoundStep::Take(Page { bundles, accepted, trail, cursor, anew, remaining, knocks })
     }
 
     fn taken(&mut self, cursor: LogCursor, remaining: u64, following: bool) -> RoundStep {
@@ -543,10 +545,10 @@ impl Round {
                 self.tried.retain(|tried| *tried != epoch);
                 let cursor = LogCursor { epoch: Some(epoch), ..self.cursor };
                 self.state = State::Taking { cursor, remaining: 0, following: false };
-                let (bundles, accepted) = (Vec::new(), Vec::new());
                 RoundStep::Take(Page {
-                    bundles,
-                    accepted,
+                    bundles: Vec::new(),
+                    accepted: Vec::new(),
+                    trail: Vec::new(),
                     cursor,
                     anew: false,
                     remaining: 0,

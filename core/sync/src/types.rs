@@ -6,7 +6,7 @@ use fallaway_changes::{BundleId, EpochId, LogId};
 use fallaway_sharing::EpochKey;
 
 use crate::wire::access::{AccessBody, LogToken};
-use crate::wire::chain::Position;
+use crate::wire::chain::{Chain, Position};
 use crate::wire::http::{HttpRequest, HttpResponse};
 use crate::wire::problem::Code;
 
@@ -90,6 +90,8 @@ pub struct Page {
     pub bundles: Vec<Vec<u8>>,
     /// Bundles of this device that the log has now.
     pub accepted: Vec<BundleId>,
+    /// The chain at each number of the page, so that it can be compared with what others have read.
+    pub trail: Vec<Chain>,
     /// Where the cursor is with them.
     pub cursor: LogCursor,
     /// The log begins anew: what it was known to have is forgotten.

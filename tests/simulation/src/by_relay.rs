@@ -11,7 +11,7 @@ use fallaway::meeting::MeetingOutcome;
 use fallaway::record::{EntryBody, SpecField};
 use fallaway::sync::{
     ExchangeFault, HttpMethod, HttpRequest, HttpResponse, HttpTransport, NoAnswer, SyncBlocked,
-    SyncOutcome,
+    SyncOutcome, SyncReport,
 };
 use fallaway::{Error, HistoryFilter, Instrument, ProgressListener, Role, Workshop};
 use fallaway_relay::{Desk, Engine, MemoryShelves, Policy, Quotas};
@@ -64,10 +64,12 @@ pub struct RelayFaults {
     pub full: usize,
     /// A device was shown a log of its own, and what it pushed was not shown to the others.
     pub two_views: usize,
+    /// A relay was found to show two devices different things.
+    pub accused: usize,
 }
 
 impl RelayFaults {
-    /// Every count, by its name.
+    /// Every count of what must happen in a hundred schedules, by its name.
     pub fn counts(&self) -> [(&'static str, usize); 18] {
         [
             ("lost", self.lost),
@@ -113,6 +115,7 @@ impl RelayFaults {
             shut_out: self.shut_out + other.shut_out,
             full: self.full + other.full,
             two_views: self.two_views + other.two_views,
+            accused: self.accused + other.accused,
         }
     }
 }
@@ -196,6 +199,7 @@ impl ProgressListener for Patience {
 struct Device {
     label: String,
     workshop: Workshop,
+    clock: HandClock,
     fingerprint: String,
     /// Written on this device while it was a member.
     lines: BTreeSet<String>,
@@ -262,7 +266,10 @@ pub fn moves(seed: u64, lost: Lost) {
     let mut world = World::begin(seed);
     *world.network.rough.lock().unwrap() = 0;
     let all: Vec<usize> = (0..world.devices.len()).collect();
-    let wipe = |world: &World| world.network.shelves.restore(&MemoryShelves::default());
+    let wipe = |world: &World| {
+        world.network.shelves.restore(&MemoryShelves::default());
+        world.faults(|faults| faults.wiped += 1);
+    };
     if lost != Lost::BeforeAnyoneCame {
         for device in all.iter().chain(&all).chain(&all) {
             world.bass(*device).sync(&world.network).unwrap();
@@ -324,10 +331,11 @@ impl World {
         let label = format!("device {number}");
         let clock = HandClock::at(START + self.dice.between(-90_000, 90_000));
         let random = Seeded::new(self.seed.wrapping_mul(64).wrapping_add(number as u64));
-        let workshop = Workshop::in_memory(&label, Box::new(clock), Box::new(random)).unwrap();
+        let workshop =
+            Workshop::in_memory(&label, Box::new(clock.clone()), Box::new(random)).unwrap();
         let fingerprint = workshop.device().unwrap().fingerprint;
         let lines = BTreeSet::new();
-        self.devices.push(Device { label, workshop, fingerprint, lines, removed: false });
+        self.devices.push(Device { label, workshop, clock, fingerprint, lines, removed: false });
         number
     }
 
@@ -403,8 +411,19 @@ impl World {
             faults.stopped += usize::from(report.outcome == SyncOutcome::Stopped);
             faults.rebuilt += usize::from(report.rebuilt);
         });
+        self.accused(&report);
         self.judge(device, report.outcome);
         report.outcome
+    }
+
+    /// A relay is accused of nothing that it has not done.
+    fn accused(&self, report: &SyncReport) {
+        let honest = {
+            let faults = &self.network.inner.lock().unwrap().1;
+            (faults.two_views, faults.wiped, faults.went_back) == (0, 0, 0)
+        };
+        assert!(!honest || report.doubts.is_empty(), "seed {}: {report:?}", self.seed);
+        self.faults(|faults| faults.accused += report.doubts.len());
     }
 
     /// Only whoever was removed may be shut out.
@@ -501,6 +520,8 @@ impl World {
             (0..self.devices.len()).filter(|one| !self.devices[*one].removed).collect();
         for round in 0..5 {
             for device in &stay {
+                // What each has said to have is an hour old.
+                self.devices[*device].clock.wind(7_200);
                 let report = self.bass(*device).sync(&self.network).unwrap();
                 self.judge(*device, report.outcome);
                 // Whoever knocked is let in by the others' next exchange, and goes on with its own.
@@ -525,9 +546,15 @@ impl World {
             }
             let relay = bass.relay().unwrap().unwrap();
             assert_eq!((relay.waiting, relay.set_aside), (0, 0), "seed {seed}: {}", one.label);
+            // Everybody is known to have everything, and no relay is accused any longer.
+            for state in bass.device_states().unwrap() {
+                let by = &one.label;
+                assert_eq!(state.not_known, 0, "seed {seed}: by {by}: {state:?}");
+            }
             // And then nothing more is sent, nor comes.
             let report = bass.sync(&self.network).unwrap();
             assert_eq!((report.sent, report.received), (0, 0), "seed {seed}: {}", one.label);
+            assert!(report.doubts.is_empty(), "seed {seed}: {report:?}");
         }
     }
 }

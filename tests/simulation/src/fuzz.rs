@@ -57,7 +57,7 @@ impl Samples {
             match payload {
                 Payload::Changes(bundle) => bundles.push(bundle),
                 Payload::Member(op) => members.push(op),
-                Payload::Unknown { .. } => {}
+                Payload::Receipt(_) | Payload::Unknown { .. } => {}
             }
         }
         let changes = bundles.iter().flat_map(|bundle| bundle.changes().to_vec()).collect();

@@ -53,7 +53,7 @@ impl OwnProgram {
             match payload {
                 Payload::Changes(bundle) => changes.extend(bundle.into_parts().1),
                 Payload::Member(op) => members.push(op),
-                Payload::Unknown { .. } => {}
+                Payload::Receipt(_) | Payload::Unknown { .. } => {}
             }
         }
         let mut base = Record::create(id);

@@ -23,6 +23,12 @@ pub(crate) const RELAY: u16 = 6;
 /// When this device met others, and what the document held then.
 pub(crate) const MET: u16 = 7;
 
+/// What each device says that it has.
+pub(crate) const RECEIPTS: u16 = 8;
+
+/// What the record was when a meeting ended.
+pub(crate) const QUIET: u16 = 9;
+
 /// One line of the list of instruments.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]

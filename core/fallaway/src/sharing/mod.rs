@@ -7,6 +7,7 @@ pub(crate) mod known;
 pub mod meeting;
 pub(crate) mod people;
 pub(crate) mod photos;
+pub(crate) mod receipts;
 pub(crate) mod recovery;
 pub(crate) mod relay;
 pub mod sync;

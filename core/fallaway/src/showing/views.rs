@@ -323,6 +323,8 @@ pub struct MergeReport {
     pub copied: Vec<String>,
     /// Bundles that were not taken.
     pub refused: Vec<RefusedBundle>,
+    /// How many bundles only said what another device has.
+    pub receipts: usize,
 }
 
 /// What an invitation says, before it is accepted.

@@ -29,6 +29,7 @@ blocked = { $why ->
    *[no_room] auf diesem Gerät ist kein Platz mehr; nichts, was angekommen ist, ging verloren
   }
 rebuilt = das Relais hatte seinen Inhalt verloren oder war auf einen älteren Stand zurückgegangen; es wurde von diesem Gerät wieder gefüllt
+doubted = das Relais zeigt diesem Gerät nicht, was es { $device } am { $at } gezeigt hat: es hat das verloren oder hält es zurück; bitte { $device } treffen oder eine Bündeldatei austauschen
 set_aside = { $count ->
     [one] 1 Bündel nimmt das Relais nicht an; es bleibt hier und geht als Datei hinaus
    *[other] { $count } Bündel nimmt das Relais nicht an; sie bleiben hier und gehen als Datei hinaus

@@ -29,6 +29,7 @@ blocked = { $why ->
    *[no_room] there is no room left on this device; nothing that has arrived was lost
   }
 rebuilt = the relay had lost what it had, or had gone back to an older state; it was filled again from this device
+doubted = the relay does not show this device what it showed { $device } on { $at }: it has lost that, or keeps it back; meet { $device }, or exchange a bundle file
 set_aside = { $count ->
     [one] 1 bundle is not accepted by the relay; it is kept here and leaves by file
    *[other] { $count } bundles are not accepted by the relay; they are kept here and leave by file

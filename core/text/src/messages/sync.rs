@@ -1,6 +1,6 @@
 //! What is said of an exchange with a relay: `sync.ftl`.
 
-use crate::Word;
+use crate::{Phrase, Word};
 
 crate::messages! { crate::CATALOGUE, "sync";
     address();
@@ -13,6 +13,7 @@ crate::messages! { crate::CATALOGUE, "sync";
     later(why: Word, seconds: u64);
     blocked(why: Word);
     rebuilt();
+    doubted(device: String, at: Phrase);
     set_aside(count: usize);
     sent(count: usize);
     received(count: usize);

@@ -7,7 +7,8 @@ use std::sync::Arc;
 use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
 use fallaway_order::OneByOne as _;
 use fallaway_sharing::{
-    ChainProof, ChangeBundle, MemberOp, OpenError, Payload, VerifiedBefore, bundle_id, open_beside,
+    ChainProof, ChangeBundle, MemberOp, OpenError, Payload, UnverifiedReceipt, VerifiedBefore,
+    bundle_id, open_beside,
 };
 use fallaway_store::{Batch, ChangeStanding, StoredChange, StoredMemberOp};
 use fallaway_text::Phrase;
@@ -25,6 +26,7 @@ use crate::showing::views::RefusedBundle;
 pub(super) struct Opened {
     pub members: Vec<MemberOp>,
     pub changes: Vec<ChangeBundle>,
+    pub receipts: Vec<UnverifiedReceipt>,
     pub refused: Vec<RefusedBundle>,
     /// Those whose key, or a version that knows their kind, has not come.
     pub unread: Vec<Vec<u8>>,
@@ -54,6 +56,10 @@ impl Opened {
                 }
                 Ok((_, Payload::Changes(bundle))) => {
                     opened.changes.push(bundle);
+                    None
+                }
+                Ok((_, Payload::Receipt(receipt))) => {
+                    opened.receipts.push(receipt);
                     None
                 }
                 Ok((_, Payload::Unknown { kind, .. })) => {

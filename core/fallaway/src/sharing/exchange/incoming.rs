@@ -25,6 +25,7 @@ use crate::keeping::notice::Notice;
 use crate::keeping::projection;
 use crate::keeping::session::Session;
 use crate::keeping::workshop_state::{COMPACT_AFTER_MERGE, WorkshopState, missing};
+use crate::sharing::receipts;
 use crate::sharing::relay::{self, Came, LogPage};
 use crate::showing::card::{KeptLatest, Latest};
 use crate::showing::views::{MergeReport, RefusedBundle};
@@ -125,7 +126,9 @@ fn merge(
     inner.refresh(session, id)?;
     let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
     let opened = Opened::open(loaded, sealed, progress)?;
-    if opened.members.is_empty() && opened.changes.is_empty() && page.is_none() {
+    let nothing =
+        opened.members.is_empty() && opened.changes.is_empty() && opened.receipts.is_empty();
+    if nothing && page.is_none() {
         let mut batch = Batch::new();
         let kept = unread::kept(inner.store.as_ref(), &id);
         unread::keep(&kept, &[opened.unread, kept.clone()].concat(), &mut batch);
@@ -164,7 +167,8 @@ fn merge_opened(
     opened: Opened,
     page: Option<&LogPage>,
 ) -> Result<MergeReport> {
-    let Opened { members, mut changes, refused: mut unopened, mut unread, units } = opened;
+    let Opened { members, mut changes, mut receipts, refused: mut unopened, mut unread, units } =
+        opened;
     let mut came = Came { opened: units, ..Came::default() };
     let loaded = session.records.get(&id).ok_or_else(|| missing(id))?;
     if is_written_elsewhere(loaded, &changes) {
@@ -196,9 +200,12 @@ fn merge_opened(
         unopened = again.refused;
         unread = again.unread;
         changes.extend(again.changes);
+        receipts.extend(again.receipts);
         arriving.take(loaded, &own, again.members)?;
     }
     let people_added = arriving.file(loaded, &own, &mut batch);
+    let receipts_came = receipts.len();
+    receipts::take(inner.store.as_ref(), loaded, receipts, &mut batch);
     (came.unread, came.missed) = unread::keep(&kept, &unread, &mut batch);
     let gathered = gather(loaded, changes, loaded.beside(inner.store.as_ref())?);
     let heads = loaded.record.heads();
@@ -252,7 +259,8 @@ fn merge_opened(
     let labels = loaded.writer_labels(identity);
     let mut refused = unopened;
     refused.append(&mut outcome.refused);
-    let told = Told { people_added, already_here, refused, copied: copied.labels };
+    let copied = copied.labels;
+    let told = Told { people_added, already_here, refused, copied, receipts: receipts_came };
     Ok(report_of(inner, loaded, &labels, &outcome, told))
 }
 
@@ -335,6 +343,7 @@ struct Told {
     already_here: usize,
     refused: Vec<RefusedBundle>,
     copied: Vec<String>,
+    receipts: usize,
 }
 
 fn report_of(
@@ -366,5 +375,6 @@ fn report_of(
         set_aside: set_aside.map(|one| WhyAside::stored(one.reason.as_deref())).collect(),
         copied: told.copied,
         refused: told.refused,
+        receipts: told.receipts,
     }
 }

@@ -16,6 +16,8 @@ use crate::keeping::projection;
 
 /// So many relays that a record has left are looked at again.
 const MOST_FORMER: usize = 4;
+/// Of so many of the last numbers of a log the chain is kept.
+const MOST_TRAIL: usize = 128;
 
 /// What is kept of the relays of one record: the one that carries it, and then those that it has left
 /// and where somebody may still look for it.
@@ -33,6 +35,12 @@ pub(crate) struct RelayKept {
     pub aside: BTreeMap<BundleId, String>,
     /// Photos that the log has, as far as this device knows.
     pub blobs: BTreeSet<BlobId>,
+    /// The chain at the last numbers up to the cursor.
+    trail: Vec<[u8; 16]>,
+    /// By its mark the receipt of this device that the log is known to have.
+    pub receipt: Option<[u8; 32]>,
+    /// Receipts by which a person was told that the log shows others something else.
+    pub told: BTreeSet<[u8; 32]>,
     /// More came that could not be read than is kept: with the next key the log is read again.
     pub missed: bool,
     /// How often this relay could not be reached since the record has moved to another.
@@ -48,6 +56,9 @@ impl RelayKept {
             known: Known::default(),
             aside: BTreeMap::new(),
             blobs: BTreeSet::new(),
+            trail: Vec::new(),
+            receipt: None,
+            told: BTreeSet::new(),
             missed: false,
             leaving: 0,
         }
@@ -65,12 +76,34 @@ impl RelayKept {
 
     /// Nothing is known of the log any more: the next round reads it from its beginning.
     pub(crate) fn begin_anew(&mut self) {
-        let epoch = self.cursor.epoch;
-        self.cursor = LogCursor { epoch, ..LogCursor::start(&self.log) };
+        self.read_again();
         self.known = Known::default();
         self.aside.clear();
         self.blobs.clear();
+    }
+
+    /// The next round reads the log from its beginning.
+    pub(crate) fn read_again(&mut self) {
+        let epoch = self.cursor.epoch;
+        self.cursor = LogCursor { epoch, ..LogCursor::start(&self.log) };
+        self.trail.clear();
+        self.receipt = None;
         self.missed = false;
+    }
+
+    /// The log was read to here, with these chains on the way.
+    pub(crate) fn go_on(&mut self, cursor: LogCursor, trail: &[Chain]) {
+        self.cursor = cursor;
+        self.trail.extend(trail.iter().map(|chain| chain.0));
+        let beyond = self.trail.len().saturating_sub(MOST_TRAIL);
+        self.trail.drain(..beyond);
+    }
+
+    /// The chain at a number of the log, if it is still known.
+    pub(crate) fn chain_at(&self, seq: u64) -> Option<[u8; 16]> {
+        let behind = self.cursor.position.seq.checked_sub(seq)?;
+        let place = self.trail.len().checked_sub(1)?.checked_sub(usize::try_from(behind).ok()?)?;
+        self.trail.get(place).copied()
     }
 }
 
@@ -166,6 +199,12 @@ struct Kept {
     blobs: Option<ByteVec>,
     #[n(15)]
     former: Option<Vec<Kept>>,
+    #[n(16)]
+    trail: Option<ByteVec>,
+    #[n(17)]
+    told: Option<ByteVec>,
+    #[n(18)]
+    receipt: Option<ByteArray<32>>,
 }
 
 impl Kept {
@@ -201,6 +240,9 @@ impl From<&RelayKept> for Kept {
             leaving: Some(kept.leaving),
             blobs: Some(bytes(kept.blobs.iter().map(|id| id.to_bytes()).collect())),
             former: None,
+            trail: Some(kept.trail.concat().into()),
+            told: Some(bytes(kept.told.iter().copied().collect())),
+            receipt: kept.receipt.map(ByteArray::from),
         }
     }
 }
@@ -233,6 +275,9 @@ impl From<Kept> for RelayKept {
                 .map(|(id, why)| (BundleId::from_bytes(*id), why))
                 .in_map(),
             blobs: kept.blobs.as_ref().map(ids::<BlobId>).unwrap_or_default(),
+            trail: kept.trail.as_ref().map(|all| all.as_chunks().0.to_vec()).unwrap_or_default(),
+            told: kept.told.as_ref().map(ids::<[u8; 32]>).unwrap_or_default(),
+            receipt: kept.receipt.map(|mark| *mark),
             missed: kept.missed,
             leaving: kept.leaving.unwrap_or_default(),
         }

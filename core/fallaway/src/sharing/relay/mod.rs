@@ -7,6 +7,7 @@ use fallaway_changes::{BundleId, LogId, RecordId};
 use fallaway_record::Record;
 use fallaway_store::{Batch, Store};
 use fallaway_sync::LogCursor;
+use fallaway_sync::wire::chain::Chain;
 
 pub(crate) use kept::{RelayKept, RelaysKept};
 pub(crate) use known::{LogUnit, units_of};
@@ -15,6 +16,8 @@ pub(crate) use known::{LogUnit, units_of};
 pub(crate) struct LogPage {
     pub url: String,
     pub log: LogId,
+    /// The chain at each of its numbers.
+    pub trail: Vec<Chain>,
     /// Where the cursor is with it.
     pub cursor: LogCursor,
     /// What the log was known to have is void.
@@ -55,7 +58,7 @@ pub(crate) fn note(
             if page.anew {
                 kept.begin_anew();
             }
-            kept.cursor = page.cursor;
+            kept.go_on(page.cursor, &page.trail);
             kept.leaving = 0;
             kept.known.unread.extend(&came.unread);
             kept.missed |= came.missed;
@@ -75,9 +78,7 @@ pub(crate) fn note(
         kept.known.unread.retain(|id| came.unread.contains(id));
         if kept.missed && came.key {
             // What was not kept can perhaps be read now.
-            let epoch = kept.cursor.epoch;
-            kept.cursor = LogCursor { epoch, ..LogCursor::start(&kept.log) };
-            kept.missed = false;
+            kept.read_again();
         }
         if came.left {
             kept.begin_anew();

@@ -3,6 +3,9 @@
 
 use std::ops::ControlFlow;
 
+use fallaway_order::OneByOne as _;
+use fallaway_record::Moment;
+use fallaway_sharing::Receipt;
 use fallaway_sync::{Mode, Round, RoundEvent, RoundStep, SyncBlocked, SyncOutcome, TakeFault};
 
 use super::shelf::Shelf;
@@ -11,7 +14,8 @@ use crate::error::{Error, NotFoundKind, Result};
 use crate::instrument::Instrument;
 use crate::keeping::callbacks::{LogLevel, ProgressListener};
 use crate::keeping::secrets::draw;
-use crate::sharing::relay::RelayKept;
+use crate::sharing::receipts::{self, Receipts, RelayDoubt};
+use crate::sharing::relay::{RelayKept, RelaysKept};
 
 /// How often a former relay is tried before it is left without word.
 const LEAVING: u32 = 3;
@@ -26,6 +30,7 @@ impl Instrument {
     ) -> Result<SyncReport> {
         let mut report = self.exchange_bundles(http, mode, progress)?;
         if matches!(report.outcome, SyncOutcome::UpToDate | SyncOutcome::NoNews) {
+            report.doubts = self.new_doubts()?;
             let at =
                 self.inner.with_record(self.id, |_, loaded| Ok(address(&self.inner, loaded)))?;
             if let Some(at) = at {
@@ -108,6 +113,36 @@ impl Instrument {
         Ok(report)
     }
 
+    /// Whom the relay has shown something else than this device, where nobody was told yet.
+    fn new_doubts(&self) -> Result<Vec<RelayDoubt>> {
+        let store = self.inner.store.as_ref();
+        let now = self.inner.clock.now();
+        let found = self.inner.with_record(self.id, |identity, loaded| {
+            let Some((url, log)) = address(&self.inner, loaded) else { return Ok(None) };
+            let all = RelaysKept::load(store, &self.id);
+            let Some(kept) = all.of(&url, &log) else { return Ok(None) };
+            let (known, own) = (Receipts::load(store, &self.id), identity.keys.device());
+            let by: Vec<Receipt> = receipts::doubts(&known, loaded, kept)
+                .filter(|one| one.device != own)
+                .cloned()
+                .collect();
+            let told = by.iter().map(receipts::mark).in_set();
+            let mut labels = loaded.members.labels(&own);
+            let new = by.iter().filter(|one| !kept.told.contains(&receipts::mark(one)));
+            let new: Vec<RelayDoubt> = new
+                .filter_map(|one| {
+                    let at = Moment { unix_s: one.time, ..now };
+                    labels.remove(&one.device).map(|device| RelayDoubt { device, at })
+                })
+                .collect();
+            Ok((kept.told != told).then_some((url, log, told, new)))
+        })?;
+        let Some((url, log, told, new)) = found else { return Ok(Vec::new()) };
+        let shelf = Shelf::new(&self.inner, self.id, url, log);
+        shelf.keep(|kept| kept.told.clone_from(&told))?;
+        Ok(new)
+    }
+
     fn round(
         &self,
         http: &dyn HttpTransport,
@@ -170,7 +205,7 @@ impl Instrument {
                     return Err(failed.unwrap_or(Error::Cancelled));
                 }
                 RoundStep::Done(outcome) => {
-                    return Ok(SyncReport::of(outcome, round.report(), merges));
+                    return Ok(SyncReport::of(outcome, round.report(), shelf.receipts, merges));
                 }
             };
         }

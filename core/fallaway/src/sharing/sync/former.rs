@@ -7,6 +7,7 @@ use super::address;
 use crate::error::Result;
 use crate::instrument::Instrument;
 use crate::keeping::loaded_record::LoadedRecord;
+use crate::sharing::receipts::{self, Receipts};
 use crate::sharing::relay::RelaysKept;
 
 /// After so many seconds nobody is waited for any more; common practice, no source.
@@ -24,9 +25,10 @@ impl Instrument {
         self.inner.with_record(self.id, |identity, loaded| {
             let carries = address(&self.inner, loaded);
             let own = identity.keys.device();
+            let said = Receipts::load(self.inner.store.as_ref(), &self.id);
             let waits = carries
                 .as_ref()
-                .is_some_and(|(url, log)| is_waited_for(loaded, (url, log), &own, now));
+                .is_some_and(|(url, log)| is_waited_for(loaded, &said, (url, log), &own, now));
             let former = known.iter().map(|one| (one.url.clone(), one.log));
             Ok(former.filter(|one| waits && Some(one) != carries.as_ref()).collect())
         })
@@ -36,6 +38,7 @@ impl Instrument {
 /// Whether somebody shares the record of whom nothing shows that it knows this log.
 fn is_waited_for(
     loaded: &LoadedRecord,
+    said: &Receipts,
     (url, log): (&str, &LogId),
     own: &DeviceId,
     now: i64,
@@ -62,6 +65,11 @@ fn is_waited_for(
             && knows(&proof.member_heads)
         {
             heard.push(proof.device);
+        }
+    }
+    for receipt in said.of_members(loaded) {
+        if knows(&receipts::named_ops(receipt, loaded)) {
+            heard.push(receipt.device);
         }
     }
     let invited = members.open_invitations(now);

@@ -17,6 +17,8 @@ use fallaway_text::{Phrase, Word};
 pub use fallaway_sync::wire::http::{HttpMethod, HttpRequest, HttpResponse};
 pub use photos::PhotoFetched;
 
+pub use crate::sharing::receipts::RelayDoubt;
+
 pub use fallaway_sync::{ExchangeFault, SyncBlocked, SyncOutcome};
 
 use self::shelf::Shelf;
@@ -88,25 +90,37 @@ pub struct SyncReport {
     pub photos_sent: usize,
     /// Photos that are here and that the relay does not have: the next exchange goes on with them.
     pub photos_waiting: usize,
+    /// Devices that the relay has shown something else than this one: it lost that, or keeps it back, or has
+    /// two faces. Told once for each.
+    pub doubts: Vec<RelayDoubt>,
 }
 
 impl SyncReport {
-    fn of(outcome: SyncOutcome, round: &RoundReport, merges: Vec<MergeReport>) -> Self {
+    /// Of a round in which the relay took so many receipts, and so many came: those are not counted, as
+    /// nobody wrote anything.
+    fn of(
+        outcome: SyncOutcome,
+        round: &RoundReport,
+        receipts: (usize, usize),
+        merges: Vec<MergeReport>,
+    ) -> Self {
         Self {
             outcome,
-            sent: round.sent,
-            received: round.received,
+            sent: round.sent.saturating_sub(receipts.0),
+            received: round.received.saturating_sub(receipts.1),
             merges,
             rebuilt: round.rebuilt,
             set_aside: round.set_aside,
             photos_sent: 0,
             photos_waiting: 0,
+            doubts: Vec::new(),
         }
     }
 
     /// Both as one, which ended as the later one did.
     fn and(mut self, later: Self) -> Self {
         self.merges.extend(later.merges);
+        self.doubts.extend(later.doubts);
         Self {
             outcome: later.outcome,
             sent: self.sent + later.sent,
@@ -116,6 +130,7 @@ impl SyncReport {
             set_aside: later.set_aside,
             photos_sent: self.photos_sent + later.photos_sent,
             photos_waiting: later.photos_waiting,
+            doubts: self.doubts,
         }
     }
 }
@@ -144,6 +159,7 @@ impl SyncReport {
             [(self.sent, say::sent as fn(usize) -> Phrase), (self.received, say::received)];
         lines.extend(counts.into_iter().filter(|(n, _)| *n > 0).map(|(n, said)| said(n)));
         lines.extend(self.rebuilt.then(say::rebuilt));
+        lines.extend(self.doubts.iter().map(RelayDoubt::phrase));
         lines.extend((self.photos_sent > 0).then(|| say_photos::sent(self.photos_sent)));
         lines.extend((self.photos_waiting > 0).then(|| say_photos::waiting(self.photos_waiting)));
         lines.extend((self.set_aside > 0).then(|| say::set_aside(self.set_aside)));

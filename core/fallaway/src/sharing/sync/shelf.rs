@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use fallaway_changes::{BundleId, EpochId, LogId, MemberHash, RecordId};
 use fallaway_order::OneByOne as _;
-use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, bundle_id, open, seal};
+use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, Receipt, bundle_id, open, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::wire::limits::{MAX_ANSWER_BYTES, MAX_PAGE_BUNDLES};
 use fallaway_sync::wire::problem::Code;
@@ -19,6 +19,7 @@ use crate::keeping::workshop_state::{WorkshopState, missing};
 use crate::sharing::exchange::{
     KeysOfOps, handed_on, merge_in, newest_first, payloads, ready_to_seal, sealed_forms,
 };
+use crate::sharing::receipts::{self, Receipts};
 use crate::sharing::relay::{self, Came, LogPage, LogUnit, RelayKept, RelaysKept};
 use crate::showing::views::MergeReport;
 
@@ -35,13 +36,27 @@ pub(super) struct Shelf<'a> {
     pub former: bool,
     /// What is in the bundles that were offered last.
     offered: BTreeMap<BundleId, Vec<LogUnit>>,
+    /// This device's receipt, where it was offered.
+    receipt: Option<(BundleId, Receipt)>,
+    /// How many receipts the relay took in this round, and how many came.
+    pub receipts: (usize, usize),
     /// Who has knocked in this round.
     knocks: Vec<Vec<u8>>,
 }
 
 impl<'a> Shelf<'a> {
     pub(super) fn new(inner: &'a WorkshopState, id: RecordId, url: String, log: LogId) -> Self {
-        Self { inner, id, url, log, former: false, offered: BTreeMap::new(), knocks: Vec::new() }
+        Self {
+            inner,
+            id,
+            url,
+            log,
+            former: false,
+            offered: BTreeMap::new(),
+            receipt: None,
+            receipts: (0, 0),
+            knocks: Vec::new(),
+        }
     }
 
     /// What the store has of this log; as of a log that was never read where it has nothing.
@@ -95,11 +110,15 @@ impl<'a> Shelf<'a> {
         self.inner.commit_draft(&mut session, self.id)?;
         ready_to_seal(self.inner, &mut session, self.id, at_end)?;
         Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
+        let kept = self.kept();
+        let sends = most > 0 && !self.former;
+        if sends && at_end {
+            receipts::write_if_due(self.inner, &mut session, self.id, &kept)?;
+        }
         let loaded = session.records.get(&self.id).ok_or_else(|| missing(self.id))?;
         let held: Vec<_> = loaded.epoch_keys.iter().map(EpochKey::id).collect();
         let keys = newest_first(loaded).into_iter().map(|key| LogAccess::of(key, &self.log));
         let newest = loaded.members.newest_epochs();
-        let kept = self.kept();
         let of_ops = KeysOfOps::new(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
         let mut offer = Offer {
             keys: keys.collect(),
@@ -139,6 +158,14 @@ impl<'a> Shelf<'a> {
             }
             offer.bundles.extend(forms);
         }
+        let own = Receipts::load(self.inner.store.as_ref(), &self.id);
+        let own = own.waiting(&session.identity.keys.device(), &kept).filter(|_| sends);
+        if let Some(own) = own.filter(|_| offer.bundles.len() < most) {
+            let payload = Payload::Receipt(own.clone().into());
+            let sealed = sealed_forms(&of_ops, loaded, &payload)?;
+            self.receipt = sealed.first().map(|sealed| (bundle_id(sealed), own.clone()));
+            offer.bundles.extend(sealed);
+        }
         Ok(offer)
     }
 
@@ -155,10 +182,37 @@ impl<'a> Shelf<'a> {
 
     /// Merges a page, and keeps its cursor in the same transaction.
     pub(super) fn take(&mut self, page: &Page) -> Result<Option<MergeReport>> {
+        let store = self.inner.store.as_ref();
+        if page.anew && !self.former {
+            let own = self.inner.session()?.identity.keys.device();
+            self.commit(|_, batch| receipts::forget_own(store, &self.id, &own, batch))?;
+            // That the log is another one is told as that.
+            let told = Receipts::load(store, &self.id).marks();
+            self.keep(|kept| kept.told.clone_from(&told))?;
+        }
+        let report = self.take_page(page)?;
+        let sent = self.receipt.take_if(|(id, _)| page.accepted.contains(id));
+        if let Some((_, sent)) = sent {
+            self.receipts.0 += 1;
+            self.keep(|kept| {
+                // Unless it is read again from its beginning, which may have become another one.
+                if kept.cursor.position.seq > 0 {
+                    kept.receipt = Some(receipts::mark(&sent));
+                }
+            })?;
+        }
+        let came = report.as_ref().map(|report| report.receipts).unwrap_or_default();
+        self.receipts.1 += came;
+        // What only tells who has what is no news for a person.
+        Ok(report.filter(|_| came < page.bundles.len()))
+    }
+
+    fn take_page(&mut self, page: &Page) -> Result<Option<MergeReport>> {
         let accepted = page.accepted.iter().filter_map(|id| self.offered.get(id));
         let log_page = LogPage {
             url: self.url.clone(),
             log: self.log,
+            trail: page.trail.clone(),
             cursor: page.cursor,
             anew: page.anew,
             accepted: accepted.flatten().copied().collect(),

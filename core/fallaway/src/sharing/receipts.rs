@@ -1,0 +1,268 @@
+//! Receipts of a record: what each device says that it has. Kept is the newest one of each device.
+//!
+//! This device writes one when it has something that nothing it wrote shows, at most one an hour. That a
+//! receipt came is no reason for another one.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use fallaway_changes::{ChangeId, DeviceId, LogId, MemberHash, RecordId, Writer};
+use fallaway_order::OneByOne as _;
+use fallaway_record::Moment;
+use fallaway_sharing::limits::MAX_DEVICES;
+use fallaway_sharing::{
+    ChainProof, ReadPlace, Receipt, ShortHash, UnverifiedReceipt, short_change, short_log, short_op,
+};
+use fallaway_store::{Batch, Store, StoreAccess, StoreError};
+use fallaway_sync::wire::chain::Position;
+use fallaway_text::Phrase;
+use fallaway_text::messages::sync as say;
+use fallaway_text::names;
+use minicbor::bytes::ByteVec;
+use minicbor::{Decode, Encode};
+
+use crate::error::Result;
+use crate::keeping::loaded_record::LoadedRecord;
+use crate::keeping::projection;
+use crate::keeping::secrets::Identity;
+use crate::keeping::session::Session;
+use crate::keeping::workshop_state::{WorkshopState, missing};
+use crate::sharing::relay::RelayKept;
+
+/// Seconds between two receipts of this device.
+const PAUSE_S: u64 = 3600;
+
+/// What is kept.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct Receipts {
+    all: BTreeMap<DeviceId, Receipt>,
+}
+
+/// The form in the store.
+#[derive(Encode, Decode)]
+#[cbor(map)]
+struct Kept {
+    #[n(0)]
+    all: Vec<ByteVec>,
+}
+
+impl Receipts {
+    pub(crate) fn load(store: &dyn Store, id: &RecordId) -> Self {
+        let bytes = store.projection(id, projection::RECEIPTS).ok().flatten();
+        let Some(kept) = bytes.and_then(|bytes| projection::decode::<Kept>(&bytes)) else {
+            return Self::default();
+        };
+        let all = kept.all.iter().filter_map(|bytes| Receipt::decode_kept(bytes, id).ok());
+        Self { all: all.map(|one| (one.device, one)).in_map() }
+    }
+
+    fn put(&self, batch: &mut Batch) {
+        let all = self.all.values().map(|one| one.encode().into()).collect();
+        let kept = Kept { all };
+        batch.projections.push((projection::RECEIPTS, Some(projection::encode(&kept))));
+    }
+
+    /// Those of devices that share the record.
+    pub(crate) fn of_members<'a>(
+        &'a self,
+        loaded: &'a LoadedRecord,
+    ) -> impl Iterator<Item = &'a Receipt> {
+        self.all.values().filter(|one| loaded.members.member(&one.device).is_some())
+    }
+
+    /// This device's, if it was written for this log.
+    fn own_in(&self, own: &DeviceId, log: &LogId) -> Option<&Receipt> {
+        self.all.get(own).filter(|last| last.places.iter().any(|place| place.is_in(log)))
+    }
+
+    /// This device's, while its log is not known to have it.
+    pub(crate) fn waiting(&self, own: &DeviceId, kept: &RelayKept) -> Option<&Receipt> {
+        self.own_in(own, &kept.log).filter(|last| kept.receipt != Some(mark(last)))
+    }
+
+    /// What tells these from others.
+    pub(crate) fn marks(&self) -> BTreeSet<[u8; 32]> {
+        self.all.values().map(mark).in_set()
+    }
+
+    /// Whether this device has something of which nobody who reads this log can know that it has it.
+    fn is_due(&self, loaded: &LoadedRecord, own: &DeviceId, log: &LogId, now: i64) -> bool {
+        if loaded.members.member(own).is_none() {
+            return false;
+        }
+        let last = self.own_in(own, log);
+        if last.is_some_and(|last| now.abs_diff(last.time) < PAUSE_S) {
+            return false;
+        }
+        let says = |named: fn(&Receipt) -> &[ShortHash], short: ShortHash| {
+            last.is_some_and(|last| named(last).contains(&short))
+        };
+        let op_is_shown = |hash: &MemberHash| {
+            says(|last| &last.member_heads, short_op(hash))
+                || loaded.members.op(hash).is_some_and(|op| op.device() == own)
+        };
+        if !loaded.members.heads().iter().all(op_is_shown) {
+            return true;
+        }
+        let heads = loaded.record.heads();
+        let unsaid: BTreeSet<&ChangeId> =
+            heads.iter().filter(|id| !says(|last| &last.heads, short_change(id))).in_set();
+        if unsaid.is_empty() {
+            return false;
+        }
+        let is_own = |writer: &Writer| {
+            let signed = loaded.signatures.iter().find(|one| one.writer == *writer);
+            let proof = signed.and_then(|one| ChainProof::decode_kept(&one.bytes).ok());
+            *writer == loaded.writer || proof.is_some_and(|proof| proof.device == *own)
+        };
+        let mut links = loaded.record.links().filter(|link| unsaid.contains(&link.id));
+        links.any(|link| !is_own(&link.writer))
+    }
+}
+
+/// A receipt of this device over what it has now.
+pub(crate) fn receipt_now(
+    loaded: &LoadedRecord,
+    identity: &Identity,
+    known: &Receipts,
+    places: Vec<ReadPlace>,
+    now: i64,
+) -> Receipt {
+    let before = known.all.get(&identity.keys.device()).map(|last| last.time.saturating_add(1));
+    let time = before.map_or(now, |before| now.max(before));
+    let what = (loaded.members.heads(), loaded.record.heads());
+    Receipt::sign(&identity.keys, loaded.id, time, what, places)
+}
+
+/// Up to where a log was read, as receipts name it.
+pub(crate) fn read_place(log: &LogId, position: &Position) -> Option<ReadPlace> {
+    let Position { seq, chain } = *position;
+    (seq > 0).then(|| ReadPlace { log: short_log(log), seq, chain: chain.0 })
+}
+
+/// Keeps those that are newer than what was known of their devices.
+pub(crate) fn take(
+    store: &dyn Store,
+    loaded: &LoadedRecord,
+    came: Vec<UnverifiedReceipt>,
+    batch: &mut Batch,
+) {
+    if came.is_empty() {
+        return;
+    }
+    let mut newest: BTreeMap<DeviceId, UnverifiedReceipt> = BTreeMap::new();
+    for one in came {
+        let before = newest.get(one.device()).map(UnverifiedReceipt::time);
+        if before.is_none_or(|before| before < one.time()) {
+            newest.insert(*one.device(), one);
+        }
+    }
+    let before = Receipts::load(store, &loaded.id);
+    let mut known = before.clone();
+    for (device, one) in newest {
+        let newer = known.all.get(&device).is_none_or(|last| last.time < one.time());
+        // Whether it is a member is asked when it is looked at: what tells that may come later.
+        if newer && let Ok(receipt) = one.verify() {
+            known.all.insert(device, receipt);
+        }
+    }
+    if known.all.len() > MAX_DEVICES {
+        known.all.retain(|device, _| loaded.members.member(device).is_some());
+    }
+    if known != before {
+        known.put(batch);
+    }
+}
+
+/// Writes a receipt, to be sent to this log, if one is due.
+pub(crate) fn write_if_due(
+    inner: &WorkshopState,
+    session: &mut Session,
+    id: RecordId,
+    kept: &RelayKept,
+) -> Result<()> {
+    let (log, position) = (&kept.log, &kept.cursor.position);
+    let Some(place) = read_place(log, position) else { return Ok(()) };
+    if inner.store.access() != StoreAccess::ReadWrite {
+        return Ok(());
+    }
+    loop {
+        inner.refresh(session, id)?;
+        let Session { identity, records, .. } = session;
+        let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
+        let mut known = Receipts::load(inner.store.as_ref(), &id);
+        let (own, now) = (identity.keys.device(), inner.clock.now().unix_s);
+        if known.waiting(&own, kept).is_some() || !known.is_due(loaded, &own, log, now) {
+            return Ok(());
+        }
+        let receipt = receipt_now(loaded, identity, &known, vec![place], now);
+        known.all.insert(own, receipt);
+        let mut batch = Batch::new();
+        known.put(&mut batch);
+        match inner.store.commit(&id, loaded.generation, &batch) {
+            Ok(generation) => {
+                loaded.generation = generation;
+                return Ok(());
+            }
+            Err(StoreError::Moved { .. }) => drop(records.remove(&id)),
+            Err(error) => return Err(error.into()),
+        }
+    }
+}
+
+/// The log is another one than the one that was read: what this device said of it is void.
+pub(crate) fn forget_own(store: &dyn Store, id: &RecordId, own: &DeviceId, batch: &mut Batch) {
+    let mut known = Receipts::load(store, id);
+    // Its time stays: the next one is later, whatever the clock says.
+    if let Some(last) = known.all.get_mut(own).filter(|last| !last.places.is_empty()) {
+        last.places.clear();
+        known.put(batch);
+    }
+}
+
+/// What a device is known to have by its receipt: of these changes the named ones.
+pub(crate) fn named(receipt: &Receipt, ids: impl Iterator<Item = ChangeId>) -> Vec<ChangeId> {
+    ids.filter(|id| receipt.heads.contains(&short_change(id))).collect()
+}
+
+/// The operations here that a receipt names.
+pub(crate) fn named_ops(receipt: &Receipt, loaded: &LoadedRecord) -> Vec<MemberHash> {
+    let ops = loaded.members.ops().map(fallaway_sharing::MemberOp::hash);
+    ops.filter(|op| receipt.member_heads.contains(&short_op(op))).collect()
+}
+
+/// What tells one receipt from the others.
+pub(crate) fn mark(receipt: &Receipt) -> [u8; 32] {
+    receipt.signature.as_bytes().first_chunk().copied().unwrap_or_default()
+}
+
+/// A relay has shown another device something else than this one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RelayDoubt {
+    /// What the other device calls itself.
+    pub device: String,
+    /// When it was shown that, by its clock.
+    pub at: Moment,
+}
+
+impl RelayDoubt {
+    /// In words.
+    pub fn phrase(&self) -> Phrase {
+        say::doubted(self.device.clone(), names::moment(self.at))
+    }
+}
+
+/// By which receipts the log, read to its end, is another one than their devices have read; the signature
+/// tells one from the others.
+pub(crate) fn doubts<'a>(
+    known: &'a Receipts,
+    loaded: &'a LoadedRecord,
+    kept: &'a RelayKept,
+) -> impl Iterator<Item = &'a Receipt> {
+    known.of_members(loaded).filter(|one| {
+        let here = one.places.iter().filter(|place| place.is_in(&kept.log));
+        here.into_iter().any(|place| match kept.chain_at(place.seq) {
+            Some(chain) => chain != place.chain,
+            None => place.seq > kept.cursor.position.seq,
+        })
+    })
+}
