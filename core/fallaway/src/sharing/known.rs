@@ -1,5 +1,5 @@
-//! What each device is known to have: by what it wrote after having seen it, and by meetings. A device that
-//! only reads, and only over a relay or files, shows nothing.
+//! What each device is known to have: by what it wrote after having seen it, by meetings, and by what it says
+//! in its receipts.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -15,9 +15,9 @@ use minicbor::{Decode, Encode};
 
 use crate::error::Result;
 use crate::instrument::Instrument;
-use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::projection;
 use crate::sharing::exchange::DevicesOf;
+use crate::sharing::receipts::{self, Receipts};
 
 /// Devices of which a meeting is kept in mind.
 const MOST_MET: usize = 128;
@@ -71,19 +71,18 @@ fn meetings(store: &dyn Store, id: &RecordId) -> Vec<Met> {
     bytes.and_then(|bytes| projection::decode(&bytes)).unwrap_or_default()
 }
 
-/// Keeps in mind that this device and another have the same now.
+/// Keeps in mind that this device and another have the same now, with these newest changes.
 pub(crate) fn note_met(
     store: &dyn Store,
-    loaded: &LoadedRecord,
-    device: DeviceId,
-    unix_s: i64,
+    id: &RecordId,
+    heads: &[ChangeId],
+    (device, unix_s): (DeviceId, i64),
     batch: &mut Batch,
 ) {
     let device: ByteArray<32> = device.to_bytes().into();
-    let mut all = meetings(store, &loaded.id);
+    let mut all = meetings(store, id);
     all.retain(|met| met.device != device);
-    let heads = loaded.record.heads().into_iter().take(MOST_HEADS);
-    let heads = heads.map(|id| id.to_bytes().into()).collect();
+    let heads = heads.iter().take(MOST_HEADS).map(|id| id.to_bytes().into()).collect();
     all.insert(0, Met { device, unix_s, heads });
     all.truncate(MOST_MET);
     batch.projections.push((projection::MET, Some(projection::encode(&all))));
@@ -104,14 +103,15 @@ impl Signs {
 }
 
 impl Instrument {
-    /// What each device of the record's people is known to have. What it has read over a relay or from a
-    /// file without writing anything since is not known to anybody.
+    /// What each device of the record's people is known to have. A device that has only read says
+    /// so over the relay, at most once an hour; what it has read from a file since is not known to anybody.
     ///
     /// # Errors
     /// When the record cannot be read.
     pub fn device_states(&self) -> Result<Vec<DeviceState>> {
         let now = self.now();
         let met = meetings(self.inner.store.as_ref(), &self.id);
+        let receipts = Receipts::load(self.inner.store.as_ref(), &self.id);
         self.inner.with_record(self.id, |identity, loaded| {
             let own = identity.keys.device();
             let links: Vec<_> = loaded.record.links().collect();
@@ -131,6 +131,11 @@ impl Instrument {
                 let signs = signs.entry(DeviceId::from_bytes(*met.device)).or_default();
                 signs.at(met.unix_s);
                 signs.had.extend(met.heads.iter().map(|id| ChangeId::from_bytes(**id)));
+            }
+            for receipt in receipts.of_members(loaded) {
+                let signs = signs.entry(receipt.device).or_default();
+                signs.at(receipt.time);
+                signs.had.extend(receipts::named(receipt, links.iter().map(|link| link.id)));
             }
             let labels = loaded.members.labels(&own);
             let moment = |unix_s| Moment { unix_s, ..now };

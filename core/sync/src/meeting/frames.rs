@@ -201,7 +201,8 @@ impl MeetingState {
         self.writers.get(writer).copied()
     }
 
-    pub(crate) fn encode(&self) -> Vec<u8> {
+    /// The canonical bytes.
+    pub fn encode(&self) -> Vec<u8> {
         let mut out = Builder::new();
         out.array(3).chunks::<16, Short>(&self.ops.iter().copied().collect::<Vec<_>>());
         out.array(self.writers.len());
@@ -212,7 +213,11 @@ impl MeetingState {
         out.finish()
     }
 
-    pub(crate) fn decode(bytes: &[u8]) -> Result<Self, CborError> {
+    /// Reads them.
+    ///
+    /// # Errors
+    /// For anything else.
+    pub fn decode(bytes: &[u8]) -> Result<Self, CborError> {
         let mut reader = Reader::new(bytes);
         reader.array_len(3, "a state of 3 items")?;
         let ops = sorted(&mut reader)?;

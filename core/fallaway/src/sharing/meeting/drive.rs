@@ -173,7 +173,7 @@ impl<'a> End<'a> {
                     other,
                     outcome,
                     sent: table.sent,
-                    received: report.received,
+                    received: report.received.saturating_sub(table.receipts),
                     photos_sent,
                     photos_received,
                     merges: table.merges,

@@ -5,6 +5,7 @@ mod drive;
 mod keys;
 mod opening;
 mod photos;
+mod quiet;
 mod stream;
 mod table;
 

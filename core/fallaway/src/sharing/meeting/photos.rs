@@ -27,6 +27,11 @@ impl MetPhotos {
         (self.sent, self.received)
     }
 
+    /// Whether nothing was asked for in the last turn.
+    pub(super) fn lacks_nothing(&self) -> bool {
+        self.asked.is_empty()
+    }
+
     /// The photos that this device lacks.
     pub(super) fn wants(&mut self, inner: &WorkshopState, id: RecordId) -> Result<Vec<PhotoWant>> {
         let photos = SealedPhotos { inner, id };

@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId, Writer};
-use fallaway_order::OneByOne as _;
-use fallaway_sharing::{Action, EpochKey, MemberOp, Members, seal};
+use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Payload, Receipt, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::meeting::limits::{PAGE_BUNDLES, PAGE_BYTES};
 use fallaway_sync::meeting::{Farewell, MeetingOffer, MeetingState, PhotoPart, PhotoWant};
@@ -12,17 +12,23 @@ use fallaway_sync::meeting::{Farewell, MeetingOffer, MeetingState, PhotoPart, Ph
 use fallaway_text::Phrase;
 
 use super::photos::MetPhotos;
+use super::quiet::Quiet;
 use crate::error::{Error, Result};
 use crate::keeping::callbacks::{LogLevel, NoProgress};
 use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::secrets::Identity;
+use crate::keeping::session::Session;
 use crate::keeping::workshop_state::{WorkshopState, missing};
 use crate::sharing::exchange::{
     handed_on, merge_in, payloads, ready_to_seal, sealing_key, welcome_to,
 };
 use crate::sharing::known;
-use crate::sharing::relay::LogUnit;
+use crate::sharing::receipts::{self, Receipts, receipt_now};
+use crate::sharing::relay::{LogUnit, RelayKept, RelaysKept};
 use crate::showing::views::MergeReport;
+
+/// Of so many other devices a meeting hands the receipts on.
+const MOST_RECEIPTS: usize = 16;
 
 /// One record in a meeting.
 pub(super) struct MetRecord<'a> {
@@ -36,6 +42,11 @@ pub(super) struct MetRecord<'a> {
     /// Whoever has just been invited is let in, though it was removed once.
     is_invited: bool,
     said: BTreeSet<LogUnit>,
+    /// What the record is, while nothing was written since the last meeting and it was not read.
+    quiet: Option<Quiet>,
+    /// The receipts were handed over; how many came.
+    gave_receipts: bool,
+    pub receipts: usize,
     pub photos: MetPhotos,
     pub sent: usize,
     pub merges: Vec<MergeReport>,
@@ -59,8 +70,20 @@ impl<'a> MetRecord<'a> {
     ) -> Self {
         let said = BTreeSet::new();
         let is_invited = invite.is_some();
-        let photos = MetPhotos::default();
-        Self { inner, id, key, invite, is_invited, said, photos, sent: 0, merges: Vec::new() }
+        Self {
+            inner,
+            id,
+            key,
+            invite,
+            is_invited,
+            said,
+            quiet: (!is_invited).then(|| Quiet::load(inner.store.as_ref(), &id)).flatten(),
+            gave_receipts: false,
+            receipts: 0,
+            photos: MetPhotos::default(),
+            sent: 0,
+            merges: Vec::new(),
+        }
     }
 
     /// What this device has, and a page of what `device` lacks that has said that it has `state`: the
@@ -71,6 +94,9 @@ impl<'a> MetRecord<'a> {
         state: Option<&MeetingState>,
         wants: &[PhotoWant],
     ) -> Result<MeetingOffer> {
+        if let Some(offer) = self.again(device, state, wants) {
+            return Ok(offer);
+        }
         let (mut offer, peer) = self.lines(device, state)?;
         if matches!(peer, Peer::Member) {
             offer.wants = self.photos.wants(self.inner, self.id)?;
@@ -79,6 +105,24 @@ impl<'a> MetRecord<'a> {
             }
         }
         Ok(offer)
+    }
+
+    /// What this device has, if it is what it had when it met somebody last, and the other one has no other.
+    fn again(
+        &mut self,
+        device: &DeviceId,
+        state: Option<&MeetingState>,
+        wants: &[PhotoWant],
+    ) -> Option<MeetingOffer> {
+        let store = self.inner.store.as_ref();
+        self.quiet = self.quiet.take().filter(|quiet| {
+            wants.is_empty()
+                && quiet.members.contains_key(device)
+                && state.is_none_or(|state| *state == quiet.state)
+                && quiet.is_so(store, &self.id)
+        });
+        let state = self.quiet.as_ref()?.state.clone();
+        Some(MeetingOffer { state, ..MeetingOffer::default() })
     }
 
     fn lines(
@@ -159,6 +203,13 @@ impl<'a> MetRecord<'a> {
             page.extend(leaving.units.iter().filter(|unit| wants(unit)).copied());
             offer.bundles.push(sealed);
         }
+        // What each is known to have, and up to where it has read which log, goes along.
+        if past.is_none() && !page.is_empty() && !std::mem::replace(&mut self.gave_receipts, true) {
+            for receipt in receipts_of(self.inner, loaded, identity) {
+                let sealed = seal(key, &self.id, &Payload::Receipt(receipt.into()));
+                offer.bundles.push(sealed.map_err(|error| Error::internal("seal", error))?);
+            }
+        }
         offer.more = open.saturating_sub(page.len()) as u64;
         self.sent += page.len();
         self.said.extend(page);
@@ -167,13 +218,17 @@ impl<'a> MetRecord<'a> {
 
     /// Merges a page, and keeps parts of photos.
     pub(super) fn take(&mut self, bundles: &[Vec<u8>], photos: Vec<PhotoPart>) -> Result<()> {
+        self.quiet = None;
         self.photos.take(self.inner, self.id, photos)?;
         if bundles.is_empty() {
             return Ok(());
         }
         let sealed: Vec<&[u8]> = bundles.iter().map(Vec::as_slice).collect();
         match merge_in(self.inner, self.id, &sealed, None, &NoProgress) {
-            Ok(report) => self.merges.push(report),
+            Ok(report) => {
+                self.receipts += report.receipts;
+                self.merges.push(report);
+            }
             // Nothing of it can be taken: that is told at the end, by what the other one lacks.
             Err(Error::Refused { reason }) => {
                 self.inner.log(LogLevel::Warning, || not_taken(&reason));
@@ -186,13 +241,29 @@ impl<'a> MetRecord<'a> {
     /// Keeps in mind that both have the same now.
     pub(super) fn note_met(&self, device: DeviceId) -> Result<()> {
         let now = self.inner.clock.now().unix_s;
+        let store = self.inner.store.as_ref();
         let mut session = self.inner.session()?;
-        self.inner.refresh(&mut session, self.id)?;
-        let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
+        let quiet = if let Some(quiet) = &self.quiet {
+            quiet.clone()
+        } else {
+            self.inner.refresh(&mut session, self.id)?;
+            let Session { identity, records, .. } = &mut *session;
+            let loaded = records.get(&self.id).ok_or_else(|| missing(self.id))?;
+            quiet_of(loaded, identity, now)
+        };
         let mut batch = Batch::new();
-        known::note_met(self.inner.store.as_ref(), loaded, device, now, &mut batch);
-        match self.inner.store.commit(&self.id, loaded.generation, &batch) {
-            Ok(generation) => loaded.generation = generation,
+        known::note_met(store, &self.id, &quiet.heads, (device, now), &mut batch);
+        let is_whole = session.records.get(&self.id).is_none_or(|one| one.draft.is_empty());
+        if is_whole && self.photos.lacks_nothing() {
+            quiet.put(&mut batch);
+        }
+        match store.commit(&self.id, quiet.generation, &batch) {
+            Ok(generation) => {
+                let loaded = session.records.get_mut(&self.id);
+                if let Some(loaded) = loaded.filter(|one| one.generation == quiet.generation) {
+                    loaded.generation = generation;
+                }
+            }
             // Somebody else wrote: it was the same a moment ago, and is no more.
             Err(StoreError::Moved { .. }) => drop(session.records.remove(&self.id)),
             Err(error) => return Err(error.into()),
@@ -202,6 +273,10 @@ impl<'a> MetRecord<'a> {
 
     /// What the record is called, and the other device.
     pub(super) fn names(&self, device: Option<&DeviceId>) -> Result<(String, String)> {
+        if let (Some(quiet), Some(device)) = (&self.quiet, device) {
+            let with = quiet.members.get(device).cloned();
+            return Ok((quiet.name.clone(), with.unwrap_or_else(|| device.fingerprint())));
+        }
         self.inner.with_record(self.id, |identity, loaded| {
             let now = self.inner.clock.now().unix_s;
             let name = loaded.registers(now).spec().name.clone().unwrap_or_default();
@@ -236,6 +311,36 @@ fn peer(members: &Members, device: &DeviceId) -> Peer {
 fn past_of(members: &Members, heads: &[MemberHash]) -> BTreeSet<MemberHash> {
     let ops = members.ops().map(MemberOp::hash);
     ops.filter(|op| heads.contains(op) || members.had_seen(heads, op)).in_set()
+}
+
+/// This device's receipt over what it has now, and those of the others that are the newest.
+fn receipts_of(inner: &WorkshopState, loaded: &LoadedRecord, identity: &Identity) -> Vec<Receipt> {
+    let store = inner.store.as_ref();
+    let known = Receipts::load(store, &loaded.id);
+    let relays = RelaysKept::load(store, &loaded.id);
+    let place = |kept: &RelayKept| receipts::read_place(&kept.log, &kept.cursor.position);
+    let places: Vec<_> = relays.iter().filter_map(place).collect();
+    let (own, now) = (identity.keys.device(), inner.clock.now().unix_s);
+    let mut others: Vec<Receipt> =
+        known.of_members(loaded).filter(|one| one.device != own).cloned().collect();
+    others.put_in_order_by_key(|one| std::cmp::Reverse(one.time));
+    others.truncate(MOST_RECEIPTS);
+    // Where it has read none, a meeting says itself what both have.
+    let own = (!places.is_empty()).then(|| receipt_now(loaded, identity, &known, places, now));
+    own.into_iter().chain(others).collect()
+}
+
+/// What the record is now.
+fn quiet_of(loaded: &LoadedRecord, identity: &Identity, now: i64) -> Quiet {
+    let mut members = loaded.members.labels(&identity.keys.device());
+    members.retain(|device, _| loaded.members.member(device).is_some());
+    Quiet {
+        generation: loaded.generation,
+        state: state_of(loaded),
+        heads: loaded.record.heads(),
+        name: loaded.registers(now).spec().name.clone().unwrap_or_default(),
+        members,
+    }
 }
 
 fn state_of(loaded: &LoadedRecord) -> MeetingState {
