@@ -7,7 +7,7 @@ mod common;
 
 use common::people::remarks;
 use common::{everything, relief_pass, told, wire, workshop};
-use fallaway::meeting::{ByteStream, MeetOptions, MeetReport, MeetingOutcome, StreamFault};
+use fallaway::meeting::{MeetOptions, MeetReport, MeetingOutcome};
 use fallaway::record::Remark;
 use fallaway::{
     Error, Instrument, NewInvitation, PhotoNote, PhotoState, Role, Workshop, WriteOptions,
