@@ -211,7 +211,7 @@ reasons! {
         /// It does not go with what else was given.
         DoesNotFit = [
             "fret_order", "backwards", "no_gap", "exchanged", "over_the_nut", "lies_on_fret",
-            "not_between", "open_intonation", "pass_count", "count_needed", "count_expected", "compare_setups",
+            "not_between", "not_beyond", "open_intonation", "pass_count", "count_needed", "count_expected", "compare_setups",
             "climate_beyond", "word"
         ],
         /// It is more than can be kept or sent at once.
@@ -418,6 +418,7 @@ mod tests {
             "pass_reading",
             "range",
             "reading",
+            "edge_frets",
             "rising_frets",
             "unusual",
             "value",

@@ -314,6 +314,7 @@ fn how_the_board_ends_is_read_wanted_drawn_and_reckoned_with() {
     assert!(said.contains("Fall-away at fret 24"), "{said}");
     assert!(tech.ok("clearance").contains("falls away by 0.25 mm at fret 24"));
     let fallen = margin(&mut tech);
+    tech.ok("undo");
     // A rise is asked about, then kept; it is reckoned with, too.
     tech.refused(3, "read|fall-away|-0.25 mm");
     tech.ok("read|fall-away|-0.25 mm|--sure");
