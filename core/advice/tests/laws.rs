@@ -301,13 +301,14 @@ fn stands(input: &Input<'_>, seen: &Observation) -> Result<(), String> {
     Ok(())
 }
 
-/// By how much the rod was loosened at most, from any of its turns on.
-fn net_loosened(input: &Input<'_>) -> f64 {
+/// By how much the rod was turned at most against a direction, from any of its turns on.
+fn net_turned_against(input: &Input<'_>, direction: TurnDirection) -> f64 {
+    let way = if direction == TurnDirection::Clockwise { 1.0 } else { -1.0 };
     let rod = input.events.iter().filter(|e| !e.retracted).filter_map(|e| match &e.what {
         EventKind::Done(done) if done.kind == InterventionKind::Rod => done.turns,
         _ => None,
     });
-    rod.fold(0.0, |loosened: f64, turns| (loosened - turns).max(0.0))
+    rod.fold(0.0, |against: f64, turns| (against - way * turns).max(0.0))
 }
 
 fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
@@ -343,11 +344,11 @@ fn check(input: &Input<'_>, plan: &Plan) -> Result<(), TestCaseError> {
         prop_assert!(step.compared.is_some(), "adjusted without a comparison");
         if step.kind == StepKind::Relief {
             prop_assert!(adjust.moves.iter().all(|m| m.turn.eighths <= 2), "over a quarter turn");
-            // A test is an eighth; only what was loosened is taken back by a quarter, over known ground.
-            let loosened = net_loosened(input);
+            // A test is an eighth; only what was turned the other way is taken back by a quarter, over known ground.
             let taken_back = |turn: HandTurn| {
-                turn.direction == Some(TurnDirection::Clockwise)
-                    && f64::from(turn.eighths) / 8.0 <= loosened
+                turn.direction.is_some_and(|direction| {
+                    f64::from(turn.eighths) / 8.0 <= net_turned_against(input, direction)
+                })
             };
             let tests = adjust.moves.iter().map(|m| m.turn).filter(|turn| turn.is_trial);
             for turn in tests {
