@@ -26,6 +26,7 @@ word = { $key ->
     [is_below_the_speaking_length_give_the_length_between_tuner_and_tailpiece] ist kürzer als die schwingende Länge; die Länge zwischen Mechanik und Saitenhalter angeben
     [is_negative_give_zero_or_more] ist negativ; null oder mehr angeben
     [it_lies_on_a_fret_without_being_played_check_relief_crowns_and_saddle] sie liegt ungespielt auf einem Bund; Halskrümmung, Bundkronen und Reiter prüfen
+    [it_lies_on_two_frets_and_is_read_at_a_third_beyond_them] es liegt auf zwei Bünden und wird an einem dritten dahinter gemessen
     [its_lower_end_lies_above_its_upper_end] das untere Ende liegt über dem oberen
     [layers_of_winding] Lagen der Umspinnung
     [lies_beyond_the_radius_of_the_board] liegt jenseits des Griffbrettradius
@@ -68,6 +69,7 @@ word = { $key ->
     [stand_less_than_5_mm_apart_give_their_places_across_the_bridge] stehen weniger als 5 mm auseinander; ihre Stellen quer zum Steg angeben
     [standard_uncertainty] Standardunsicherheit
     [state_of_the_instrument] Zustand des Instruments
+    [straight_edge] Lineal
     [string] Saite
     [string_at_rest] Saite in Ruhe
     [string_centres] Mitten der Saiten
