@@ -36,14 +36,19 @@ pub fn nothing(folder: &Path) -> Outcome {
 #[cfg(all(test, target_os = "linux"))]
 mod tests {
     use super::*;
+    use std::io::{Read as _, Write as _};
+    use std::process::Stdio;
 
     #[test]
     fn what_stays_behind_is_found_and_what_has_ended_is_not() {
         let folder = std::env::temp_dir().join(format!("fallaway-marked-{}", std::process::id()));
         let mut command = Command::new("cat");
-        command.stdin(std::process::Stdio::piped());
+        command.stdin(Stdio::piped()).stdout(Stdio::piped());
         mark(&mut command, &folder);
         let mut running = command.spawn().unwrap();
+        // Once it has said something it is what it was started as, with its environment.
+        running.stdin.as_mut().unwrap().write_all(b"x").unwrap();
+        running.stdout.as_mut().unwrap().read_exact(&mut [0]).unwrap();
         assert!(nothing(&folder).unwrap_err().contains("cat"));
         nothing(&folder.join("another")).unwrap();
         running.kill().unwrap();

@@ -228,21 +228,11 @@ fn hashes(reader: &mut Reader<'_>) -> Result<Vec<ShortHash>, ReceiptError> {
 mod tests {
     use super::*;
     use crate::testing::{keys, record};
-    use crate::{EpochKey, Payload, open, seal};
 
     fn receipt(seq: u64) -> Receipt {
         let places = vec![ReadPlace { log: [7; 8], seq, chain: [9; 16] }];
         let (ops, changes) = ([MemberHash::from_bytes([1; 32])], [ChangeId::from_bytes([2; 32])]);
         Receipt::sign(&keys(1), record(), 1_700_000_000, (ops, changes), places)
-    }
-
-    #[test]
-    fn a_usual_receipt_is_the_smallest_bundle_there_is() {
-        let key = EpochKey::from_bytes([0x45; 32]);
-        let payload = Payload::Receipt(receipt(65_535).into());
-        let sealed = seal(&key, &record(), &payload).unwrap();
-        assert_eq!(sealed.len(), 256);
-        assert_eq!(open(&record(), &[key], &sealed).unwrap().1, payload);
     }
 
     #[test]

@@ -4,9 +4,10 @@ use super::*;
 use crate::action::InviteFor;
 use crate::chain::ChainProof;
 use crate::identity::InviteSecret;
+use crate::receipt::{ReadPlace, Receipt};
 use crate::role::Role;
 use crate::testing::{bundle, item, keys, record, value_of};
-use fallaway_changes::{MemberHash, Signature};
+use fallaway_changes::{ChangeId, MemberHash, Signature};
 
 use proptest::prelude::*;
 
@@ -246,4 +247,16 @@ proptest! {
         let _ = open(&record(), &[key()], &crafted(&padded(&payload), None));
         let _ = open(&record(), &[key()], &crafted(&payload, None));
     }
+}
+
+#[test]
+fn a_usual_receipt_is_the_smallest_bundle_there_is() {
+    let key = EpochKey::from_bytes([0x45; 32]);
+    let places = vec![ReadPlace { log: [7; 8], seq: 65_535, chain: [9; 16] }];
+    let (ops, changes) = ([MemberHash::from_bytes([1; 32])], [ChangeId::from_bytes([2; 32])]);
+    let receipt = Receipt::sign(&keys(1), record(), 1_700_000_000, (ops, changes), places);
+    let payload = Payload::Receipt(receipt.into());
+    let sealed = seal(&key, &record(), &payload).unwrap();
+    assert_eq!(sealed.len(), 256);
+    assert_eq!(open(&record(), &[key], &sealed).unwrap().1, payload);
 }
