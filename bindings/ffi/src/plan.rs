@@ -323,7 +323,7 @@ pub enum StepVerdict {
         /// All of them.
         readings: Vec<SeenReading>,
     },
-    /// This reading and its forecast cannot both be true: read again before anything is turned.
+    /// This reading and its forecast hardly go together: read again before anything is turned.
     ReadAgain {
         /// What should have been read.
         forecast: Estimate,

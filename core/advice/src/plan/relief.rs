@@ -54,11 +54,9 @@ fn step(work: &PlanContext<'_>, measurand: Measurand) -> PlanStep {
 const QUIET_MM: f64 = 0.06;
 const STRINGS_MM: f64 = 0.08;
 const SEASON_POINTS: f64 = 3.0;
-/// Beyond so many standard deviations one reading is read again: so far from where the last visit left it, it is a slip
-/// in one case of a hundred, and at three in ten; and a rod would be turned by a quarter for it. In another season it is
-/// known to go.
-const FAR: f64 = 2.0;
-const FAR_IN_SEASON: f64 = 3.0;
+/// Beyond so many standard deviations one reading is read again. At two, every neck that a season moved by 0.15 mm would
+/// be read twice, and in simulated visits no rod was spared a wrong turn for it.
+const FAR: f64 = 3.0;
 
 /// What most rods would have done, where a single reading is all that tells that this one works the other
 /// way round: that may be a slip, and is read again before anything is turned by it.
@@ -92,20 +90,18 @@ fn far_from_last(
     let last = work.bench.last_before_today(seen.measurand)?;
     let alike = last.posture.zip(seen.posture).is_none_or(|(before, now)| before == now);
     let values = last.known.bound == Bound::Value && seen.known.bound == Bound::Value;
-    let (mut sd, mut far) = (QUIET_MM, FAR);
+    let mut sd = QUIET_MM;
     for done in work.bench.interventions.iter().filter(|d| d.event > last.event) {
         let disturbed = disturbs(&done.intervention, seen.measurand, work.facts);
         match done.intervention.kind {
-            InterventionKind::Season => {
-                (sd, far) = (sd.max(SEASON_POINTS * moisture_mm(work.facts)), FAR_IN_SEASON);
-            }
+            InterventionKind::Season => sd = sd.max(SEASON_POINTS * moisture_mm(work.facts)),
             InterventionKind::Strings => sd = sd.max(STRINGS_MM),
             _ if disturbed => return None,
             _ => {}
         }
     }
     let change = seen.known.minus(last.known);
-    let far = change.value.abs() > far * sd.hypot(change.standard_uncertainty);
+    let far = change.value.abs() > FAR * sd.hypot(change.standard_uncertainty);
     let forecast = Estimate::mm(last.known.value, sd.hypot(last.known.standard_uncertainty));
     (agreeing.is_empty() && alike && values && far).then_some(forecast)
 }

@@ -376,7 +376,7 @@ pub struct Naming {
     pub odds: f64,
 }
 
-/// One of [`STRINGS`] now and then; one always and the neck with it, as in `eventful` visits, where the relief read with
+/// One of `STRINGS` now and then; one always and the neck with it, as in `eventful` visits, where the relief read with
 /// feelers before and after (0.02 mm each, a twentieth of what it makes of the action) says how far.
 pub const NAMINGS: [Naming; 3] = [
     Naming {
