@@ -293,8 +293,9 @@ impl Workshop {
         Ok(Instrument::of(self.inner.instrument(id.0)?))
     }
 
-    /// The instrument whose name, or id, begins with this text: an exact name wins, else there must
-    /// be only one. Case does not matter. One that was put away is found if no other fits.
+    /// The instrument whose name begins with this text, or whose id, if it is at least eight digits of it: an
+    /// exact name wins, else there must be only one. Case does not matter. One that was put away is found if no
+    /// other fits.
     ///
     /// # Errors
     /// `NotFound` with the names that there are, `BadInput` if several fit.

@@ -83,6 +83,9 @@ pub struct Workshop {
     pub(crate) inner: Arc<WorkshopState>,
 }
 
+/// By so many digits an id is shown to people, and by no fewer is it taken.
+const ID_SHOWN: usize = 8;
+
 impl Workshop {
     /// Opens the workshop in a folder.
     ///
@@ -259,15 +262,16 @@ impl Workshop {
         Ok(Instrument { inner: Arc::clone(&self.inner), id })
     }
 
-    /// The instrument whose name, or id, begins with this text: an exact name wins, else there must
-    /// be only one. Case does not matter. One that was put away is found if no other fits.
+    /// The instrument whose name begins with this text, or whose id, if it is at least eight digits of it: an
+    /// exact name wins, else there must be only one. Case does not matter. One that was put away is found if no
+    /// other fits.
     ///
     /// # Errors
     /// [`Error::NotFound`] with the names that there are, [`Error::BadInput`] if several fit.
     pub fn instrument_named(&self, name: &str) -> Result<Instrument> {
         let wanted = name.trim().to_lowercase();
-        // No other text is the beginning of an id.
-        let hex = !wanted.is_empty() && wanted.bytes().all(|byte| byte.is_ascii_hexdigit());
+        // Ids are shown by eight digits. Fewer are a name that was mistyped: "2" or "a" must find nothing by them.
+        let hex = wanted.len() >= ID_SHOWN && wanted.bytes().all(|byte| byte.is_ascii_hexdigit());
         let fits = |id: RecordId, name: &str| {
             let lower = name.to_lowercase();
             lower == wanted
@@ -297,7 +301,11 @@ impl Workshop {
             _ => {
                 fitting.put_in_order_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
                 let ids = fitting.iter().map(|one| {
-                    format!("{} {}", one.name, one.id.to_string().get(..8).unwrap_or_default())
+                    format!(
+                        "{} {}",
+                        one.name,
+                        one.id.to_string().get(..ID_SHOWN).unwrap_or_default()
+                    )
                 });
                 let ids: Vec<_> = ids.collect();
                 let said = ids.join(", ");

@@ -212,3 +212,20 @@ fn an_instrument_is_renamed_and_put_away() {
     workshop.remove_from_this_device(bass.id()).unwrap();
     assert_eq!(names(workshop.archived_instruments().unwrap()), [] as [&str; 0]);
 }
+
+#[test]
+fn an_id_is_taken_by_the_digits_that_are_shown_and_by_no_fewer() {
+    let workshop = workshop("tech", 1);
+    let all: Vec<_> = (1..=16)
+        .map(|number| workshop.add_instrument("bass-4", &format!("number {number}")).unwrap())
+        .collect();
+    for one in &all {
+        let id = one.id().to_string();
+        for digits in 1..8 {
+            let found = workshop.instrument_named(&id[..digits]);
+            assert!(matches!(found, Err(Error::NotFound { .. })), "{digits} digits of {id}");
+        }
+        assert_eq!(workshop.instrument_named(&id[..8]).unwrap().id(), one.id());
+        assert_eq!(workshop.instrument_named(&id).unwrap().id(), one.id());
+    }
+}

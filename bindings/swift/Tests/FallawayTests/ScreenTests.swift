@@ -119,7 +119,7 @@ private final class Drawn: InstrumentProtocol {
   let id = InstrumentId("drawn")
 
   func cardBlocking(setup: SetupId?) throws -> Card {
-    Card(name: "drawn", setup: nil, setups: [], lines: [], readWhenText: nil)
+    Card(name: "drawn", setup: nil, setups: [], lines: [], readWhenText: nil, photos: 0)
   }
 }
 

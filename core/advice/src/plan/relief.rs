@@ -55,7 +55,7 @@ const QUIET_MM: f64 = 0.06;
 const STRINGS_MM: f64 = 0.08;
 const SEASON_POINTS: f64 = 3.0;
 /// Beyond so many standard deviations one reading is read again. At two, every neck that a season moved by 0.15 mm would
-/// be read twice, and in simulated visits no rod was spared a wrong turn for it.
+/// be read twice, and of 7,680 simulated visits one was spared a wrong turn of the rod for it.
 const FAR: f64 = 3.0;
 
 /// What most rods would have done, where a single reading is all that tells that this one works the other
