@@ -421,6 +421,18 @@ fn a_plain_string_near_breaking_is_refused() {
 }
 
 #[test]
+fn a_plain_string_near_breaking_that_was_tuned_up_is_cautioned_and_stops_nothing() {
+    let mut facts = bass();
+    facts.strings[0].plain = Some(true);
+    facts.strings[0].scale_mm = Some(648.0);
+    facts.strings[0].pitch_hz = Some(392.0);
+    let plan = made(facts, Vec::new(), vec![event(EventKind::Tuned)]);
+    let tune = step(&plan, StepKind::Tune);
+    assert_eq!(tune.verdict, StepVerdict::Fine);
+    assert_eq!(tune.cautions, [Hazard::Stress, Hazard::Eyes]);
+}
+
+#[test]
 fn locking_nuts_and_floating_bridges_bring_their_cautions() {
     let mut facts = Facts { nut: Some(NutKind::Locking), ..bass() };
     facts.bridge.kind = BridgeKind::Floating;

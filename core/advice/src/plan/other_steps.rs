@@ -78,7 +78,11 @@ pub(crate) fn targets(work: &PlanContext<'_>) -> Vec<PlanStep> {
 
 /// Bring the strings to pitch: one step for all, or one for each that was read off pitch.
 pub(crate) fn tune(work: &PlanContext<'_>) -> Vec<PlanStep> {
-    let mut steps = stressed(work);
+    let stressed = stressed(work);
+    let since = work.bench.pitch_since();
+    // What somebody tuned up and holds is not refused any more: it is cautioned.
+    let holds = since.is_ok() && !stressed.is_empty();
+    let mut steps = if holds { Vec::new() } else { stressed };
     let read = each(
         work,
         StepKind::Tune,
@@ -97,7 +101,7 @@ pub(crate) fn tune(work: &PlanContext<'_>) -> Vec<PlanStep> {
         steps.extend(read.into_iter().filter(open));
         return steps;
     }
-    let verdict = match work.bench.pitch_since() {
+    let verdict = match since {
         Ok(()) => StepVerdict::Fine,
         Err(None) => StepVerdict::Measure,
         Err(Some((intervention, entry))) => StepVerdict::MeasureAgain { intervention, entry },
@@ -105,6 +109,8 @@ pub(crate) fn tune(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let mut step = PlanStep::new(StepKind::Tune, None, verdict);
     if !step.verdict.settled() {
         step.cautions = cautions::for_work(StepKind::Tune, work.facts, None);
+    } else if holds {
+        step.cautions = vec![Hazard::Stress, Hazard::Eyes];
     }
     steps.push(step);
     steps
