@@ -224,7 +224,7 @@ label_accepted = 1 bis 64 Byte ohne Leerzeichen am Rand, etwa „tech“
 
 compare_unwritten = { $fact } muss eingetragen sein, mit einem Wert, bevor etwas verglichen werden kann
 compare_no_visit = mit Eintrag { $visit } beginnt kein Termin
-compare_no_target = das Setup hat keinen Sollwert für Halskrümmung, Saitenlage oder Sattel
+compare_no_target = das Setup hat keinen Sollwert für Halskrümmung, Saitenlage oder Sattel; stattdessen einen früheren Termin nennen
 compare_visit_unread = dieser Termin hat keinen Messwert von Halskrümmung, Saitenlage oder Sattel, der noch gilt
 compare_today_unread = es gibt keinen Messwert von Halskrümmung, Saitenlage oder Sattel, der noch gilt
 

@@ -224,7 +224,7 @@ label_accepted = 1 to 64 bytes without spaces at the ends, such as “tech”
 
 compare_unwritten = { $fact } must be set, to one value, before anything can be compared
 compare_no_visit = no visit begins with entry { $visit }
-compare_no_target = the setup has no target of relief, action or nut
+compare_no_target = the setup has no target of relief, action or nut to compare with; name an earlier visit instead
 compare_visit_unread = that visit has no reading of relief, action or nut that still holds
 compare_today_unread = there is no reading of relief, action or nut that still holds
 
