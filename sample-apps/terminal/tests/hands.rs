@@ -264,17 +264,24 @@ fn sets_that_differ_are_settled_as_one_and_numbers_stay() {
     tech.refused(2, "settle|1|1");
 }
 
-#[test]
-fn a_crown_that_stands_high_is_kept_and_reckoned_with() {
-    let folder = tempfile::tempdir().unwrap();
-    let mut tech = bass(folder.path());
+fn tuned_and_read(folder: &std::path::Path) -> Device {
+    let mut tech = bass(folder);
     tech.ok("tuned");
     tech.ok("read|relief|0.30");
     tech.ok("read|action|5|5|5|6");
-    let margin = |tech: &mut Device| {
-        let answer = tech.run("clearance|--json").json();
-        answer["answer"]["strings"][3]["smallest_margin_mm"].as_f64().unwrap()
-    };
+    tech
+}
+
+/// The smallest margin of the lowest string.
+fn margin(tech: &mut Device) -> f64 {
+    let answer = tech.run("clearance|--json").json();
+    answer["answer"]["strings"][3]["smallest_margin_mm"].as_f64().unwrap()
+}
+
+#[test]
+fn a_crown_that_stands_high_is_kept_and_reckoned_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = tuned_and_read(folder.path());
     let level = margin(&mut tech);
     assert!(tech.ok("fret|15|high|0.15 mm").contains("stands high by 0.15 mm"));
     assert!(margin(&mut tech) < level - 0.05, "{} {level}", margin(&mut tech));
@@ -301,14 +308,7 @@ fn a_crown_that_stands_high_is_kept_and_reckoned_with() {
 #[test]
 fn how_the_board_ends_is_read_wanted_drawn_and_reckoned_with() {
     let folder = tempfile::tempdir().unwrap();
-    let mut tech = bass(folder.path());
-    tech.ok("tuned");
-    tech.ok("read|relief|0.30");
-    tech.ok("read|action|5|5|5|6");
-    let margin = |tech: &mut Device| {
-        let answer = tech.run("clearance|--json").json();
-        answer["answer"]["strings"][3]["smallest_margin_mm"].as_f64().unwrap()
-    };
+    let mut tech = tuned_and_read(folder.path());
     let level = margin(&mut tech);
     let said = tech.ok("read|fall-away|0.25 mm");
     assert!(said.contains("Fall-away at fret 24"), "{said}");
