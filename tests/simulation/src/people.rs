@@ -91,8 +91,8 @@ pub(crate) struct World {
     /// Fingerprints of devices that a member has invited, its own: if whoever removes that member has not
     /// heard of them, they are nobody, too.
     pub guests: BTreeSet<String>,
-    /// Of lines on top of what such devices wrote, of which: whoever is out when one of them turns out to be
-    /// nobody does not write them again.
+    /// Of lines on top of what such devices, or doubled ones, wrote, of which: whoever is out when one of them turns
+    /// out to be nobody, or what two wrote under one name is parted, does not write them again.
     pub on_guests: BTreeMap<String, BTreeSet<String>>,
     /// A member's program has written two changes of one number: one of the two, and what stands on it, is
     /// out, and whoever is out by then does not write it again.
@@ -361,11 +361,11 @@ impl World {
             Err(error) => panic!("{device}: {error}"),
         }
         self.tell(&format_args!("{text}"));
-        if !self.rivals.is_empty() || !self.guests.is_empty() {
+        let shaky = [&self.rivals, &self.guests, &self.doubled];
+        if shaky.iter().any(|set| !set.is_empty()) {
             let said = self.said(device);
-            let guests = self.devices.iter().filter(|one| {
-                self.rivals.contains(&one.fingerprint) || self.guests.contains(&one.fingerprint)
-            });
+            let is_shaky = |one: &&Device| shaky.iter().any(|set| set.contains(&one.fingerprint));
+            let guests = self.devices.iter().filter(is_shaky);
             let on = guests.filter(|one| one.lines.iter().any(|line| said.contains_key(line)));
             let on = on.map(|one| one.fingerprint.clone()).collect();
             self.on_guests.insert(text.clone(), on);
@@ -524,7 +524,9 @@ impl World {
             }
         }
         let is_nobody = |one: &String| {
-            self.rivals.contains(one) || !(people.contains(one) || self.out.contains_key(one))
+            self.rivals.contains(one)
+                || self.doubled.contains(one)
+                || !(people.contains(one) || self.out.contains_key(one))
         };
         for (fingerprint, out) in self.out.iter().filter(|(_, out)| out.removed) {
             if people.contains(fingerprint) {
