@@ -416,13 +416,13 @@ import Testing
   }
 
   @Test func task29() async throws {
-    // Other tests run beside this one, and the language is the process's: so it stays English.
+    // Other tests run beside this one, and the language is the process's: so it stays English, and high strings first.
     let (workshop, bass) = try bench()
     // task 29
     print(languages())
     var wishes = try await workshop.preferences()
     wishes.language = "en"
-    wishes.lowFirst = true
+    wishes.lowFirst = false
     try await workshop.setPreferences(preferences: wishes)
     print(try await bass.plan(setup: "stage").text)
     // end
