@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, DeviceId, LogId, MemberHash, RecordId, Writer};
-use fallaway_order::OneByOne as _;
+use fallaway_order::{OneByOne as _, PutInOrder as _};
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_DEVICES;
 use fallaway_sharing::{
@@ -149,27 +149,27 @@ pub(crate) fn take(
     if came.is_empty() {
         return;
     }
-    let mut newest: BTreeMap<DeviceId, UnverifiedReceipt> = BTreeMap::new();
-    for one in came {
-        let before = newest.get(one.device()).map(UnverifiedReceipt::time);
-        if before.is_none_or(|before| before < one.time()) {
-            newest.insert(*one.device(), one);
-        }
-    }
     let before = Receipts::load(store, &loaded.id);
     let mut known = before.clone();
-    for (device, one) in newest {
-        let newer = known.all.get(&device).is_none_or(|last| last.time < one.time());
-        // Whether it is a member is asked when it is looked at: what tells that may come later.
-        if newer && let Ok(receipt) = one.verify() {
-            known.all.insert(device, receipt);
-        }
-    }
+    keep_newest(&mut known.all, came);
     if known.all.len() > MAX_DEVICES {
         known.all.retain(|device, _| loaded.members.member(device).is_some());
     }
     if known != before {
         known.put(batch);
+    }
+}
+
+/// Of each device the newest that it has signed. The newest come first, so that of a device's many one is
+/// checked; what somebody else wrote in its name hides none of its own.
+fn keep_newest(known: &mut BTreeMap<DeviceId, Receipt>, mut came: Vec<UnverifiedReceipt>) {
+    came.put_in_order_by(|a, b| b.time().cmp(&a.time()));
+    for one in came {
+        let newer = known.get(one.device()).is_none_or(|last| last.time < one.time());
+        // Whether it is a member is asked when it is looked at: what tells that may come later.
+        if newer && let Ok(receipt) = one.verify() {
+            known.insert(receipt.device, receipt);
+        }
     }
 }
 
@@ -265,4 +265,25 @@ pub(crate) fn doubts<'a>(
             None => place.seq > kept.cursor.position.seq,
         })
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use fallaway_sharing::DeviceKeys;
+
+    use super::*;
+
+    fn at(keys: &DeviceKeys, time: i64) -> Receipt {
+        Receipt::sign(keys, RecordId::from_bytes([1; 16]), time, ([], []), Vec::new())
+    }
+
+    #[test]
+    fn what_another_wrote_in_its_name_hides_no_receipt_of_a_device() {
+        let [own, other] = [1, 2].map(|seed| DeviceKeys::from_seed(&[seed; 32]));
+        let forged = Receipt { device: own.device(), ..at(&other, i64::MAX) };
+        let came = [at(&own, 5), forged, at(&own, 7), at(&own, 6)];
+        let mut known = BTreeMap::new();
+        keep_newest(&mut known, came.map(UnverifiedReceipt::from).into());
+        assert_eq!(known, BTreeMap::from([(own.device(), at(&own, 7))]));
+    }
 }
