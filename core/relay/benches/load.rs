@@ -123,12 +123,6 @@ fn wait(relay: &Relay) {
     let ask = format!("{path}{}&wait=55", route::query(&end, 262_144));
     let ask = request("GET", &ask, &[("Authorization", &token)], b"");
     let before = resident(relay.process());
-    let mut held = Vec::new();
-    while held.len() < WAITERS {
-        let Ok(mut stream) = connect(relay.address) else { break };
-        stream.write_all(&ask).unwrap();
-        held.push(stream);
-    }
     let numbers = || {
         let mut stream = connect(relay.metrics.unwrap()).unwrap();
         stream.write_all(&request("GET", "/metrics", &[], b"")).unwrap();
@@ -136,6 +130,16 @@ fn wait(relay: &Relay) {
         let line = text.lines().find(|line| line.starts_with("fallaway_relay_waiters ")).unwrap();
         line.rsplit(' ').next().unwrap().parse::<usize>().unwrap()
     };
+    let mut held = Vec::new();
+    while held.len() < WAITERS {
+        let Ok(mut stream) = connect(relay.address) else { break };
+        stream.write_all(&ask).unwrap();
+        held.push(stream);
+        // They come as devices do, not all within a second.
+        if held.len() % 100 == 0 {
+            std::thread::sleep(Duration::from_millis(50));
+        }
+    }
     let began = Instant::now();
     let mut waiting = 0;
     while waiting < held.len() && began.elapsed() < Duration::from_secs(40) {

@@ -13,6 +13,7 @@ mod slots;
 mod stall;
 mod state;
 mod tls;
+mod waiting;
 
 use std::convert::Infallible;
 use std::net::SocketAddr;

@@ -81,6 +81,39 @@ fn a_visit_crosses_and_whoever_waits_hears_of_it() {
     assert!(relay.stop().success());
 }
 
+/// Around a request that waits the relay takes the connection apart: what comes after it must find one.
+#[test]
+fn a_connection_goes_on_after_a_request_that_waited() {
+    let (_folder, relay, device) = opened(&[]);
+    let (token, start) = (device.token(), device.start());
+    let wait = format!("{}&wait=1", route::query(&start, 262_144));
+    let path = route::of_log(route::ITEMS, &device.log) + &wait;
+    let headers = [("Authorization", token.as_str())];
+    let closing = [headers[0], ("Connection", "close")];
+    let mut stream = connect(relay.address).unwrap();
+    // The next two do not wait for the answers to those before them.
+    for bytes in [
+        request("GET", &path, &headers, b""),
+        request("GET", "/health", &[], b""),
+        request("HEAD", &path, &closing, b""),
+    ] {
+        stream.write_all(&bytes).unwrap();
+    }
+    let mut all = Vec::new();
+    stream.read_to_end(&mut all).unwrap();
+    let all = String::from_utf8_lossy(&all).to_ascii_lowercase();
+    let answers: Vec<&str> = all.split("http/1.1 ").skip(1).collect();
+    assert_eq!(answers.len(), 3, "{all}");
+    assert!(answers.iter().all(|answer| answer.starts_with("200 ok\r\n")), "{all}");
+    let sequence = "fallaway-seq: 0\r\n";
+    assert!(answers[0].contains(sequence) && !answers[0].contains("connection: close"), "{all}");
+    assert!(answers[1].ends_with("\r\n\r\nok\n"), "{all}");
+    let length = "\r\ncontent-length: ";
+    assert!(answers[2].contains(sequence) && answers[2].contains(length), "{all}");
+    assert!(answers[2].ends_with("connection: close\r\n\r\n"), "{all}");
+    assert!(relay.stop().success());
+}
+
 #[test]
 fn a_visit_is_one_round_trip_of_less_than_a_kibibyte_each_way() {
     let (_folder, relay, device) = opened(&[]);

@@ -12,12 +12,14 @@ use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::watch;
 use tokio::task::JoinSet;
 use tokio::time::{sleep, timeout};
+use tokio_rustls::server::TlsStream;
 
-use super::handle::handle;
+use super::handle::{Heard, handle};
 use super::slots::source;
 use super::stall::Stall;
 use super::state::RelayState;
 use super::tls::Tls;
+use super::waiting::{Seat, Wait, wait};
 
 /// For a TLS handshake.
 const HANDSHAKE: Duration = Duration::from_secs(10);
@@ -76,30 +78,76 @@ async fn serve(
     let _ = stream.set_nodelay(true);
     state.metrics.connections.inc();
     let gauge = state.metrics.connections.clone();
+    // In boxes, so that who waits without TLS does not keep the room that a handshake needs.
     match tls {
-        None => speak(state, stream, peer, stop).await,
-        Some(tls) => match timeout(HANDSHAKE, tls.acceptor().accept(stream)).await {
-            Ok(Ok(stream)) => speak(state, stream, peer, stop).await,
-            Ok(Err(_)) => state.metrics.refused("handshake"),
-            Err(_) => state.metrics.refused("slow-handshake"),
-        },
+        None => Box::pin(speak(state, stream, peer, stop)).await,
+        Some(tls) => {
+            if let Some(stream) = Box::pin(shake_hands(&state, &tls, stream)).await {
+                Box::pin(speak(state, stream, peer, stop)).await;
+            }
+        }
     }
     gauge.dec();
+}
+
+async fn shake_hands(
+    state: &RelayState,
+    tls: &Tls,
+    stream: TcpStream,
+) -> Option<Box<TlsStream<TcpStream>>> {
+    match timeout(HANDSHAKE, tls.acceptor().accept(stream)).await {
+        Ok(Ok(stream)) => return Some(Box::new(stream)),
+        Ok(Err(_)) => state.metrics.refused("handshake"),
+        Err(_) => state.metrics.refused("slow-handshake"),
+    }
+    None
 }
 
 async fn speak<S>(state: Arc<RelayState>, io: S, peer: SocketAddr, mut stop: watch::Receiver<bool>)
 where
     S: AsyncRead + AsyncWrite + Send + Unpin + 'static,
 {
-    let service = service_fn(move |request| handle(Arc::clone(&state), peer, request));
+    let mut io = Stall::new(io);
+    while let Some((mut seated, waits)) = answer(&state, io, peer, &mut stop).await {
+        if !wait(&state, &mut seated, *waits, &mut stop).await {
+            return;
+        }
+        io = seated;
+    }
+}
+
+/// Answers requests, to the end of the connection or until one waits.
+async fn answer<S>(
+    state: &Arc<RelayState>,
+    io: Stall<S>,
+    peer: SocketAddr,
+    stop: &mut watch::Receiver<bool>,
+) -> Option<(Stall<S>, Box<(Heard, Wait)>)>
+where
+    S: AsyncRead + AsyncWrite + Send + Unpin + 'static,
+{
+    let seat = Arc::new(Seat::default());
+    let (inner, place) = (Arc::clone(state), Arc::clone(&seat));
+    let service =
+        service_fn(move |request| handle(Arc::clone(&inner), peer, Arc::clone(&place), request));
     let mut builder = http1::Builder::new();
     builder.timer(TokioTimer::new()).header_read_timeout(HEAD).max_buf_size(HEAD_BYTES);
-    let connection = builder.serve_connection(TokioIo::new(Stall::new(io)), service);
-    let mut connection = std::pin::pin!(connection);
-    tokio::select! {
-        // Whatever ends it, it has ended.
-        _ = connection.as_mut() => return,
-        _ = stop.wait_for(|stop| *stop) => connection.as_mut().graceful_shutdown(),
-    }
-    let _ = connection.await;
+    // In a box, so that nothing of it is left while one waits.
+    let mut connection = Box::new(builder.serve_connection(TokioIo::new(io), service));
+    let mut stopping = false;
+    let waits = loop {
+        tokio::select! {
+            // Whatever ends it, it has ended.
+            _ = &mut connection => return None,
+            waits = seat.taken() => break waits,
+            _ = stop.wait_for(|stop| *stop), if !stopping => {
+                stopping = true;
+                Pin::new(&mut *connection).graceful_shutdown();
+            }
+        }
+    };
+    let parts = connection.into_parts();
+    let mut io = parts.io.into_inner();
+    io.give_back(&parts.read_buf);
+    Some((io, waits))
 }

@@ -11,7 +11,7 @@ use fallaway_sync::wire::problem::Code;
 use fallaway_sync::wire::route::{self, PROBLEM_HEADER, RETIRED_HEADER};
 use http_body_util::{BodyExt as _, Full};
 use hyper::body::{Body as _, Bytes, Incoming};
-use hyper::{HeaderMap, Request, Response};
+use hyper::{HeaderMap, Request, Response, Version};
 use tokio::sync::oneshot;
 use tokio::time::{timeout, timeout_at};
 
@@ -19,6 +19,7 @@ use super::journal::Served;
 use super::openapi;
 use super::slots::source;
 use super::state::{RelayState, now};
+use super::waiting::{Seat, Wait};
 use crate::desk::{Ask, Fields, ItemsAsked, RelayPath, page_of, refuse};
 use crate::model::{EngineError, ShelvesError};
 
@@ -31,28 +32,88 @@ const ROOM: Duration = Duration::from_secs(10);
 
 type Answer = Response<Full<Bytes>>;
 
-/// Answers a request, and says so to the journal and the metrics.
+/// What the journal, the numbers and the limits need of a request.
+pub(super) struct Heard {
+    began: Instant,
+    from: IpAddr,
+    place: Option<RelayPath>,
+    route: &'static str,
+    method: &'static str,
+    received: usize,
+    /// Whether the connection goes on after the answer.
+    pub(super) stays: bool,
+}
+
+impl Heard {
+    fn new(state: &RelayState, peer: SocketAddr, request: &Request<Incoming>) -> Self {
+        let place = RelayPath::read(request.uri().path());
+        let closes = request.headers().get_all("connection").iter().any(|value| {
+            value.to_str().is_ok_and(|value| value.to_ascii_lowercase().contains("close"))
+        });
+        Self {
+            began: Instant::now(),
+            from: source_of(state, peer, request.headers()),
+            place,
+            route: route_of(request.uri().path(), place.as_ref()),
+            method: method_of(request),
+            received: usize::try_from(request.body().size_hint().lower()).unwrap_or(usize::MAX),
+            stays: request.version() == Version::HTTP_11 && !closes,
+        }
+    }
+
+    /// Whether the answer has no body.
+    pub(super) fn is_head(&self) -> bool {
+        self.method == "HEAD"
+    }
+
+    /// The method whose answer it is.
+    fn answers(&self) -> &'static str {
+        if self.is_head() { "GET" } else { self.method }
+    }
+
+    /// Says what became of it.
+    pub(super) fn answered(&self, state: &RelayState, response: &HttpResponse) {
+        let Self { began, from, place, route, method, received, .. } = *self;
+        let code = response.header(PROBLEM_HEADER).unwrap_or_default();
+        if !code.is_empty() {
+            state.metrics.refused(code);
+        }
+        state.metrics.request(route, method, response.status);
+        let micros = u64::try_from(began.elapsed().as_micros()).unwrap_or(u64::MAX);
+        let (status, sent) = (response.status, response.body.len());
+        let log = place.as_ref().and_then(RelayPath::log);
+        state.journal.request(&Served { method, route, log, status, code, micros, received, sent });
+        if let Some(place) = place {
+            state.gate.passed(&place, self.answers(), from, status, began);
+        }
+    }
+}
+
+/// An answer, or what it waits for.
+enum Answered {
+    Now(HttpResponse),
+    Later(Wait),
+}
+
+/// Answers a request, and says so to the journal and the metrics. One that waits takes its seat, and the
+/// connection is taken away from around it.
 pub(super) async fn handle(
     state: Arc<RelayState>,
     peer: SocketAddr,
+    seat: Arc<Seat>,
     request: Request<Incoming>,
 ) -> Result<Answer, Infallible> {
-    let began = Instant::now();
-    let place = RelayPath::read(request.uri().path());
-    let route = route_of(request.uri().path(), place.as_ref());
-    let method = method_of(&request);
-    let received = usize::try_from(request.body().size_hint().lower()).unwrap_or(usize::MAX);
-    let response = answer(&state, peer, place, request).await;
-    let code = response.header(PROBLEM_HEADER).unwrap_or_default();
-    if !code.is_empty() {
-        state.metrics.refused(code);
+    let heard = Heard::new(&state, peer, &request);
+    match answer(&state, &heard, request).await {
+        Answered::Now(response) => {
+            heard.answered(&state, &response);
+            Ok(written(response))
+        }
+        Answered::Later(wait) => {
+            seat.take(heard, wait);
+            std::future::pending().await
+        }
     }
-    state.metrics.request(route, method, response.status);
-    let micros = u64::try_from(began.elapsed().as_micros()).unwrap_or(u64::MAX);
-    let (status, sent) = (response.status, response.body.len());
-    let log = place.as_ref().and_then(RelayPath::log);
-    state.journal.request(&Served { method, route, log, status, code, micros, received, sent });
-    Ok(written(response))
 }
 
 /// The template of a path: what may stand in a journal.
@@ -87,40 +148,18 @@ fn method_of<B>(request: &Request<B>) -> &'static str {
     }
 }
 
-async fn answer(
-    state: &Arc<RelayState>,
-    peer: SocketAddr,
-    place: Option<RelayPath>,
-    request: Request<Incoming>,
-) -> HttpResponse {
-    let from = source_of(state, peer, request.headers());
-    let Some(place) = place else { return about_the_relay(state, &request) };
-    let method = match method_of(&request) {
-        "HEAD" => "GET",
-        other => other,
+async fn answer(state: &Arc<RelayState>, heard: &Heard, request: Request<Incoming>) -> Answered {
+    let Some(place) = heard.place else {
+        return Answered::Now(about_the_relay(state, &request));
     };
-    if !place.allow().split(", ").any(|allowed| allowed == method) {
-        let mut response = refuse(Code::Method);
-        response.headers.push(("Allow".to_owned(), place.allow().to_owned()));
-        return response;
-    }
-    let began = Instant::now();
-    if let Err(wait) = state.gate.pass(&place, method, from, request.headers(), began) {
-        return too_many(wait);
-    }
-    let query = request.uri().query().unwrap_or_default().to_owned();
-    let fields = fields(request.headers());
-    let body = match read_body(state, &place, request).await {
-        Ok(body) => body,
-        Err(code) => return refuse(code),
+    let method = heard.answers();
+    let ask = match admit(state, heard, place, request).await {
+        Ok(ask) => ask,
+        Err(response) => return Answered::Now(response),
     };
-    if matches!(method, "POST" | "PUT") && state.full.load(Ordering::Relaxed) {
-        return refuse(Code::Full);
-    }
-    let ask = Ask { place, method: method.to_owned(), query, fields, body: body.bytes };
-    let response = match (place, method) {
+    Answered::Now(match (place, method) {
         (RelayPath::Exchange(_), "POST") => exchange(state, &ask).await,
-        (RelayPath::Items(_), "GET") => items(state, &ask).await,
+        (RelayPath::Items(_), "GET") => return items(state, &ask).await,
         _ => {
             let response = blocking(state, move |state| state.desk.answer_ask(ask, now())).await;
             // Whoever waits at a log is told that its access changed, or that it is gone.
@@ -131,9 +170,31 @@ async fn answer(
             }
             response
         }
-    };
-    state.gate.passed(&place, method, from, response.status, began);
-    response
+    })
+}
+
+/// What is asked, if it may be.
+async fn admit(
+    state: &Arc<RelayState>,
+    heard: &Heard,
+    place: RelayPath,
+    request: Request<Incoming>,
+) -> Result<Ask, HttpResponse> {
+    let method = heard.answers();
+    if !place.allow().split(", ").any(|allowed| allowed == method) {
+        let mut response = refuse(Code::Method);
+        response.headers.push(("Allow".to_owned(), place.allow().to_owned()));
+        return Err(response);
+    }
+    let passed = state.gate.pass(&place, method, heard.from, request.headers(), heard.began);
+    passed.map_err(too_many)?;
+    let query = request.uri().query().unwrap_or_default().to_owned();
+    let fields = fields(request.headers());
+    let body = read_body(state, &place, request).await.map_err(refuse)?;
+    if matches!(method, "POST" | "PUT") && state.full.load(Ordering::Relaxed) {
+        return Err(refuse(Code::Full));
+    }
+    Ok(Ask { place, method: method.to_owned(), query, fields, body: body.bytes })
 }
 
 /// What is not part of the protocol.
@@ -264,37 +325,27 @@ async fn exchange(state: &Arc<RelayState>, ask: &Ask) -> HttpResponse {
 }
 
 /// What follows, at once or when something comes.
-async fn items(state: &Arc<RelayState>, ask: &Ask) -> HttpResponse {
+async fn items(state: &Arc<RelayState>, ask: &Ask) -> Answered {
     let asked = match state.desk.read_items(ask) {
         Ok(asked) => asked,
-        Err(response) => return response,
+        Err(response) => return Answered::Now(response),
     };
     if asked.wait == 0 {
-        return read_items(state, asked).await;
+        return Answered::Now(read_items(state, asked).await);
     }
-    let waiter = state.news.wait(asked.log);
-    let mut stop = state.stop.subscribe();
     // What comes while it reads is heard.
-    let mut heard = std::pin::pin!(waiter.bell.notified());
-    heard.as_mut().enable();
+    let waiter = state.news.wait(asked.log);
     let response = read_items(state, asked).await;
     let nothing = response.status == 200
         && response.header(RETIRED_HEADER).is_none()
         && response.header(route::SEQ_HEADER) == Some(asked.after.seq.to_string().as_str());
-    if !nothing {
-        return response;
+    if !nothing || *state.stop.borrow() {
+        return Answered::Now(response);
     }
-    state.metrics.waiters.inc();
-    let came = tokio::select! {
-        () = &mut heard => true,
-        () = tokio::time::sleep(Duration::from_secs(asked.wait.into())) => false,
-        _ = stop.wait_for(|stop| *stop) => false,
-    };
-    state.metrics.waiters.dec();
-    if came { read_items(state, asked).await } else { response }
+    Answered::Later(Wait { waiter, asked, nothing: response })
 }
 
-async fn read_items(state: &Arc<RelayState>, asked: ItemsAsked) -> HttpResponse {
+pub(super) async fn read_items(state: &Arc<RelayState>, asked: ItemsAsked) -> HttpResponse {
     blocking(state, move |state| {
         let ItemsAsked { log, token, after, most, .. } = asked;
         match state.desk.engine().items(log, token, after, most) {

@@ -1,10 +1,12 @@
 //! Who waits for what comes into a log.
 
 use std::collections::HashMap;
+use std::pin::Pin;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use fallaway_changes::LogId;
 use tokio::sync::Notify;
+use tokio::sync::futures::OwnedNotified;
 
 /// Those who wait, by log.
 #[derive(Default)]
@@ -14,17 +16,18 @@ pub(super) struct News(Mutex<HashMap<LogId, (Arc<Notify>, usize)>>);
 pub(super) struct Waiter {
     news: Arc<News>,
     log: LogId,
-    /// Is notified with all others.
-    pub(super) bell: Arc<Notify>,
+    heard: Pin<Box<OwnedNotified>>,
 }
 
 impl News {
-    /// Begins to wait. What comes from now on is heard by a `notified()` that is enabled.
+    /// Begins to wait. What comes from now on is heard.
     pub(super) fn wait(self: &Arc<Self>, log: LogId) -> Waiter {
         let mut logs = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let (bell, count) = logs.entry(log).or_default();
         *count += 1;
-        Waiter { news: Arc::clone(self), log, bell: Arc::clone(bell) }
+        let mut heard = Box::pin(Arc::clone(bell).notified_owned());
+        heard.as_mut().enable();
+        Waiter { news: Arc::clone(self), log, heard }
     }
 
     /// Says that something came.
@@ -39,6 +42,13 @@ impl News {
     #[cfg(any(test, feature = "postgres"))]
     pub(super) fn logs(&self) -> Vec<LogId> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner).keys().copied().collect()
+    }
+}
+
+impl Waiter {
+    /// Ends when something has come since the wait began. May be asked again if it was given up.
+    pub(super) async fn heard(&mut self) {
+        self.heard.as_mut().await;
     }
 }
 
@@ -62,20 +72,11 @@ mod tests {
     async fn those_who_wait_hear_and_leave_nothing_behind() {
         let news = Arc::new(News::default());
         let (log, other) = (LogId::from_bytes([1; 16]), LogId::from_bytes([2; 16]));
-        let (one, two, apart) = (news.wait(log), news.wait(log), news.wait(other));
-        let heard = [one.bell.notified(), two.bell.notified()];
-        let mut quiet = Box::pin(apart.bell.notified());
-        quiet.as_mut().enable();
-        let heard = heard.map(Box::pin).map(|mut it| {
-            it.as_mut().enable();
-            it
-        });
+        let (mut one, mut two, mut apart) = (news.wait(log), news.wait(log), news.wait(other));
         news.tell(&log);
-        for one in heard {
-            one.await;
-        }
-        assert!(!quiet.as_mut().enable(), "nothing came there");
-        drop(quiet);
+        one.heard().await;
+        two.heard().await;
+        assert!(!apart.heard.as_mut().enable(), "nothing came there");
         assert_eq!(news.logs().len(), 2);
         drop((one, two, apart));
         assert_eq!(news.logs(), []);

@@ -5,6 +5,7 @@ use std::pin::Pin;
 use std::task::{Context, Poll, ready};
 use std::time::Duration;
 
+use hyper::body::Bytes;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::time::{Sleep, sleep};
 
@@ -15,11 +16,18 @@ const STILL: Duration = Duration::from_secs(30);
 pub(super) struct Stall<S> {
     io: S,
     waits: Option<Pin<Box<Sleep>>>,
+    /// What was read already, and is read again.
+    again: Bytes,
 }
 
 impl<S> Stall<S> {
     pub(super) fn new(io: S) -> Self {
-        Self { io, waits: None }
+        Self { io, waits: None, again: Bytes::new() }
+    }
+
+    /// Takes back what was read of it, to be read before what comes.
+    pub(super) fn give_back(&mut self, again: &[u8]) {
+        self.again = [again, &self.again].concat().into();
     }
 }
 
@@ -46,6 +54,11 @@ impl<S: AsyncRead + Unpin> AsyncRead for Stall<S> {
         cx: &mut Context<'_>,
         into: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
+        if !self.again.is_empty() {
+            let most = self.again.len().min(into.remaining());
+            into.put_slice(&self.again.split_to(most));
+            return Poll::Ready(Ok(()));
+        }
         Pin::new(&mut self.io).poll_read(cx, into)
     }
 }
