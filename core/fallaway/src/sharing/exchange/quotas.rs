@@ -24,39 +24,31 @@ pub(super) struct Room {
 }
 
 impl Room {
-    /// Of each share the lowest numbers stay: what follows can do nothing without them.
+    /// Of each share the first of every writer stay: what follows can do nothing without them, and a
+    /// signature over them may be the only one over what is in the record.
     pub(super) fn of(
         loaded: &LoadedRecord,
         candidates: &BTreeMap<ChangeId, Candidate>,
         aside: &BTreeMap<ChangeId, (ChangeStanding, WhyAside)>,
     ) -> Self {
         let devices = DevicesOf::new(loaded);
-        let mut shares: BTreeMap<Option<DeviceId>, Vec<(u64, ChangeId, usize)>> = BTreeMap::new();
+        let mut shares: BTreeMap<Option<DeviceId>, Vec<Line>> = BTreeMap::new();
         let share = |device: DeviceId| loaded.members.person(&device);
         for one in loaded.pending.iter().filter(|one| !candidates.contains_key(&one.hash)) {
             let device = devices.of(&one.writer).and_then(share);
-            shares.entry(device).or_default().push((one.seq, one.hash, 0));
+            let line = Line { writer: one.writer, seq: one.seq, id: one.hash, bytes: 0 };
+            shares.entry(device).or_default().push(line);
         }
         for (id, one) in candidates {
             let beside = aside.get(id);
             if beside.is_some_and(|(standing, _)| *standing != ChangeStanding::Admitted) {
-                let line = (one.change.seq, *id, one.change.bytes().len());
-                shares.entry(share(one.proof.device)).or_default().push(line);
+                let Candidate { change, proof, .. } = one;
+                let (writer, seq, bytes) = (change.writer, change.seq, change.bytes().len());
+                let line = Line { writer, seq, id: *id, bytes };
+                shares.entry(share(proof.device)).or_default().push(line);
             }
         }
-        let mut kept = HashSet::new();
-        for lines in shares.values_mut() {
-            lines.put_in_order();
-            let mut bytes = 0;
-            for (_, id, size) in lines.iter().take(MAX_CHANGES) {
-                bytes += size;
-                if bytes > MAX_BYTES {
-                    break;
-                }
-                kept.insert(*id);
-            }
-        }
-        Self { kept, asked: None }
+        Self { kept: shares.values().flat_map(|lines| first_of_each(lines)).collect(), asked: None }
     }
 
     /// Whether there is room for a change.
@@ -72,6 +64,33 @@ impl Room {
     pub(super) const fn left_out(&self) -> Option<(ChangeId, usize)> {
         self.asked
     }
+}
+
+/// A change beside the record.
+struct Line {
+    writer: Writer,
+    seq: u64,
+    id: ChangeId,
+    bytes: usize,
+}
+
+/// What one share has room for: of each writer as many as of every other, from its first on.
+fn first_of_each(lines: &[Line]) -> Vec<ChangeId> {
+    let mut first: HashMap<Writer, u64> = HashMap::new();
+    for one in lines {
+        let lowest = first.entry(one.writer).or_insert(one.seq);
+        *lowest = one.seq.min(*lowest);
+    }
+    let from_first = |one: &Line| one.seq - first.get(&one.writer).copied().unwrap_or_default();
+    let mut lines: Vec<(u64, ChangeId, usize)> =
+        lines.iter().map(|one| (from_first(one), one.id, one.bytes)).collect();
+    lines.put_in_order();
+    let mut room = MAX_BYTES;
+    let fits = lines.into_iter().take(MAX_CHANGES).map_while(|(_, id, bytes)| {
+        room = room.checked_sub(bytes)?;
+        Some(id)
+    });
+    fits.collect()
 }
 
 /// The devices behind writers.
@@ -92,5 +111,45 @@ impl DevicesOf {
 
     pub(crate) fn of(&self, writer: &Writer) -> Option<DeviceId> {
         self.0.get(writer).copied()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn writer(number: u8) -> Writer {
+        Writer::from_bytes([number; 16])
+    }
+
+    fn lines(of: u8, numbers: std::ops::Range<u64>, bytes: usize) -> Vec<Line> {
+        let id = |seq: u64| {
+            let mut id = [of; 32];
+            id[..8].copy_from_slice(&seq.to_be_bytes());
+            ChangeId::from_bytes(id)
+        };
+        numbers.map(|seq| Line { writer: writer(of), seq, id: id(seq), bytes }).collect()
+    }
+
+    /// Signatures over changes of an honest device stand at most 127 apart (those of every 64 are kept),
+    /// so the one that proves what is in the record has room beside whatever another writer of the same
+    /// person floods it with, up to four of them.
+    #[test]
+    fn whoever_begins_late_has_as_much_room_as_whoever_began_before() {
+        let parted = lines(1, 5_001..5_129, 1_000);
+        let wanted: HashSet<ChangeId> = parted.iter().map(|one| one.id).collect();
+        let flood = (2..5).flat_map(|of| lines(of, 1..2_000, 1_000));
+        let kept: HashSet<ChangeId> =
+            first_of_each(&parted.into_iter().chain(flood).collect::<Vec<_>>())
+                .into_iter()
+                .collect();
+        assert_eq!(kept.len(), MAX_CHANGES);
+        assert!(wanted.is_subset(&kept));
+    }
+
+    #[test]
+    fn no_share_has_more_than_its_bytes() {
+        let kept = first_of_each(&lines(1, 1..100, MAX_BYTES / 10));
+        assert_eq!(kept, lines(1, 1..11, 0).iter().map(|one| one.id).collect::<Vec<_>>());
     }
 }
