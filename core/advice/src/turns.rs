@@ -43,6 +43,14 @@ impl HandTurn {
         Self { eighths, direction: None, is_trial: true }
     }
 
+    /// So many turns that show which way a screw works, up to the next eighth; from one turn on up to the next half.
+    pub fn trial_of(turns: f64) -> Self {
+        let eighths = (turns.abs() * 8.0 - 1e-9).ceil().max(1.0);
+        let eighths = if eighths > 8.0 { (eighths / 4.0).ceil() * 4.0 } else { eighths };
+        // A saturating cast, as below.
+        Self::trial(eighths as u16)
+    }
+
     /// The nearest number of eighths to a number of turns, either sign; a test without a direction.
     pub fn nearest(turns: f64, direction: Option<TurnDirection>) -> Self {
         // A saturating cast: nobody turns 8,191 turns.

@@ -80,9 +80,10 @@ fn targets_are_asked_about_like_readings() {
         doubts[0].reason.to_string()
     };
     for (wanted, ends) in [
-        ("40/64 in", "(usual: 3/64 in to 9/64 in)"),
-        ("500 thou", "(usual: 47 thou to 146 thou)"),
-        ("0.500 in", "(usual: 0.047 in to 0.146 in)"),
+        ("40/64 in", "(usual: 4/64 in to 9/64 in)"),
+        ("2/4 in", "(usual: 1.20 mm to 3.70 mm)"),
+        ("500 thou", "(usual: 48 thou to 145 thou)"),
+        ("0.500 in", "(usual: 0.048 in to 0.145 in)"),
         ("12.5 mm", "(usual: 1.20 mm to 3.70 mm)"),
     ] {
         assert!(usual(wanted).ends_with(ends), "{wanted}: {}", usual(wanted));

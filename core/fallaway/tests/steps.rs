@@ -154,7 +154,8 @@ fn a_test_asks_which_way_it_was_turned() {
     bass.done(view.id(fourth), &how, None).unwrap();
     let place = StringPlace::course(4).unwrap();
     let what = AdjustedPart::SaddleHeight(place);
-    let turns = Some(Turns::eighths(-1));
+    // A test that a rule in sixty-fourths tells is a turn.
+    let turns = Some(Turns::eighths(-8));
     let expected = Adjustment { what, turns, amount: None, note: None };
     assert_eq!(bodies(&bass, 1), [EntryBody::Adjustment(expected)]);
 }

@@ -62,13 +62,20 @@ fn standard(half_width: f64, repeatability: f64) -> f64 {
     (half_width / 3.0_f64.sqrt()).hypot(repeatability)
 }
 
-/// The step to which a number was written: one division, or one of its last place.
+/// The coarsest step with which strings are read, in mm: that of a rule in half millimetres (common practice, no
+/// source). Who writes "3 mm" and names no tool had one in hand, and wrote down no decimal.
+const COARSEST_MM: f64 = 0.5;
+
+/// The step to which a number was written: one division, or one of its last place, but no coarser than a
+/// rule is.
 fn written_step(amount: Amount) -> Option<f64> {
     let step = match amount {
         Amount::Decimal { value, unit } => Amount::decimal(1, value.places(), unit),
         Amount::Fraction(fraction) => Amount::fraction(1, fraction.denominator()),
     };
-    step.ok().and_then(magnitude)
+    let step = step.ok().and_then(magnitude)?;
+    let length = amount.dimension() == Dimension::Length;
+    Some(if length { step.min(COARSEST_MM) } else { step })
 }
 
 /// Whether a rule's division was read to its half: `2.5/32`.
@@ -309,6 +316,20 @@ mod tests {
         let taken = Taken { repeatability: Some(own), ..Taken::new(&value, None) };
         assert!(mm(taken.length().unwrap().1) > 0.2);
         assert_eq!(Tool::TUNER_CENT.standard_uncertainty(None), None);
+    }
+
+    /// A rectangle of half a millimetre (JCGM 100:2008, 4.3.7): 0.25/sqrt(3) = 0.144 mm, with 0.05 mm 0.153 mm.
+    #[test]
+    fn a_number_without_a_tool_was_read_no_coarser_than_off_a_rule() {
+        for (text, step) in [("3 mm", 0.5), ("1/8", 0.5), ("0.1 in", 0.5), ("12 thou", 0.0254)] {
+            let value = read(text, None);
+            let u = mm(Taken::new(&value, None).length().unwrap().1);
+            assert!((u - (step / 2.0 / 3.0_f64.sqrt()).hypot(0.05)).abs() < 1e-9, "{text}: {u}");
+        }
+        // 3 mm and 2 mm are two heights.
+        let [three, two] = ["3 mm", "2 mm"].map(|text| read(text, None));
+        let told = distinguishable(Taken::new(&three, None), Taken::new(&two, None));
+        assert_eq!(told, ReadingDifference::Greater);
     }
 
     #[test]

@@ -146,6 +146,7 @@ fn changed(parts: Vec<PartChange>) -> WhatChanged {
         postures_differ: None,
         readings: (1, 1),
         readers: Vec::new(),
+        wishes: Vec::new(),
         cautions: Vec::new(),
     }
 }
@@ -159,6 +160,7 @@ fn step(screw: TurnedScrew, turn: HandTurn, count: u8, shown: Option<Amount>) ->
         expect_shown: shown,
         left_over: None,
         again: Vec::new(),
+        lifts: Vec::new(),
         explains: Vec::new(),
     };
     PlanStep {

@@ -1,6 +1,6 @@
 //! Why a note buzzes: the causes, what each predicts, and the reading that decides.
 
-use fallaway_advice::buzz::{BuzzCause, SinceClean, Suspect};
+use fallaway_advice::buzz::{BuzzCause, CleanBy, SinceClean, Suspect};
 use fallaway_mechanics::units::as_mm;
 
 use crate::messages::buzz as say;
@@ -43,7 +43,14 @@ pub fn predicts(suspect: &Suspect) -> Phrase {
 /// That the string pulls less than when it last played clean.
 fn less_pull(since: Option<&SinceClean>) -> Phrase {
     let at = since.map_or_else(|| Phrase::written(""), |since| names::moment(since.at));
+    let unnoted = since.is_some_and(|since| since.by == CleanBy::NothingNoted);
     match since.and_then(|since| since.pull) {
+        Some(pull) if unnoted => say::predicts_pull_unnoted(
+            at,
+            Computed::newtons(pull.then_newton),
+            Computed::newtons(pull.now_newton),
+        ),
+        None if unnoted => say::predicts_strings_unnoted(at),
         Some(pull) => say::predicts_pull(
             at,
             Computed::newtons(pull.then_newton),
@@ -56,7 +63,14 @@ fn less_pull(since: Option<&SinceClean>) -> Phrase {
 /// That relief or action is less than when the string last played clean.
 fn fell(cause: BuzzCause, since: &SinceClean) -> Option<Phrase> {
     let at = names::moment(since.at);
+    let unnoted = since.by == CleanBy::NothingNoted;
     match cause {
+        BuzzCause::ReliefTooSmall if unnoted => {
+            since.relief_fell_mm.map(|by| say::relief_fell_unnoted(at, Computed::mm(by)))
+        }
+        BuzzCause::ActionLow if unnoted => {
+            since.action_fell_mm.map(|by| say::action_fell_unnoted(at, Computed::mm(by)))
+        }
         BuzzCause::ReliefTooSmall => {
             since.relief_fell_mm.map(|by| say::relief_fell(at, Computed::mm(by)))
         }

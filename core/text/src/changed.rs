@@ -1,7 +1,8 @@
 //! What changed between two visits, or between a setup and today.
 
 use fallaway_advice::compare::{
-    HowSure, InstrumentPart, LikelyChange, NotedIntervention, PartChange, PartVerdict, WhatChanged,
+    AgainstWish, HowSure, InstrumentPart, Judgement, LikelyChange, NotedIntervention, PartChange,
+    PartVerdict, WhatChanged,
 };
 use fallaway_advice::learn::ReaderBias;
 use fallaway_advice::observe::{Observation, ReaderKey};
@@ -63,7 +64,52 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
     if changed.left_aside > 0 {
         said.push(say::left_aside(changed.left_aside));
     }
+    said.extend(wishes(&changed.wishes, spec));
     said.extend(changed.cautions.iter().map(|one| cautions::text(*one)));
+    said
+}
+
+/// How it stands against targets that were typed in: what is off, each, then what is not.
+fn wishes(all: &[AgainstWish], spec: &InstrumentSpec) -> Vec<Phrase> {
+    if all.is_empty() {
+        return Vec::new();
+    }
+    let mut said = vec![say::wishes()];
+    for one in all {
+        let (of, target) = (measurand(one.measurand, spec), names::amount(one.wanted));
+        let number = plan::Numbers::of_reading(Some(&one.seen), one.measurand.quantity);
+        let off = one.compared.off();
+        let by = number.of_value(off.value.abs(), off.scale);
+        let seen = names::reading(one.seen.reading).of(one.measurand.quantity);
+        let target = target.of(one.measurand.quantity);
+        match one.judgement {
+            Judgement::Above => said.push(say::wish_above(of, seen, target, by)),
+            Judgement::Below => said.push(say::wish_below(of, seen, target, by)),
+            Judgement::CannotTell => said.push(say::wish_open(of, seen, target)),
+            Judgement::OnTarget | Judgement::OnTargetWithinError => {}
+        }
+    }
+    let of = |judgement: Judgement| {
+        let alike = all.iter().filter(|one| one.judgement == judgement);
+        let alike: Vec<&AgainstWish> = alike.collect();
+        let groups = alike.chunk_by(|a, b| a.measurand.quantity == b.measurand.quantity);
+        let each = groups.filter_map(|group| {
+            let first = group.first()?;
+            let places: Vec<StringPlace> =
+                group.iter().filter_map(|one| one.measurand.place()).collect();
+            Some(match places[..] {
+                [] | [_] => measurand(first.measurand, spec),
+                _ => crate::messages::plan::of_place(
+                    names::strings(spec, &places),
+                    names::quantity(first.measurand.quantity),
+                ),
+            })
+        });
+        let each: Vec<Phrase> = each.collect();
+        (!each.is_empty()).then(|| List::semicolon(each))
+    };
+    said.extend(of(Judgement::OnTarget).map(say::wish_met));
+    said.extend(of(Judgement::OnTargetWithinError).map(say::wish_within));
     said
 }
 

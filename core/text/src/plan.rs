@@ -33,6 +33,8 @@ pub struct StepText {
     pub because: Vec<Phrase>,
     /// What to do.
     pub todo: Vec<Phrase>,
+    /// What to mind while doing it.
+    pub mind: Vec<Phrase>,
     /// What to expect from it, and what to measure again.
     pub then: Vec<Phrase>,
     /// What else to know.
@@ -44,20 +46,26 @@ pub struct StepText {
 impl StepText {
     /// Everything but title, verdict and cautions, a sentence each.
     pub fn sentences(&self) -> impl Iterator<Item = &Phrase> {
-        [&self.read, &self.because, &self.todo, &self.then, &self.remarks].into_iter().flatten()
+        let said = [&self.read, &self.because, &self.todo, &self.mind, &self.then, &self.remarks];
+        said.into_iter().flatten()
     }
 }
 
 /// A step in words.
 pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
+    let remarks = |which: &dyn Fn(&StepRemark) -> bool| -> Vec<Phrase> {
+        let these = step.remarks.iter().filter(|one| which(one));
+        these.map(|one| remark(one, step, spec)).collect()
+    };
     let mut text = StepText {
         title: title(step, spec),
         verdict: verdict(&step.verdict, step.kind),
         read: Vec::new(),
         because: Vec::new(),
         todo: Vec::new(),
+        mind: remarks(&|one| minds(one)),
         then: Vec::new(),
-        remarks: step.remarks.iter().map(|one| remark(one, step, spec)).collect(),
+        remarks: remarks(&|one| !minds(one)),
         cautions: step.cautions.iter().map(|one| cautions::text(*one)).collect(),
     };
     text.read.extend(step.seen.as_ref().map(|seen| read(seen, step.measurand, spec)));
@@ -101,6 +109,9 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
             | StepKind::AsLeft => say::todo_measure_again(done(*intervention)),
         }),
         StepVerdict::MeasureWithAnother => text.todo.push(say::todo_with_another()),
+        StepVerdict::MeasureFiner if step.kind == StepKind::Relief => {
+            text.todo.push(say::todo_straight_edge());
+        }
         StepVerdict::MeasureFiner => text.todo.push(say::todo_finer()),
         StepVerdict::Disagree { readings } => {
             text.read = readings.iter().map(|one| read(one, step.measurand, spec)).collect();
@@ -267,6 +278,7 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
         StepVerdict::MeasureAgain { .. } if of == StepKind::Tune => say::tune(),
         StepVerdict::MeasureAgain { .. } => say::measure_again(),
         StepVerdict::MeasureWithAnother => say::measure_with_another(),
+        StepVerdict::MeasureFiner if of == StepKind::Relief => say::measure_straight_edge(),
         StepVerdict::MeasureFiner => say::measure_finer(),
         StepVerdict::Disagree { .. } => say::disagree(),
         StepVerdict::ReadAgain { .. } => say::read_again(),
@@ -372,6 +384,7 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Instrume
         }
     }
     text.because.extend(sizes);
+    text.mind.extend(lifts(work, number, spec));
     if let Some(expect) = work.expect {
         let about = number.about(expect);
         let worth_saying = if expect.scale == EstimateUnit::Millimetre { 0.05 } else { 1.0 };
@@ -386,6 +399,18 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Instrume
     if !work.again.is_empty() {
         text.then.push(say::then_measure(to_measure(&work.again)));
     }
+}
+
+/// That a shim lifts the whole saddle, and what its other strings will then read.
+fn lifts(work: &StepWork, number: Numbers, spec: &InstrumentSpec) -> Option<Phrase> {
+    (work.way == PartWay::Shim).then(|| {
+        let others = work.lifts.iter().map(|(place, then)| {
+            let string = List::comma([names::string_label(spec, *place)]);
+            say::of_strings(string, number.side(*then))
+        });
+        let others: Vec<Phrase> = others.collect();
+        if others.is_empty() { say::shim_lifts() } else { say::shim_lifts_to(List::comma(others)) }
+    })
 }
 
 /// A screw and its turn: "truss rod 1/8 turn clockwise".
@@ -547,6 +572,14 @@ pub fn stop(why: StopReason) -> Phrase {
             Computed::plain(DEFAULT_LIMIT_GPA, 1),
         ),
     }
+}
+
+/// Whether a remark is for the hand that does the step, not for whoever asks what it rests on.
+const fn minds(remark: &StepRemark) -> bool {
+    matches!(
+        remark,
+        StepRemark::RodUnseen { .. } | StepRemark::AgainstWritten | StepRemark::OnTheFrets
+    )
 }
 
 fn remark(remark: &StepRemark, step: &PlanStep, spec: &InstrumentSpec) -> Phrase {

@@ -160,7 +160,8 @@ pub fn next_line(plan: &Plan, spec: &InstrumentSpec) -> Phrase {
         // A screw at a time: what to turn, and what should then be read.
         let full = plan::step(first, spec);
         let then = full.then.into_iter().take(1);
-        with_places(&[*first], spec, List::space(full.todo.into_iter().chain(then)).into())
+        let todo = full.todo.into_iter().chain(full.mind).chain(then);
+        with_places(&[*first], spec, List::space(todo).into())
     } else {
         with_places(&now, spec, line(&now, spec))
     };
@@ -348,6 +349,7 @@ fn next(plan: &Plan, now: &[&PlanStep], spec: &InstrumentSpec) -> Option<NextTex
             Some((_, places)) => places.extend(place.clone()),
             None => said.push((phrase, place.clone().into_iter().collect())),
         };
+        full.mind.into_iter().for_each(&mut tell);
         if !many {
             full.todo.into_iter().for_each(&mut tell);
             if step.verdict.adjust().is_some() || !full.then.is_empty() {
@@ -502,23 +504,35 @@ fn points_at(drift: &SetupDrift, spec: &InstrumentSpec) -> Option<Phrase> {
                 .all(|part| 2.0 * part.remainder.value.abs() <= part.change.value.abs());
             match (changed.is_empty(), explained && drift.relief.tells()) {
                 (true, _) => None,
-                (false, true) => Some(rod_explains(&changed)),
+                (false, true) => Some(rod_explains(&changed, say::since_rod_explains)),
+                // What the relief does not explain the readings cannot tell from nothing.
+                (false, false) if drift.relief.tells() => {
+                    Some(rod_explains(&changed, say::since_rod_explains_part))
+                }
                 (false, false) => Some(say::since_unclear()),
             }
         }
         PointsAt::Common => Some(say::since_common()),
-        PointsAt::OneString(place) => Some(say::since_one_string(names::string(spec, *place))),
+        PointsAt::OneString(place) => {
+            let string = names::string(spec, *place);
+            let once = drift.parts.iter().any(|part| part.tells && part.once);
+            Some(if once {
+                say::since_one_string_once(string)
+            } else {
+                say::since_one_string(string)
+            })
+        }
         PointsAt::CannotBeTold => Some(say::since_unclear()),
     }
 }
 
 /// How much of the changes of action the relief explains, on the mean of the strings that changed.
-fn rod_explains(changed: &[&DriftPart]) -> Phrase {
+fn rod_explains(changed: &[&DriftPart], say: fn(Computed, Computed, Computed) -> Phrase) -> Phrase {
     let mean = |of: fn(&DriftPart) -> f64| {
         let sum: f64 = changed.iter().map(|part| of(part)).sum();
         Computed::mm(sum / changed.len().max(1) as f64).of(crate::LengthOf::Action).signed()
     };
-    say::since_rod_explains(
+    say(
         mean(|part| part.explained.value),
         mean(|part| part.change.value),
         mean(|part| part.remainder.value),

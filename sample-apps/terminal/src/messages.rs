@@ -278,6 +278,7 @@ themes! {
     drawings, "drawings" {
         written(file: String);
         nothing_to_turn();
+        since_of_changed();
     }
     photos, "photos" {
         added();

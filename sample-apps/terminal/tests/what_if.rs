@@ -135,3 +135,142 @@ fn two_numbers_beside_each_other_do_not_read_as_a_range() {
     let line = said.lines().find(|line| line.trim_start().starts_with("1 (G)")).unwrap();
     assert!(line.contains(" now") && !line.contains(" to "), "{said}");
 }
+
+/// A bass of which nobody ever wrote numbers as left, and what was asked of it since.
+fn never_left(folder: &std::path::Path, more: &[&str]) -> Device {
+    let mut tech = Device::new(folder, "tech");
+    let first = [
+        "add|bass-4|walnut four",
+        "tuned|--at|2026-01-10 10:00",
+        "read|relief|0.20 mm|--tool|feeler 0.01 mm|--at|2026-01-10 10:01",
+        "read|action|5|5|5|5|--tool|rule 1/64|--at|2026-01-10 10:02",
+    ];
+    for words in first.iter().chain(more) {
+        tech.ok(words);
+    }
+    tech
+}
+
+/// Without the breaks of lines.
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_string_that_was_tuned_down_is_asked_about_that_though_nobody_wrote_numbers_as_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let down = [
+        "tuned|4=D1|--at|2026-02-10 10:00",
+        "read|relief|0.20 mm|--tool|feeler 0.01 mm|--at|2026-02-10 10:01",
+        "read|action|5|5|5|5|--tool|rule 1/64|--at|2026-02-10 10:02",
+    ];
+    let said = "Until strings or tuning were changed (2026-02-10 10:00)";
+    let mut tech = never_left(folder.path(), &down);
+    let why = in_one_line(&tech.ok("why-buzz|4|3-9|--at|2026-02-10 10:03"));
+    assert!(why.starts_with("1. less pull") && why.contains(said), "{why}");
+
+    // A buzz that was noted before the strings were changed has another cause.
+    let folder = tempfile::tempdir().unwrap();
+    let mut noted = vec!["buzz|4|3-9|--at|2026-01-20 10:00"];
+    noted.extend(down);
+    let mut tech = never_left(folder.path(), &noted);
+    let why = in_one_line(&tech.ok("why-buzz|4|3-9|--at|2026-02-10 10:03"));
+    assert!(!why.contains(said), "{why}");
+}
+
+#[test]
+fn what_moved_is_drawn_from_a_visit_as_it_is_told_from_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let more = [
+        "visit|begin|spring|--at|2026-04-10 10:00",
+        "tuned|--at|2026-04-10 10:01",
+        "read|relief|0.40 mm|--tool|feeler 0.01 mm|--at|2026-04-10 10:02",
+    ];
+    let mut tech = never_left(folder.path(), &[]);
+    tech.ok("visit|begin|winter|--at|2026-01-10 11:00");
+    tech.ok("tuned|--at|2026-01-10 11:01");
+    let read = tech.ok("read|relief|0.20 mm|--tool|feeler 0.01 mm|--at|2026-01-10 11:02");
+    // "(tech-7; undo: ...": the short name of what was written.
+    let entry = read.split("(tech-").nth(1).unwrap().split(';').next().unwrap();
+    let entry = format!("tech-{entry}");
+    tech.ok("visit|end|--at|2026-01-10 11:03");
+    for words in more {
+        tech.ok(words);
+    }
+    let drawn = tech.ok(&format!("draw|changed|--since|{entry}|--at|2026-04-10 10:03"));
+    let told = tech.ok(&format!("changed|--since|{entry}|--at|2026-04-10 10:03"));
+    let (drawn, told) = (in_one_line(&drawn), in_one_line(&told));
+    for text in [&drawn, &told] {
+        assert!(text.contains("neck moved") && text.contains("+0.20 mm"), "{text}");
+    }
+    let refused = tech.refused(2, &format!("draw|neck|--since|{entry}"));
+    assert!(refused.contains("--since"), "{refused}");
+}
+
+#[test]
+fn a_rod_that_has_shown_nothing_is_said_in_the_short_step_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    for words in [
+        "add|bass-4|walnut four",
+        "set|rod-clockwise|less",
+        "setup|target|mine|relief|12 thou",
+        "tuned",
+        "read|relief|20 thou|--tool|feeler 1 thou",
+        "did|rod|1/4|cw",
+        "tuned",
+        "read|relief|20 thou|--tool|feeler 1 thou",
+    ] {
+        tech.ok(words);
+    }
+    let said = "have not shown the last 1/4 turn clockwise of the rod";
+    for words in ["plan", "next", "next|--full"] {
+        let told = in_one_line(&tech.ok(words));
+        assert!(told.contains(said), "{words}: {told}");
+    }
+}
+
+#[test]
+fn the_one_number_of_a_pair_is_that_of_both_its_strings() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    for words in [
+        "add|mandolin-8|oval eight",
+        "setup|target|mine|relief|0.10 mm",
+        "setup|target|mine|action|all|2.0 mm",
+        "tuned",
+        "read|relief|0.10 mm|--tool|feeler 0.01 mm",
+        "read|action|2.0|2.0|2.0|3.0 mm|--tool|dial 0.01 mm",
+    ] {
+        tech.ok(&format!("{words}|--sure"));
+    }
+    let plan = tech.run("plan|--json").json();
+    let verdicts: Vec<&str> = plan["steps"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|step| step["step"] == "action")
+        .map(|step| step["verdict"].as_str().unwrap())
+        .collect();
+    assert_eq!(verdicts.len(), 8);
+    assert!(verdicts[..6].iter().all(|one| *one == "fine"), "{verdicts:?}");
+    assert!(verdicts[6..].iter().all(|one| *one != "fine" && *one != "measure"), "{verdicts:?}");
+    let card = tech.run("card|--json").json();
+    let lines = card["lines"].as_array().unwrap();
+    let actions: Vec<&Value> = lines
+        .iter()
+        .filter(|line| line["as_entered"] != Value::Null && line["wanted"] != Value::Null)
+        .collect();
+    assert_eq!(actions.len(), 9, "{card}");
+}
+
+#[test]
+fn a_tolerance_is_a_number_that_somebody_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    let mut of = |words: &str| in_one_line(&tech.ok(words));
+    assert!(of("setup|target|mine|relief|1/64").contains("± 2 thou"));
+    assert!(of("setup|target|marks|action|all|5/64").contains("± 0.5/64 in"));
+    assert!(of("setup|target|coarse|action|all|3/32").contains("± 8 thou"));
+}

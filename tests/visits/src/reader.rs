@@ -116,6 +116,18 @@ impl Reader {
         Self { off: std::array::from_fn(|_| noise.normal()), misreads, slipped: 0 }
     }
 
+    /// What a straight edge on the frets shows of a neck, which of a back-bow is below nothing.
+    pub fn read_edge(&mut self, held: Held, true_mm: f64, noise: &mut Noise) -> Reading {
+        let held = if held == Held::Leaves { Held::Thou } else { held };
+        let (graduation, repeats, offset) = held.size();
+        // The edge is rocked to and fro, and the gap is read at its end: half as well as under a string.
+        let seen = true_mm + offset * self.off[held as usize] + 2.0 * repeats * noise.normal();
+        let slip = self.misreads > 0.0 && noise.chance(1.0 / self.misreads);
+        self.slipped += usize::from(slip);
+        let off = if slip { noise.sign() * (1.0 + noise.below(4) as f64) * 0.1 } else { 0.0 };
+        Reading::Value(held.amount(((seen + off) / graduation).round() as i64))
+    }
+
     /// What is written down of a gap; what touches is no more than nothing.
     pub fn read(&mut self, held: Held, true_mm: f64, noise: &mut Noise) -> Reading {
         let (graduation, repeats, offset) = held.size();

@@ -314,6 +314,18 @@ impl Bench {
         self.log.read(relief(self.made.kind.frets), held.tool(), readings, as_left);
     }
 
+    /// With a straight edge on the frets, which the plan asks for where strings lie on them.
+    fn read_relief_by_edge(&mut self) {
+        let held = match self.tool.for_relief() {
+            Held::Leaves => Held::Thou,
+            held => held,
+        };
+        let seen = self.reader.read_edge(held, self.made.relief(), &mut self.noise);
+        self.say(|| format!("   lays an edge on: {seen} (truly {:.3} mm)", self.made.relief()));
+        let readings = vec![(Location::Whole, seen)];
+        self.log.read(relief(self.made.kind.frets), held.tool(), readings, false);
+    }
+
     fn read_actions(&mut self, strings: &[usize], held: Held, as_left: bool) {
         self.read_gaps(self.ways, strings, held, as_left);
     }
@@ -464,6 +476,9 @@ impl Bench {
     /// Reads what the page asks for in one go.
     fn read_again(&mut self, plan: &Plan, step: &PlanStep, other: bool) -> Option<End> {
         match step.measurand.and_then(Measurand::kind) {
+            Some(MeasurandKind::Relief) if step.verdict == StepVerdict::MeasureFiner => {
+                self.read_relief_by_edge();
+            }
             Some(MeasurandKind::Relief) => self.read_relief(other, false),
             Some(kind) if kind.is_action() || kind.is_nut() => {
                 let places = now(plan).into_iter().filter_map(PlanStep::place);

@@ -2,12 +2,12 @@
 //! what was tried.
 
 use fallaway_measure::{Location, StringPlace};
-use fallaway_record::{EntryId, Moment, State};
+use fallaway_record::{EntryBody, EntryId, Moment, State};
 use uom::si::force::newton;
 
 use crate::observe::{
     EventKind, FittedStrings, Freshness, Input, InterventionKind, Measurand, MeasurandKind,
-    Observation, ReadingIndex, settled_spec,
+    Observation, ObservedPass, ReadingIndex, settled_spec,
 };
 use crate::strings::tension_of;
 
@@ -20,14 +20,24 @@ pub struct PullChange {
     pub now_newton: f64,
 }
 
-/// What is different from when a string last played clean: when its action was last written as left, which
-/// is done after every note was played.
+/// By what a string is taken to have played clean.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CleanBy {
+    /// Its action was written as left, which is done after every note was played.
+    AsLeft,
+    /// No buzz of it was noted until then.
+    NothingNoted,
+}
+
+/// What is different from when a string last played clean.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SinceClean {
-    /// The entry that says so.
+    /// The entry that it is counted from: the action as it was left; else what was changed since.
     pub entry: EntryId,
-    /// When.
+    /// When that was.
     pub at: Moment,
+    /// By what it played clean then.
+    pub by: CleanBy,
     /// Strings or tuning that were changed since, if they were.
     pub strings: Option<InterventionKind>,
     /// The pull, if it is known for both.
@@ -99,41 +109,48 @@ pub struct BuzzClues {
 }
 
 impl SinceClean {
-    /// What the record tells of a string. `None` if its action was never written as left.
+    /// What the record tells of a string: from when its action was last written as left; where that was never
+    /// done, from the first change of its strings or tuning, or else its last action of an earlier day, if no buzz
+    /// of it was noted until then. `None` if neither is on the record.
     pub fn of(input: &Input<'_>, state: &State, place: StringPlace) -> Option<Self> {
         let bench = ReadingIndex::new(input);
-        let events = input.events.iter().enumerate().rev().filter(|(_, e)| !e.retracted);
-        let (left, action) = events
-            .filter_map(|(index, event)| match &event.what {
-                EventKind::Pass(pass) if pass.as_left => Some((index, pass)),
-                _ => None,
-            })
-            .find_map(|(index, pass)| {
-                let of = Measurand { quantity: pass.quantity, location: Location::Course(place) };
-                let is_action = of.kind().is_some_and(MeasurandKind::is_action);
-                let seen = bench.seen(index, of).filter(|_| is_action)?;
-                Some((index, seen))
-            })?;
-        let event = input.events.get(left)?;
-        // The relief of the same visit, read the same way since.
+        let left = last_action(&bench, place, input.events.len(), &|_, pass| pass.as_left);
+        let (from, before, by) = if let Some((index, _)) = &left {
+            (*index, false, CleanBy::AsLeft)
+        } else {
+            let (from, before) = not_yet_noted(&bench, state, place)?;
+            (from, before, CleanBy::NothingNoted)
+        };
+        let event = input.events.get(from)?;
+        let action = left.or_else(|| last_action(&bench, place, from + 1, &|_, _| true));
+        let action = action.map(|(_, seen)| seen);
+        // The relief of the same visit, read the same way since; else the last one before.
         let relief = (0..input.events.len()).rev().find_map(|index| {
-            let other =
-                input.events.get(index).filter(|e| !e.retracted && e.visit == event.visit)?;
+            let other = input.events.get(index).filter(|e| !e.retracted)?;
+            let of_then = match by {
+                CleanBy::AsLeft => other.visit == event.visit,
+                CleanBy::NothingNoted => index <= from,
+            };
             let EventKind::Pass(pass) = &other.what else { return None };
             let of = Measurand { quantity: pass.quantity, location: Location::Whole };
-            bench.seen(index, of).filter(|_| of.kind() == Some(MeasurandKind::Relief))
+            let is_relief = of_then && of.kind() == Some(MeasurandKind::Relief);
+            bench.seen(index, of).filter(|_| is_relief)
         });
         let fell = |then: &Observation| {
             let change = then.known.minus(bench.last_ever(then.measurand)?.known);
             (change.tells() && change.value > 0.0).then_some(change.value)
         };
         let strings = bench.interventions.iter().rev().find(|done| {
-            let kind = done.intervention.kind;
-            let other = matches!(kind, InterventionKind::Strings | InterventionKind::Tuning);
-            other && done.event > left && done.intervention.touches(place)
+            let since = done.event > from || (before && done.event == from);
+            since && done.intervention.touches(place) && refits(done.intervention.kind)
         });
-        let pull = FittedStrings::new(input, state)
-            .at(input, left, &[place])
+        let fitted = FittedStrings::new(input, state);
+        let then = if before {
+            fitted.before(input, from, &[place])
+        } else {
+            fitted.at(input, from, &[place])
+        };
+        let pull = then
             .and_then(|then| tension_of(&then, place).ok())
             .zip(tension_of(&settled_spec(state), place).ok())
             .map(|(then, now)| PullChange {
@@ -143,9 +160,10 @@ impl SinceClean {
         Some(Self {
             entry: event.entry,
             at: event.at,
+            by,
             strings: strings.map(|done| done.intervention.kind),
             pull,
-            action_fell_mm: fell(&action),
+            action_fell_mm: action.as_ref().and_then(fell),
             relief_fell_mm: relief.as_ref().and_then(fell),
         })
     }
@@ -165,3 +183,50 @@ impl SinceClean {
 
 /// A pull below this share of what it was counts as less (a choice: some 30 cents).
 const SLACKER: f64 = 0.97;
+
+/// Whether something done is a change of strings or tuning.
+const fn refits(kind: InterventionKind) -> bool {
+    matches!(kind, InterventionKind::Strings | InterventionKind::Tuning)
+}
+
+/// The last action of a string before an entry, of the passes that count.
+fn last_action(
+    bench: &ReadingIndex<'_>,
+    place: StringPlace,
+    before: usize,
+    counts: &dyn Fn(usize, &ObservedPass<'_>) -> bool,
+) -> Option<(usize, Observation)> {
+    let events = bench.input.events.iter().enumerate().take(before).rev();
+    events.filter(|(_, e)| !e.retracted).find_map(|(index, event)| {
+        let EventKind::Pass(pass) = &event.what else { return None };
+        let of = Measurand { quantity: pass.quantity, location: Location::Course(place) };
+        let is_action = of.kind().is_some_and(MeasurandKind::is_action);
+        let seen = bench.seen(index, of).filter(|_| is_action && counts(index, pass))?;
+        Some((index, seen))
+    })
+}
+
+/// Up to which entry no buzz of a string was noted, and whether what that entry changed counts as since: the first
+/// change of its strings or tuning that no note of a buzz precedes; else its last action of an earlier day.
+fn not_yet_noted(
+    bench: &ReadingIndex<'_>,
+    state: &State,
+    place: StringPlace,
+) -> Option<(usize, bool)> {
+    let input = bench.input;
+    let mut buzzes = state.entries().enumerate().filter_map(|(index, placed)| {
+        let of_it = matches!(&placed.entry.body, EntryBody::Buzz(buzz) if buzz.string == place);
+        (of_it && input.events.get(index).is_some_and(|e| !e.retracted)).then_some(index)
+    });
+    let first_noted = buzzes.next().unwrap_or(usize::MAX);
+    let mut changes = bench.interventions.iter().filter(|done| {
+        let set_up = last_action(bench, place, done.event, &|_, _| true).is_some();
+        set_up && refits(done.intervention.kind) && done.intervention.touches(place)
+    });
+    if let Some(first) = changes.next().filter(|done| done.event < first_noted) {
+        return Some((first.event, true));
+    }
+    let earlier = |index: usize, _: &ObservedPass<'_>| !bench.is_today(index);
+    let (index, _) = last_action(bench, place, input.events.len().min(first_noted), &earlier)?;
+    Some((index, false))
+}

@@ -18,7 +18,7 @@ use uom::si::f64::Force;
 use uom::si::force::newton;
 
 use crate::clearance::{ClearanceModel, Departure, ForceFrom, TouchUsed};
-pub use clues::{BuzzClues, CrownCheck, PullChange, ReadNow, SinceClean};
+pub use clues::{BuzzClues, CleanBy, CrownCheck, PullChange, ReadNow, SinceClean};
 use fit::Fit;
 pub use fit::HeardBuzz;
 
@@ -504,6 +504,7 @@ mod tests {
         let since = SinceClean {
             entry: EntryId::new(writer, 1),
             at: Moment { unix_s: 0, offset_min: 0 },
+            by: CleanBy::AsLeft,
             strings,
             pull,
             action_fell_mm: None,

@@ -26,6 +26,8 @@ pub struct DriftPart {
     pub remainder: Estimate,
     /// Whether what is left lies beyond the target's tolerance and what the readings can tell.
     pub tells: bool,
+    /// One reading says so: it may be misread.
+    pub once: bool,
 }
 
 /// Where the remainder points.
@@ -113,7 +115,7 @@ pub(crate) fn part(
     let change = compared.off();
     let remainder = change.minus(explained);
     let tells = remainder.tells() && remainder.value.abs() > compared.tolerance;
-    Some(DriftPart { measurand, seen, change, explained, remainder, tells })
+    Some(DriftPart { measurand, seen, change, explained, remainder, tells, once: true })
 }
 
 fn points_at(parts: &[DriftPart]) -> PointsAt {

@@ -20,6 +20,9 @@ const HELPS: f64 = 0.75;
 const SURELY_OUTSIDE: f64 = 0.9;
 /// and on the other side of the wanted value with no more than this.
 const OTHER_SIDE: f64 = 0.05;
+/// Beyond the tolerance by no more than this, in mm or cents, is within it: finer than any tool that strings are read
+/// with shows, a dial gauge in ten-thousandths of an inch or a tuner in tenths; no hand turns for that.
+const NO_WORK: (f64, f64) = (0.0025, 0.05);
 /// How far strings lie off what is wanted of them when they are read, one standard deviation in mm: most stand
 /// near it (common practice, no source).
 const USUAL_OFF_MM: f64 = 0.7;
@@ -59,8 +62,7 @@ impl Judgement {
 /// Judges a reading by its target.
 pub fn judge(compared: &AgainstTarget) -> Judgement {
     let off = compared.off();
-    let within = off.value.abs() <= compared.tolerance * (1.0 + 1e-9);
-    match (within, off.tells(), off.bound) {
+    match (compared.holds(off.value), off.tells(), off.bound) {
         (false, true, _) if off.value > 0.0 => Judgement::Above,
         (false, true, _) => Judgement::Below,
         (true, _, Bound::Value) => Judgement::OnTarget,
@@ -118,8 +120,7 @@ pub fn judge_by(
     let over = middle > wanted;
     let other = if over { belief.below(wanted) } else { 1.0 - belief.below(wanted) };
     // The newest reading alone: what lies within its tolerance as read is not turned.
-    let mark = belief.newest - wanted;
-    let reads_off = mark.abs() > tolerance * (1.0 + 1e-9);
+    let reads_off = !compared.holds(belief.newest - wanted);
     // A string that touches does not say how hard: only whether that can be.
     let touches = read.value == 0.0;
     let inside = belief.below(middle + tolerance) - belief.below(middle - tolerance);
@@ -176,6 +177,13 @@ impl AgainstTarget {
         let wanted = Estimate::of_amount(wanted).filter(|w| w.scale == read.scale)?;
         let tolerance = Estimate::of_amount(tolerance).filter(|t| t.scale == read.scale)?;
         Some(Self { read, wanted, tolerance: tolerance.value.abs(), rests_on })
+    }
+
+    /// Whether so much off what is wanted is within the tolerance, as far as that is ever worked on.
+    fn holds(&self, off: f64) -> bool {
+        let (mm, cents) = NO_WORK;
+        let more = if self.read.scale == EstimateUnit::Cent { cents } else { mm };
+        off.abs() <= self.tolerance + more
     }
 }
 
@@ -280,6 +288,20 @@ mod tests {
         let mut trail = Trail::default();
         rule(&mut trail, 5, 0);
         assert_eq!(by(&trail, 5).judgement, Judgement::OnTarget);
+    }
+
+    #[test]
+    fn what_no_tool_tells_from_the_tolerance_is_no_work() {
+        // 10 thou is 0.254 mm (1 in = 25.4 mm exactly): 0.0508 mm over 8 thou, 0.0008 mm more than 0.05 mm.
+        let thou = |n| Amount::decimal(n, 0, Unit::Thou).unwrap();
+        let of = |n| {
+            let read = Estimate::of_reading(Reading::Value(thou(n)), Some(Tool::FEELER_THOU));
+            let against =
+                AgainstTarget::new(read.unwrap(), thou(8), hundredths(5), RestsOn::Reading);
+            judge(&against.unwrap())
+        };
+        assert_eq!([of(10), of(6)], [Judgement::OnTarget; 2]);
+        assert_eq!([of(11), of(5)], [Judgement::Above, Judgement::Below]);
     }
 
     #[test]

@@ -16,8 +16,8 @@ pub use judge::{JudgedTogether, Judgement, judge, judge_by};
 pub use together::{OnScrews, outside_together};
 pub use trail::{ReliefBefore, Trail, Trails};
 pub use what_changed::{
-    CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention,
-    PartChange, PartVerdict, WhatChanged, what_changed,
+    AgainstWish, CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS,
+    NotedIntervention, PartChange, PartVerdict, WhatChanged, what_changed,
 };
 
 pub(crate) use drift::{DriftLine, drift, part};

@@ -206,9 +206,13 @@ pub(crate) fn number(amount: Amount, scale: EstimateUnit) -> Option<f64> {
     }
 }
 
-/// One unit of the last place that was written: 1/64 in for `5/64`, 0.01 mm for `1.98`.
+/// One unit of the last place that was written: 1/64 in for `5/64`, 0.01 mm for `1.98`; whole millimetres are
+/// read off a rule in halves.
 fn last_place(amount: Amount) -> Option<Amount> {
     match amount {
+        Amount::Decimal { value, unit: Unit::Millimetre } if value.places() == 0 => {
+            Amount::decimal(5, 1, Unit::Millimetre).ok()
+        }
         Amount::Decimal { value, unit } => Amount::decimal(1, value.places(), unit).ok(),
         Amount::Fraction(f) => Amount::fraction(1, f.denominator()).ok(),
     }

@@ -17,6 +17,7 @@ use fallaway_record::{
     SetupId, State, Target,
 };
 
+use super::courses;
 use super::facts::{
     BridgeFacts, BridgeKind, Facts, POSTS, Posts, RodFacts, StringFacts, TurnedScrew,
 };
@@ -40,10 +41,13 @@ pub fn with_input<T>(
     with: impl FnOnce(&Input<'_>) -> T,
 ) -> T {
     let order = Order { state, placed: state.entries().collect() };
+    let facts = facts(state.registers());
+    let mut events = events(&order);
+    courses::spread_events(&facts, &mut events);
     let input = Input {
-        facts: facts(state.registers()),
-        targets: targets(state, setup),
-        events: events(&order),
+        targets: courses::spread_targets(&facts, targets(state, setup)),
+        facts,
+        events,
         causality: &order,
         now_unix_s,
     };

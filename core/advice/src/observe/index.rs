@@ -474,10 +474,11 @@ pub(crate) fn judge(readings: Vec<Observation>, posture: Option<Posture>) -> Fre
     }
     let friends: Vec<usize> =
         alike.iter().map(|a| alike.iter().filter(|b| !differ(a, b)).count()).collect();
-    // Of those with most others on their side the surest, and of equals the last.
+    // Of those with most others on their side a value before a bound, then the surest, and of equals the last.
     let best = alike.iter().zip(&friends).max_by(|(a, friends), (b, others)| {
         friends
             .cmp(others)
+            .then(a.is_value().cmp(&b.is_value()))
             .then(b.known.standard_uncertainty.total_cmp(&a.known.standard_uncertainty))
             .then(a.event.cmp(&b.event))
     });
@@ -528,7 +529,11 @@ fn of_one_posture(
 /// tool are one rounding apart: what is read may lie between them. So are two intervals between leaves
 /// that touch.
 pub(crate) fn differ(a: &Observation, b: &Observation) -> bool {
-    differ_by_numbers(a.known, b.known) && !are_neighbours(a, b) && !touch(a.reading, b.reading)
+    // A string that touches does not say how hard: what a straight edge shows below zero agrees with it.
+    let known = |o: &Observation| {
+        if o.touches() { Estimate { bound: Bound::AtMost, ..o.known } } else { o.known }
+    };
+    differ_by_numbers(known(a), known(b)) && !are_neighbours(a, b) && !touch(a.reading, b.reading)
 }
 
 fn touch(a: Reading, b: Reading) -> bool {

@@ -4,6 +4,7 @@
 //! Nothing here knows of a plan, a comparison or anything learned.
 
 mod could_not;
+mod courses;
 mod crowns;
 mod done;
 mod estimate;

@@ -26,7 +26,8 @@ pub(crate) fn height(work: &PlanContext<'_>) -> Vec<PlanStep> {
             Some(Location::Side(side)) => {
                 let screw = TurnedScrew::BridgePost(side);
                 let direction = toward(shown.lessens, off);
-                turned(work, step, compared, way, (screw, 1), direction, size, off.value.abs())
+                let need = off.value.abs();
+                turned(work, step, compared, way, (screw, 1), direction, size, need, None)
             }
             _ => to_target(work, step, compared, way),
         };
@@ -55,7 +56,8 @@ pub(crate) fn tilt(work: &PlanContext<'_>) -> Vec<PlanStep> {
             let direction = toward(shown.lessens.or(Some(TurnDirection::Clockwise)), off);
             let screws = (TurnedScrew::SpringClaw, 2);
             let need = off.value.abs().min(most);
-            let adjust = turned(work, step, compared, way, screws, direction, Some(size), need);
+            let adjust =
+                turned(work, step, compared, way, screws, direction, Some(size), need, None);
             let travel = Some(Estimate { value: off.value.abs(), ..off });
             StepVerdict::Adjust(Box::new(StepWork { travel, ..adjust }))
         },

@@ -95,5 +95,6 @@ pub(crate) fn by_hand(
         left_over: Some(compared.wanted.value - expect.value),
         again: again(done, work.facts),
         explains: Vec::new(),
+        lifts: Vec::new(),
     }
 }

@@ -4,7 +4,7 @@ use super::context::PlanContext;
 use super::step::{Plan, PlanStep, StepKind, StepVerdict};
 use super::{board_end, floating, other_steps, radius, relief, rules, saddle, settle};
 use crate::compare::{DriftLine, SetupDrift, drift};
-use crate::observe::{Input, ReadingIndex};
+use crate::observe::{Freshness, Input, ReadingIndex};
 
 /// Builds the steps of one kind.
 type Build = fn(&PlanContext<'_>) -> Vec<PlanStep>;
@@ -79,5 +79,11 @@ fn drift_of(work: &PlanContext<'_>, steps: &[PlanStep]) -> Option<SetupDrift> {
     let step = steps.iter().find(|s| s.kind == StepKind::Relief && s.compared.is_some());
     let was_there = step.and_then(|s| s.target.as_ref()).is_some_and(|target| target.taken);
     let screwed_on = work.facts.neck_may_be_screwed_on();
-    Some(drift(&work.models, screwed_on, was_there, &relief, &actions))
+    let mut found = drift(&work.models, screwed_on, was_there, &relief, &actions);
+    for part in &mut found.parts {
+        let Some(seen) = &part.seen else { continue };
+        let standing = work.bench.standing(part.measurand, seen.posture);
+        part.once = matches!(&standing, Freshness::Read { agreeing, .. } if agreeing.is_empty());
+    }
+    Some(found)
 }

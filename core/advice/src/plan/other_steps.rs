@@ -17,8 +17,8 @@ use crate::compare::AgainstTarget;
 use crate::hazard::Hazard;
 use crate::learn::response;
 use crate::observe::{
-    Estimate, Intervention, InterventionKind, Measurand, MeasurandKind, TurnedScrew, again,
-    in_notation,
+    COVERAGE, Estimate, Intervention, InterventionKind, Measurand, MeasurandKind, TurnedScrew,
+    again, in_notation,
 };
 use crate::strings::too_much_stress;
 use crate::turns::{HandTurn, TurnDirection};
@@ -41,6 +41,7 @@ pub(super) fn to_target(
         left_over: Some(0.0),
         again: intervention.map(|d| again(d, work.facts)).unwrap_or_default(),
         explains: Vec::new(),
+        lifts: Vec::new(),
     }
 }
 
@@ -216,7 +217,7 @@ pub(crate) fn pickup(work: &PlanContext<'_>) -> Vec<PlanStep> {
             let screw = TurnedScrew::Pickup { pickup: number, side };
             let size = ScrewSize::of_thread(work.facts.pickup_pitch_mm);
             let need = off.value.abs();
-            let adjust = turned(work, step, compared, way, (screw, 1), direction, size, need);
+            let adjust = turned(work, step, compared, way, (screw, 1), direction, size, need, None);
             StepVerdict::Adjust(Box::new(adjust))
         },
     )
@@ -271,6 +272,7 @@ pub(crate) fn intonation(work: &PlanContext<'_>) -> Vec<PlanStep> {
                 from: SizeFrom::Thread { pitch_mm },
             }),
             off.value.abs(),
+            Some(per_cent),
         );
         adjust.travel = Some(Estimate::mm(travel, off.standard_uncertainty * per_cent));
         StepVerdict::Adjust(Box::new(adjust))
@@ -292,7 +294,33 @@ impl ScrewSize {
     }
 }
 
-/// One screw, or so many alike, to be turned for a change of `need`.
+/// A change of intonation that a tuner shows beyond doubt, in cents (common practice, no source).
+const SEEN_CENT: f64 = 3.0;
+/// The finest threads of pickups and posts, and of intonation screws, in mm a turn: M2 and M2.5 (ISO 261, coarse
+/// series: 0.4 and 0.45 mm).
+const LEAST_PITCH_MM: f64 = 0.4;
+const LEAST_INTONATION_PITCH_MM: f64 = 0.45;
+/// A test goes no farther than this, in turns: a gap by half a millimetre or so; a saddle by two fore or aft.
+const MOST_TEST: f64 = 1.0;
+const MOST_INTONATION_TEST: f64 = 4.0;
+
+/// How many turns of a screw can be seen: the change that two readings tell, `COVERAGE * sqrt(2) * u` (JCGM
+/// 100:2008, 6.3.3), over what a turn does. Of intonation at least 3 cents: with c cents wanted, s mm of the
+/// saddle for a cent ([`length_per_cent`]) and a thread of p mm that is `c * s / p` turns.
+fn test_turns(step: &PlanStep, per_turn: Option<f64>, per_cent: Option<f64>) -> f64 {
+    let u = step.seen.as_ref().map_or(0.0, |seen| seen.known.standard_uncertainty);
+    let told = COVERAGE * 2_f64.sqrt() * u;
+    match per_cent.filter(|per_cent| *per_cent > 1e-6) {
+        Some(per_cent) => {
+            let per_turn = per_turn.unwrap_or(LEAST_INTONATION_PITCH_MM / per_cent);
+            (told.max(SEEN_CENT) / per_turn).min(MOST_INTONATION_TEST)
+        }
+        None => (told / per_turn.unwrap_or(LEAST_PITCH_MM)).min(MOST_TEST),
+    }
+}
+
+/// One screw, or so many alike, to be turned for a change of `need`; `per_cent`: of intonation, the mm of the saddle for
+/// a cent.
 #[expect(clippy::too_many_arguments, reason = "few callers, each with all of it at hand")]
 pub(super) fn turned(
     work: &PlanContext<'_>,
@@ -303,14 +331,16 @@ pub(super) fn turned(
     direction: Option<TurnDirection>,
     size: Option<ScrewSize>,
     need: f64,
+    per_cent: Option<f64>,
 ) -> StepWork {
     let mut adjust = to_target(work, step, compared, way);
     let size = size.filter(|size| size.per_turn > 1e-6);
     adjust.travel = Some(Estimate { value: need, ..compared.off() });
+    let test = HandTurn::trial_of(test_turns(step, size.map(|size| size.per_turn), per_cent));
     let size = size.filter(|_| direction.is_some());
     let (turn, size_from) = match size {
         Some(size) => (HandTurn::nearest(need / size.per_turn, direction), size.from),
-        None => (HandTurn::nearest(0.125, direction), SizeFrom::Unknown),
+        None => (HandTurn { direction, is_trial: direction.is_none(), ..test }, SizeFrom::Unknown),
     };
     adjust.moves.push(ScrewMove { screw, count, turn, size_from });
     if let Some(ScrewSize { per_turn, .. }) = size {

@@ -33,6 +33,12 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let mut steps: Vec<PlanStep> =
         measurands.into_iter().map(|measurand| step(work, measurand)).collect();
     twisted(&mut steps);
+    for step in &mut steps {
+        if step.verdict.adjust().is_some() && is_blind(work, step) {
+            step.verdict = StepVerdict::MeasureFiner;
+            step.cautions.clear();
+        }
+    }
     steps
 }
 
@@ -47,6 +53,18 @@ fn step(work: &PlanContext<'_>, measurand: Measurand) -> PlanStep {
         None => advise(work, &mut step, &compared),
     }
     step
+}
+
+/// Strings that lie on the frets cannot tell how far the neck is bowed, nor what a turn did: before a rod whose
+/// way nobody knows is turned by that alone, a straight edge is laid on the frets. Who has none reads it once
+/// more, and the rod is tried with care.
+fn is_blind(work: &PlanContext<'_>, step: &PlanStep) -> bool {
+    let Some(seen) = &step.seen else { return false };
+    let nothing = seen.touches() || (seen.known.bound == Bound::AtMost && seen.known.value <= 0.0);
+    let open = work.rod.lessens.is_none();
+    let standing = work.bench.standing(seen.measurand, seen.posture);
+    let once = matches!(&standing, Freshness::Read { agreeing, .. } if agreeing.is_empty());
+    nothing && open && once
 }
 
 /// How far relief goes from one visit to the next by itself and with other strings, one standard deviation in
@@ -331,6 +349,7 @@ fn adjust(
             .map(|e| compared.wanted.value - e.value),
         again: again(InterventionKind::Rod, work.facts),
         explains: Vec::new(),
+        lifts: Vec::new(),
     }
 }
 

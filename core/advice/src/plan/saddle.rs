@@ -1,6 +1,6 @@
 //! The action steps: saddle heights, from the highest-pitched string to the lowest.
 
-use fallaway_measure::{Side, StringPlace};
+use fallaway_measure::{Quantity, Side, StringPlace};
 use fallaway_mechanics::bridge::BridgeMove;
 use fallaway_mechanics::units::as_mm;
 
@@ -12,6 +12,7 @@ use super::step::{
 use super::{cautions, guards};
 use crate::compare::{AgainstTarget, JudgedTogether, OnScrews, outside_together};
 use crate::hazard::Hazard;
+use crate::learn::follow::UsualEffect;
 use crate::learn::{ResponsePair, ScrewResponse};
 use crate::observe::{
     Bound, BridgeKind, COVERAGE, Estimate, Intervention, InterventionKind, Measurand,
@@ -103,7 +104,49 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
             };
         }
     }
+    shimmed(work, &mut steps);
     steps
+}
+
+/// One shim lifts all strings of a saddle: those that are too low are lifted by as much as they are low on the mean,
+/// and the others go along.
+fn shimmed(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
+    let travel = |step: &PlanStep| {
+        let adjust = step.verdict.adjust().filter(|adjust| adjust.way == PartWay::Shim)?;
+        adjust.travel.map(|travel| travel.value)
+    };
+    let low: Vec<f64> = steps.iter().filter_map(travel).collect();
+    if low.is_empty() {
+        return;
+    }
+    let thick = low.iter().sum::<f64>() / low.len() as f64;
+    let then = |step: &PlanStep| {
+        let ((of, compared), place) = (step.measurand.zip(step.compared)?, step.place()?);
+        let read = compared.read;
+        let lifted = Estimate { value: read.value + thick * work.per_saddle(of)?, ..read };
+        Some((place, of.quantity, lifted))
+    };
+    let all: Vec<(StringPlace, Quantity, Estimate)> = steps.iter().filter_map(then).collect();
+    for step in steps {
+        let Some((place, of)) = step.place().zip(step.measurand) else { continue };
+        let (seen, wanted) = (step.seen.clone(), step.compared.map(|c| c.wanted.value));
+        let StepVerdict::Adjust(adjust) = &mut step.verdict else { continue };
+        if adjust.way != PartWay::Shim {
+            continue;
+        }
+        adjust.travel = adjust.travel.map(|travel| Estimate { value: thick, ..travel });
+        let of_this = all.iter().filter(|(_, quantity, _)| *quantity == of.quantity);
+        for (other, _, lifted) in of_this {
+            if *other != place {
+                adjust.lifts.push((*other, *lifted));
+                continue;
+            }
+            adjust.expect = Some(*lifted);
+            adjust.expect_shown =
+                seen.as_ref().and_then(|s| in_notation(*lifted, s.reading, s.tool));
+            adjust.left_over = wanted.map(|wanted| wanted - lifted.value);
+        }
+    }
 }
 
 /// What should have been read of a string that is read elsewhere, while the strings that its screws move
@@ -251,6 +294,7 @@ fn plain(work: &PlanContext<'_>, compared: &AgainstTarget) -> StepWork {
         left_over: None,
         again: again(InterventionKind::SaddleHeight, work.facts),
         explains: Vec::new(),
+        lifts: Vec::new(),
     }
 }
 
@@ -273,7 +317,8 @@ fn advise(
     if let (Some(response), Some(ratio)) = (work.posts(measurand.quantity), ratio) {
         let moves = posts_for_all(work, all, |posts| {
             let row = posts.row(work, place)?;
-            let attempt = test_turn(unseen(work, step, response, true).unwrap_or_default());
+            let tried = unseen(work, step, response, true).unwrap_or_default();
+            let attempt = test_turn(tried, step, work.post_effect(measurand), ratio);
             let shown = Shown::of(response, ratio);
             Some(from_threads(&posts, row, shown, attempt, &mut adjust).map(|rise| rise * ratio))
         });
@@ -291,7 +336,8 @@ fn advise(
     let Some(response) = work.height(measurand.quantity) else { return adjust };
     let change = match (lifting(work, place, all), ratio) {
         (Some((screws, row)), Some(ratio)) => {
-            let attempt = test_turn(unseen(work, step, response, false).unwrap_or_default());
+            let tried = unseen(work, step, response, false).unwrap_or_default();
+            let attempt = test_turn(tried, step, work.thread_effect(measurand), ratio);
             let shown = Shown::of(response, ratio);
             let rise = from_threads(&screws, row, shown, attempt, &mut adjust);
             rise.map(|rise| (rise * ratio, 0.0))
@@ -345,14 +391,26 @@ fn expects(
     }
 }
 
-/// The size of the next test of a height screw: an eighth, and more each time the readings have not
-/// shown it.
-fn test_turn(unseen: usize) -> HandTurn {
-    HandTurn::trial(match unseen {
+/// How far height screws advance a turn, from the finest to the coarsest of saddles, in mm: M2 to M5 (ISO 261,
+/// coarse series: 0.4 to 0.8 mm).
+const LEAST_PITCH_MM: f64 = 0.4;
+const MOST_PITCH_MM: f64 = 0.8;
+/// A test goes no farther than a turn: half a millimetre or so at the saddle, up or down, harms nothing.
+const MOST_TEST: u16 = 8;
+
+/// The size of the next test of a height screw: as much as the tool can tell, and more each time the readings have
+/// not shown it. Two readings tell a change of `COVERAGE * sqrt(2) * u` (JCGM 100:2008, 6.3.3): over what a turn
+/// does to the gap, by the thread or the finest that there is, that is a number of turns.
+fn test_turn(unseen: usize, step: &PlanStep, thread: Option<UsualEffect>, ratio: f64) -> HandTurn {
+    let per_turn = thread.map_or(LEAST_PITCH_MM * ratio, |thread| thread.per_turn);
+    let u = step.seen.as_ref().map_or(0.0, |seen| seen.known.standard_uncertainty);
+    let seen = HandTurn::trial_of(COVERAGE * 2_f64.sqrt() * u / per_turn.max(1e-3));
+    let again: u16 = match unseen {
         0 => 1,
         1 => 2,
         _ => 6,
-    })
+    };
+    HandTurn::trial(seen.eighths.max(again).min(MOST_TEST))
 }
 
 /// What the bridge's screws do for `place` and all strings that they move along.
@@ -467,9 +525,16 @@ fn from_learned(
             SizeFrom::Learned { observations: response.pairs.len() },
         ),
         _ => {
-            let attempt = test_turn(unseen(work, step, response, false).unwrap_or_default());
+            let tried = unseen(work, step, response, false).unwrap_or_default();
+            let measurand = step.measurand?;
+            let ratio = work.per_saddle(measurand).unwrap_or(1.0);
+            let attempt = test_turn(tried, step, work.thread_effect(measurand), ratio);
+            // Which way is known: no farther than the coarsest thread would take it to the target.
+            let most = (need.abs() / (MOST_PITCH_MM * ratio) * 8.0).floor().max(1.0) as u16;
+            let eighths =
+                if direction.is_some() { attempt.eighths.min(most) } else { attempt.eighths };
             let is_trial = direction.is_none();
-            (HandTurn { direction, is_trial, ..attempt }, SizeFrom::Unknown)
+            (HandTurn { eighths, direction, is_trial }, SizeFrom::Unknown)
         }
     };
     let count = work.facts.bridge.alike.max(1);

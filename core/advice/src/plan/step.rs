@@ -183,6 +183,9 @@ pub struct StepWork {
     pub again: Vec<MeasurandKind>,
     /// It is done for these strings' action, which the relief explains.
     pub explains: Vec<StringPlace>,
+    /// Other strings that it moves along without anything to turn back, and what they will then read: those on
+    /// a saddle that is shimmed.
+    pub lifts: Vec<(StringPlace, Estimate)>,
 }
 
 /// Why a step does not apply.

@@ -118,7 +118,13 @@ impl Bench {
         self.log(EntryBody::Pass(pass));
     }
 
-    pub fn want(&mut self, quantity: &str, place: &str, wanted: &str, tolerance: &str) {
+    pub fn want(
+        &mut self,
+        quantity: &str,
+        place: &str,
+        (wanted, tolerance): (&str, &str),
+        taken: bool,
+    ) {
         let quantity: Quantity = quantity.parse().unwrap();
         let amount = |text: &str| -> Amount {
             match parse_reading(text, None, quantity.dimension()).unwrap() {
@@ -133,7 +139,7 @@ impl Bench {
             tolerance: amount(tolerance),
             by: Some("owner".to_owned()),
             at: Moment::new(self.now, 0).unwrap(),
-            taken_from: None,
+            taken_from: taken.then(|| EntryId::new(self.writer, self.next)),
         };
         let setup = SetupId::main();
         let put = self.record.editor(self.writer, &self.draft).set_target(&setup, &target).unwrap();
@@ -236,12 +242,13 @@ impl Bench {
                 let phase = (verb == "left").then_some(Phase::AsLeft);
                 self.read(quantity, tool, text, phase);
             }
-            "wanted" => {
+            // taken ..., as wanted, from what a visit left.
+            "wanted" | "taken" => {
                 // wanted gap stopped at 1 over 24 at 4: 2.0 mm give or take 0.1 mm
                 let (what, value) = rest.split_once(": ").unwrap();
                 let (quantity, place) = what.rsplit_once(" on ").unwrap_or((what, "whole"));
                 let (wanted, tolerance) = value.split_once(" give or take ").unwrap();
-                self.want(quantity, place, wanted, tolerance);
+                self.want(quantity, place, (wanted, tolerance), verb == "taken");
             }
             "turned" => {
                 // turned rod 1/4, turned saddle 3 -1/8

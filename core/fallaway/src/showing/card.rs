@@ -486,6 +486,7 @@ impl Card {
             line.target = Some(kept.target.clone());
         }
         let mut lines: Vec<CardLine> = merged.into_values().collect();
+        of_courses(&mut lines);
         judge_together(&mut lines);
         if low_first {
             lines.chunk_by_mut(|a, b| a.quantity == b.quantity).for_each(<[CardLine]>::reverse);
@@ -586,6 +587,45 @@ fn compare(last: &LastReading, target: &Target) -> CardStanding {
         Some(Judgement::Below) => CardStanding::Below,
         Some(Judgement::CannotTell) | None => CardStanding::CannotTell,
     }
+}
+
+/// What was read or is wanted of a course stands with each of its strings, as in the plan: the course has no line of
+/// its own then.
+fn of_courses(lines: &mut Vec<CardLine>) {
+    let course = |line: &CardLine| match line.location {
+        Location::Course(place) if place.member().is_none() => {
+            Some((line.quantity, place.number()))
+        }
+        _ => None,
+    };
+    let of_course = |line: &CardLine| match line.location {
+        Location::Course(place) if place.member().is_some() => {
+            Some((line.quantity, place.number()))
+        }
+        _ => None,
+    };
+    let courses: Vec<CardLine> =
+        lines.iter().filter(|line| course(line).is_some()).cloned().collect();
+    let mut said: Vec<(Quantity, u8)> = Vec::new();
+    for line in lines.iter_mut() {
+        let Some(key) = of_course(line) else { continue };
+        let Some(of) = courses.iter().find(|one| course(one) == Some(key)) else { continue };
+        said.push(key);
+        if line.last.is_none() {
+            line.last.clone_from(&of.last);
+        }
+        if line.target.is_none() {
+            line.target.clone_from(&of.target);
+        }
+        line.standing = match (&line.last, &line.target) {
+            _ if CardStanding::TwoValues == line.standing => CardStanding::TwoValues,
+            (Some(last), _) if last.stale => CardStanding::MeasureAgain,
+            (Some(last), Some(target)) => compare(last, target),
+            (None, Some(_)) => CardStanding::NotRead,
+            (_, None) => CardStanding::NoTarget,
+        };
+    }
+    lines.retain(|line| course(line).is_none_or(|key| !said.contains(&key)));
 }
 
 /// Strings on the same screws are judged together, as in the plan.

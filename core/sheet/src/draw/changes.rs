@@ -2,6 +2,7 @@
 
 use fallaway_advice::compare::{PartChange, PartVerdict, WhatChanged};
 use fallaway_record::InstrumentSpec;
+use fallaway_text::messages::plan::off_head;
 use fallaway_text::{Computed, Voice, changed};
 
 use crate::letters::wrap;
@@ -25,11 +26,17 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
     let parts: Vec<(&PartChange, (f64, f64))> =
         of.parts.iter().filter_map(|part| Some((part, part.told()?))).collect();
     let untold = changed::untold_parts(of, spec).map(|untold| voice.sentence(&say::untold(untold)));
-    let foot = untold.iter().flat_map(|said| wrap(said, SMALL, WIDTH - 2.0 * MARGIN));
+    let sentences = changed::sentences(of, spec).into_iter().map(|one| voice.sentence(&one));
+    let sentences: Vec<String> = sentences.collect();
+    // Against targets that were typed in there is no then and now to draw: it is said.
+    let only_wishes = of.parts.is_empty() && !of.wishes.is_empty();
+    let below = sentences.iter().filter(|_| only_wishes);
+    let foot = untold.iter().chain(below).flat_map(|said| wrap(said, SMALL, WIDTH - 2.0 * MARGIN));
     let foot: Vec<String> = foot.collect();
     let plot_end = TOP + ROW * rows(parts.len());
     let height = plot_end + 16.0 + LINE * rows(foot.len());
-    let mut scene = Scene::new(WIDTH, height, voice.sentence(&say::changes_title()));
+    let title = if only_wishes { off_head() } else { say::changes_title() };
+    let mut scene = Scene::new(WIDTH, height, voice.sentence(&title));
     let ends = parts.iter().flat_map(|(_, (low, high))| [low.abs(), high.abs()]);
     let most = ends.fold(0.1, f64::max);
     let middle = f64::midpoint(PLOT.0, PLOT.1);
@@ -63,7 +70,7 @@ pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene 
         let at = (MARGIN, plot_end + 12.0 + LINE * rows(row));
         scene.text(MarkRole::Label, at, (Anchor::Start, SMALL, WIDTH - 2.0 * MARGIN), line);
     }
-    scene.sentences = changed::sentences(of, spec).iter().map(|one| voice.sentence(one)).collect();
+    scene.sentences = sentences;
     scene.sentences.extend(said);
     scene.sentences.extend(untold.map(|untold| format!("{untold}.")));
     scene

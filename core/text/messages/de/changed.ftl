@@ -38,6 +38,12 @@ slot_rose = Eine Kerbe wächst nicht von selbst: den 1. Bund auf Abnutzung prüf
 noted = Dazwischen eingetragen: { $list }.
 common = Nach den Messungen haben sich alle Saiten gleich weit bewegt: Hals-Korpus-Verbindung, Steg und seine Bolzen prüfen.
 contradict = Diese Messungen widersprechen einander oder den übrigen, daher wird aus ihnen weniger geschlossen. Noch einmal messen.
+wishes = Diese Sollwerte sind von Hand eingegeben, nicht von einem Termin übernommen: Von ihnen weg hat sich nichts bewegt. So steht es zu ihnen; was sich bewegt hat, zeigt der Vergleich mit einem Termin.
+wish_above = { $of }: { $reading } gemessen, { $by } über dem Soll von { $target }.
+wish_below = { $of }: { $reading } gemessen, { $by } unter dem Soll von { $target }.
+wish_open = { $of }: { $reading } gemessen; das sagt nicht, ob es dem Soll von { $target } entspricht.
+wish_met = Im Soll: { $list }.
+wish_within = Im Soll, soweit ablesbar: { $list }.
 left_aside = { $count ->
     [one] Ein weiterer Messwert blieb
    *[other] { $count } weitere Messwerte blieben

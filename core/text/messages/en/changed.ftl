@@ -41,6 +41,13 @@ slot_rose = A slot does not rise by itself: look at fret 1 for wear.
 noted = Noted in between: { $list }.
 common = By the readings, all strings moved by the same amount: look at the neck joint, the bridge or its posts.
 contradict = These readings contradict each other or the rest, so less is concluded from them. Take them again.
+# Targets that somebody typed in: the instrument may never have stood there.
+wishes = These targets were typed in, not taken from a visit: nothing moved away from them. This is how it stands against them; to see what moved, compare with a visit.
+wish_above = { $of }: read { $reading }, { $by } above the target of { $target }.
+wish_below = { $of }: read { $reading }, { $by } below the target of { $target }.
+wish_open = { $of }: read { $reading }; that does not tell whether it meets the target of { $target }.
+wish_met = On target: { $list }.
+wish_within = On target within reading error: { $list }.
 left_aside = { $count ->
     [one] One more reading was
    *[other] { $count } more readings were

@@ -54,6 +54,7 @@ measure = measure
 measure_again = measure again
 measure_with_another = measure with a second tool
 measure_finer = measure with a finer tool
+measure_straight_edge = measure with a straight edge
 disagree = readings disagree
 read_again = read it again
 look_at_screw = look at the screw first
@@ -166,6 +167,7 @@ todo_measure = Tune, then measure it: it has not been measured today.
 todo_measure_again = Tune, then measure again ({ $done } since the last reading).
 todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool, one as fine as the tolerance; without one, twice more with the same.
 todo_finer = This tool is coarser than the tolerance: tune, and measure with a finer one, such as feeler leaves or a dial gauge.
+todo_straight_edge = By this reading the string lies on the frets, so it cannot show how far the neck is bowed, nor what a turn of the rod does. Before the rod is turned: tune, lay a straight edge along the frets, and measure how far it stands off (a back-bow is written below zero: -0.10 mm). Without one, read it once more.
 todo_third = These readings differ by more than their uncertainty, and nothing was adjusted in between. Take a third.
 todo_read_again = By the last reading and the turns since, it should have read { $expected } (a forecast). This reading and the forecast hardly go together: tune, and read it again before anything is turned.
 look_unseen = The readings have not shown what the last turns of { $screw } did. Look which way it moves the strings, and write that down before it is turned again.
@@ -200,6 +202,9 @@ not_tuned_noted = It is not noted whether the instrument was in tune for this re
 other_posture = Read in another posture, so not compared: { $reading }.
 outvoted = Left out, because other readings or their forecast contradict it: { $reading }.
 on_the_frets = By this reading the string lies on the frets: how far it would have to rise to be free cannot be read.
+shim_lifts = A shim lifts the whole saddle, all its strings by as much.
+# $strings: each with what it will then read
+shim_lifts_to = One shim lifts the whole saddle, all its strings by as much. By these readings the others should then read { $strings }. If only one string is too low, that is for a new saddle: ask a qualified repairer.
 against_written = By the readings, one turn did the opposite of what is written down: perhaps one reading was wrong, or it was turned the other way.
 rod_unseen = The readings have not shown the last { $turns } of the rod: no more than an eighth now, and stop if half a turn shows nothing.
 explains_part = { $of }: relief explains { $explained } of { $total } (model of the neck), { $left } remains.
@@ -243,6 +248,8 @@ off_part_within = { $of }: off target by { $by } (read); relief off target expla
 since_rod_explains = On the mean of these strings relief explains { $explained } of { $total } (model of the neck); { $left } remains, within reading error. Turn the truss rod; leave the saddles alone.
 since_common = The unexplained part is the same on all strings: look at the neck joint, the bridge or its posts.
 since_one_string = The unexplained part is on { $string } alone: look at its saddle screw (they can shake down), its nut slot and frets.
+since_rod_explains_part = On the mean of these strings relief explains { $explained } of { $total } (model of the neck); { $left } remains, within reading error: relief first, then measure the action again.
+since_one_string_once = The unexplained part is on { $string } alone, by one reading: measure it once more. If it stays, look at its saddle screw (they can shake down), its nut slot and frets.
 since_unclear = These readings cannot tell where the rest comes from.
 
 ## Short forms for a line of a list

@@ -421,12 +421,15 @@ arg_draw_string = Unter welcher Saite, mit ihrer Nummer [Standard: die daneben l
 arg_draw_out = In diese SVG-Datei [Standard: in Worten sagen, was das Bild zeigt]
 arg_draw_words = Nur in Worten, ohne Bild aus Buchstaben
 arg_draw_theme = Wofür: light (hell), dark (dunkel), stage (Bühne), print (Druck)
+arg_draw_since = Ab dem Termin dieses Eintrags, nicht ab dem Setup (changed)
+arg_draw_found = Ab dem, was jener Termin vorfand, nicht ab dem, was er hinterließ
 arg_draw_setup = Verglichen mit welchem Setup [Standard: das einzige]
 examples_draw =
     Beispiele:
       fallaway draw neck --out hals.svg
       fallaway draw turn
       fallaway draw relief --theme dark --out winter.svg
+      fallaway draw changed --since tech-1   ab dem, was jener Termin hinterließ (sein erster Eintrag)
 about_learned = Was das Instrument und alle, die es messen und spielen, gelehrt haben
 about_forecast = Was in einem anderen Klima zu erwarten ist, soweit die Jahreszeiten gelernt sind
 arg_forecast_air = Relative Luftfeuchte, und Temperatur, wenn nicht Zimmertemperatur: 20C 25%

@@ -420,12 +420,15 @@ arg_draw_string = Under which string, by its number [default: the one that is of
 arg_draw_out = Into this SVG file [default: say in words what the picture shows]
 arg_draw_words = In words alone, without a picture of letters
 arg_draw_theme = For what it is: light, dark, stage, print
+arg_draw_since = From the visit of this entry, not from the setup (changed)
+arg_draw_found = From what that visit found, not from what it left
 arg_draw_setup = Compared with which setup [default: the only one]
 examples_draw =
     Examples:
       fallaway draw neck --out neck.svg
       fallaway draw turn
       fallaway draw relief --theme dark --out winter.svg
+      fallaway draw changed --since tech-1   from what that visit left (its first entry)
 about_learned = What the instrument, its readers and its players have taught
 about_forecast = What to expect in another climate, as far as the seasons have been learned
 arg_forecast_air = Relative humidity, and temperature if it is not a room's: 20C 25%

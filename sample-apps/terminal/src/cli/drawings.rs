@@ -95,6 +95,10 @@ pub struct DrawArgs {
     pub out: Option<PathBuf>,
     #[arg(long, value_enum, hide_possible_values = true, default_value = "print")]
     pub theme: ThemeWord,
-    #[arg(long, value_name = "SETUP")]
+    #[arg(long, value_name = "ENTRY")]
+    pub since: Option<String>,
+    #[arg(long, requires = "since")]
+    pub found: bool,
+    #[arg(long, value_name = "SETUP", conflicts_with = "since")]
     pub setup: Option<String>,
 }

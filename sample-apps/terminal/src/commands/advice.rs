@@ -96,6 +96,24 @@ pub fn card(context: &mut Context<'_, '_>, setup: Option<&str>, large: bool) -> 
     Ok(())
 }
 
+/// What today is compared with: the visit of an entry, as it left the instrument or found it, or a setup.
+pub fn compared_with(
+    instrument: &Instrument,
+    since: Option<&str>,
+    found: bool,
+    setup: Option<&str>,
+) -> Outcome<Occasion> {
+    let Some(short) = since else {
+        return Ok(Occasion::Setup(match named(instrument, setup)? {
+            Some(setup) => setup,
+            None => default_setup(instrument)?,
+        }));
+    };
+    let entry = instrument.entry(short)?.entry;
+    let visit = entry.visit.unwrap_or(entry.id);
+    Ok(if found { Occasion::AsFound(visit) } else { Occasion::AsLeft(visit) })
+}
+
 /// What moved, from one occasion to today.
 pub fn changed(
     context: &mut Context<'_, '_>,
@@ -104,17 +122,7 @@ pub fn changed(
     setup: Option<&str>,
 ) -> Outcome {
     let instrument = context.instrument()?;
-    let from = match since {
-        None => Occasion::Setup(match named(&instrument, setup)? {
-            Some(setup) => setup,
-            None => default_setup(&instrument)?,
-        }),
-        Some(short) => {
-            let entry = instrument.entry(short)?.entry;
-            let visit = entry.visit.unwrap_or(entry.id);
-            if found { Occasion::AsFound(visit) } else { Occasion::AsLeft(visit) }
-        }
-    };
+    let from = compared_with(&instrument, since, found, setup)?;
     let told = instrument.what_changed(&from, &Occasion::Today).map_err(cannot)?;
     if context.common.json {
         return context.json(&json::learned::changed(&told));

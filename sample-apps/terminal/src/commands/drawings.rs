@@ -7,11 +7,11 @@ use fallaway::sheet::{Scene, sheet_html, sheet_text, svg};
 use fallaway::{CardLine, Instrument, Occasion};
 use fallaway_text::messages::card as say;
 
-use super::advice::{default_setup, named};
+use super::advice::{compared_with, named};
 use super::context::Context;
 use super::sharing::write_new;
 use crate::cli::{DrawArgs, DrawKind, SheetArgs};
-use crate::error::Outcome;
+use crate::error::{Error, Outcome};
 use crate::json;
 use crate::messages::drawings;
 use crate::render::Style;
@@ -19,6 +19,9 @@ use crate::render::picture::in_characters;
 
 /// Draws; without a file it says in words what the picture shows.
 pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
+    if args.since.is_some() && args.kind != DrawKind::Changed {
+        return Err(Error::Usage(drawings::since_of_changed()));
+    }
     let instrument = context.instrument()?;
     let setup = named(&instrument, args.setup.as_deref())?;
     let setup = setup.as_ref();
@@ -33,10 +36,8 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
         DrawKind::Intonation => vec![instrument.draw_intonation(setup, &voice)?],
         DrawKind::Spacing => vec![instrument.draw_spacing(setup, &voice)?],
         DrawKind::Changed => {
-            let from = Occasion::Setup(match setup {
-                Some(setup) => setup.clone(),
-                None => default_setup(&instrument)?,
-            });
+            let (since, setup) = (args.since.as_deref(), args.setup.as_deref());
+            let from = compared_with(&instrument, since, args.found, setup)?;
             vec![instrument.draw_changes(&from, &Occasion::Today, &voice)?]
         }
         DrawKind::Relief | DrawKind::Action => match read_most(&instrument, args)? {

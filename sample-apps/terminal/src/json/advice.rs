@@ -2,7 +2,7 @@
 
 use fallaway::advice::compare::{PointsAt, RestsOn, SetupDrift};
 use fallaway::advice::observe::{Estimate, Wanted};
-use fallaway::advice::plan::{PlanStep, ScrewMove, SizeFrom, StepRemark, StepVerdict};
+use fallaway::advice::plan::{PlanStep, ScrewMove, SizeFrom, StepRemark, StepVerdict, StepWork};
 use fallaway::record::InstrumentSpec;
 use fallaway::{Card, CardLine, PlanView};
 use fallaway_text::{cautions, plan as text, plan_page};
@@ -102,6 +102,15 @@ fn remark(remark: &StepRemark) -> Value {
     })
 }
 
+/// Other strings that a shim lifts along, and what they will then read.
+fn lifts(work: &StepWork) -> Vec<Value> {
+    let each = work
+        .lifts
+        .iter()
+        .map(|(place, then)| json!({ "string": place.to_string(), "expected": number(*then) }));
+    each.collect()
+}
+
 /// A screw or nut to turn, in eighths of a turn; 0 is less than one.
 fn turn(one: &ScrewMove, spec: &InstrumentSpec) -> Value {
     let (word, thread, learned) = match one.size_from {
@@ -187,6 +196,7 @@ pub fn step(view: &PlanView, step: &PlanStep, spec: &InstrumentSpec) -> Value {
         "turns": turns.map(|one| turn(one, spec)).collect::<Vec<_>>(),
         "expected": adjust.and_then(|adjust| adjust.expect).map(number),
         "measure_again": again,
+        "also_lifts": adjust.map(lifts).unwrap_or_default(),
         "cautions": step.cautions.iter().map(|one| said(&cautions::text(*one))).collect::<Vec<_>>(),
     })
 }

@@ -2,7 +2,8 @@
 
 use fallaway::Explanation;
 use fallaway::advice::compare::{
-    HowSure, InstrumentPart, LikelyChange, NotedIntervention, PartChange, PartVerdict, WhatChanged,
+    AgainstWish, HowSure, InstrumentPart, Judgement, LikelyChange, NotedIntervention, PartChange,
+    PartVerdict, WhatChanged,
 };
 use fallaway::advice::learn::touch::{BoundSide, TouchHeard};
 use fallaway::advice::learn::{
@@ -13,7 +14,7 @@ use fallaway::measure::{StringPlace, ToolKind};
 use fallaway_text::{cautions, plan as text};
 use serde_json::{Value, json};
 
-use super::values::{all_said, bounded, clean, moment, quantity, said, string_of};
+use super::values::{all_said, amount, bounded, clean, moment, quantity, said, string_of};
 
 pub(super) fn seen(one: &Observation) -> Value {
     json!({
@@ -73,7 +74,26 @@ pub fn changed(told: &Explanation<WhatChanged>) -> Value {
         "contradicting": changed.contradicting.iter().map(seen).collect::<Vec<_>>(),
         "outvoted": changed.outvoted.iter().map(seen).collect::<Vec<_>>(),
         "noted": changed.noted.iter().map(noted).collect::<Vec<_>>(),
+        "typed_targets": changed.wishes.iter().map(wish).collect::<Vec<_>>(),
         "cautions": changed.cautions.iter().map(|c| said(&cautions::text(*c))).collect::<Vec<_>>(),
+    })
+}
+
+fn wish(one: &AgainstWish) -> Value {
+    json!({
+        "quantity": quantity(one.measurand.quantity),
+        "string": string_of(one.measurand.location),
+        "wanted": amount(one.wanted),
+        "reading": seen(&one.seen),
+        "off_mm": clean(one.compared.off().value),
+        "off_standard_uncertainty_mm": clean(one.compared.off().standard_uncertainty),
+        "standing": match one.judgement {
+            Judgement::OnTarget => "on-target",
+            Judgement::OnTargetWithinError => "within-reading-error",
+            Judgement::Above => "above",
+            Judgement::Below => "below",
+            Judgement::CannotTell => "cannot-tell",
+        },
     })
 }
 

@@ -4,7 +4,8 @@
 //! All readings of both sides go into one least-squares system (`fallaway_mechanics::state`), each
 //! with the uncertainty of its tool; offsets that one reader with one kind of tool carries from
 //! reading to reading are unknowns of the same system, so that they cancel where both sides share
-//! them. Targets count as readings that are anywhere within their tolerance. All parts of one
+//! them. Targets that were taken from a visit count as readings that are anywhere within their tolerance; those
+//! that were typed in are wishes (`wished`). All parts of one
 //! comparison together are wrongly called moved at most 5 % of the time.
 //!
 //! A reading may be misread or mistyped. The visits before, between and after are asked which may be
@@ -21,6 +22,7 @@ mod likely;
 mod model;
 mod sides;
 mod types;
+mod wished;
 
 use fallaway_measure::{Location, Side};
 use fallaway_mechanics::units::as_mm;
@@ -34,8 +36,8 @@ use model::Layout;
 use sides::{ComparedSide, SideAt, SideReading};
 use types::moves;
 pub use types::{
-    CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS, NotedIntervention,
-    PartChange, PartVerdict, WhatChanged,
+    AgainstWish, CannotCompare, ComparedAt, HowSure, InstrumentPart, LikelyChange, MOST_ODDS,
+    NotedIntervention, PartChange, PartVerdict, WhatChanged,
 };
 
 /// An interval wider than this, in mm, is that of no reading (a choice).
@@ -63,6 +65,22 @@ pub fn what_changed(
         for side in [&mut before, &mut after] {
             side.keep(|t| t.seen.as_ref().is_none_or(|s| s.posture.is_none()));
         }
+    }
+    let wishes = match at {
+        [SideAt::Setup, SideAt::Setup] => Vec::new(),
+        [SideAt::Setup, other] => wished::wished(&bench, &after, other),
+        [other, SideAt::Setup] => wished::wished(&bench, &before, other),
+        _ => Vec::new(),
+    };
+    let empty = [(at[0], before.taken.is_empty(), to), (at[1], after.taken.is_empty(), from)];
+    let mut empty = empty.into_iter().filter(|(at, none, _)| *none && matches!(at, SideAt::Setup));
+    if let Some((.., other)) = empty.next()
+        && wished::typed(&bench).next().is_some()
+    {
+        if wishes.is_empty() {
+            return Err(CannotCompare::NothingRead { side: other });
+        }
+        return Ok(WhatChanged::only_wishes(from, to, wishes));
     }
     for (side, occasion) in [(&mut before, from), (&mut after, to)] {
         side.keep(|t| layout.tells(t));
@@ -161,6 +179,7 @@ pub fn what_changed(
         postures_differ,
         readings: first.readings(),
         readers,
+        wishes,
         cautions: if common && bolted { vec![Hazard::NeckScrewsSlack] } else { Vec::new() },
         parts,
     })

@@ -63,7 +63,7 @@ pub(super) struct ComparedSide {
 const MOST_OF_EACH: usize = 4;
 
 /// What tells of neck, saddles and nut.
-fn tells(measurand: Measurand) -> bool {
+pub(super) fn tells(measurand: Measurand) -> bool {
     measurand.kind().is_some_and(|c| c == MeasurandKind::Relief || c.is_action() || c.is_nut())
 }
 
@@ -153,7 +153,8 @@ impl SideReading {
     }
 }
 
-/// Targets as readings: anywhere within the tolerance, a rectangle (JCGM 100:2008, 4.3.7).
+/// Targets that were taken from what a visit left, as readings: anywhere within the tolerance, a rectangle (JCGM
+/// 100:2008, 4.3.7). Where one was typed in as wanted, the instrument may never have stood.
 fn targets(bench: &ReadingIndex<'_>) -> Vec<SideReading> {
     bench
         .input
@@ -161,7 +162,7 @@ fn targets(bench: &ReadingIndex<'_>) -> Vec<SideReading> {
         .iter()
         .filter(|w| tells(w.measurand))
         .filter_map(|target_state| {
-            let goal = target_state.settled()?;
+            let goal = target_state.settled().filter(|goal| goal.taken)?;
             let wanted = Estimate::of_amount(goal.wanted)?;
             let tolerance =
                 Estimate::of_amount(goal.tolerance).filter(|t| t.scale == wanted.scale)?;

@@ -2,10 +2,11 @@
 
 use std::fmt;
 
-use fallaway_measure::StringPlace;
+use fallaway_measure::{Amount, StringPlace};
 pub use fallaway_mechanics::state::PartVerdict;
 use fallaway_record::{EntryId, Posture};
 
+use crate::compare::{AgainstTarget, Judgement};
 use crate::hazard::Hazard;
 use crate::learn::ReaderBias;
 use crate::observe::{Estimate, Input, InterventionKind, Measurand, Observation};
@@ -17,7 +18,8 @@ pub enum ComparedAt {
     AsFound(EntryId),
     /// What a visit left: its readings that nothing done in it disturbed afterwards.
     AsLeft(EntryId),
-    /// The targets, each anywhere within its tolerance.
+    /// The targets that were taken from what a visit left, each anywhere within its tolerance. What was typed
+    /// in is what somebody wants: see [`WhatChanged::wishes`].
     Setup,
     /// The readings that stand today.
     Today,
@@ -109,6 +111,21 @@ pub struct LikelyChange {
     pub another_tool: bool,
 }
 
+/// How a thing stands against a target that was typed in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AgainstWish {
+    /// What is wanted of.
+    pub measurand: Measurand,
+    /// The target, as it was written.
+    pub wanted: Amount,
+    /// The reading.
+    pub seen: Observation,
+    /// Both, with what was known before the reading.
+    pub compared: AgainstTarget,
+    /// What they come to.
+    pub judgement: Judgement,
+}
+
 /// Odds above this are not told apart.
 pub const MOST_ODDS: f64 = 999.0;
 
@@ -142,11 +159,34 @@ pub struct WhatChanged {
     /// Readers of the one side and of the other who are not the same: what is known of how far they lie
     /// apart is reckoned with. Without observations it is what such readers usually may.
     pub readers: Vec<ReaderBias>,
+    /// Where one side is a setup: its targets that were typed in. There was no such state from which something
+    /// could have moved; so this is how the other side stands against them.
+    pub wishes: Vec<AgainstWish>,
     /// What can harm whoever follows it.
     pub cautions: Vec<Hazard>,
 }
 
 impl WhatChanged {
+    /// A comparison with nothing but wishes: no part of it moved.
+    pub(super) fn only_wishes(from: ComparedAt, to: ComparedAt, wishes: Vec<AgainstWish>) -> Self {
+        Self {
+            from,
+            to,
+            likely: Vec::new(),
+            parts: Vec::new(),
+            common: false,
+            contradicting: Vec::new(),
+            outvoted: Vec::new(),
+            left_aside: 0,
+            noted: Vec::new(),
+            postures_differ: None,
+            readings: (0, wishes.len()),
+            readers: Vec::new(),
+            wishes,
+            cautions: Vec::new(),
+        }
+    }
+
     /// The parts that moved.
     pub fn moved(&self) -> impl Iterator<Item = &PartChange> {
         self.parts.iter().filter(|p| p.verdict == PartVerdict::Moved)

@@ -2,6 +2,7 @@
 //! once for each quantity: what was read and kept before, or is wanted, widens the range.
 
 use std::cell::OnceCell;
+use std::cmp::Ordering;
 
 use fallaway_measure::{
     Amount, AmountFormat, Beyond, Conversion, InstrumentFamily, Location, Plausibility, Quantity,
@@ -70,7 +71,11 @@ impl<'a> Lengths<'a> {
                     return Ok(None);
                 }
                 let why = errors::unusual(reading, beyond, family);
-                let [from, to] = [low, high].map(|end| in_unit_of(reading, end));
+                let from = in_unit_of(reading, low, Ordering::Less);
+                let to = in_unit_of(reading, high, Ordering::Greater);
+                // No whole mark lies between: as it is kept.
+                let none = from.compare(to) == Some(Ordering::Greater);
+                let (from, to) = if none { (low, high) } else { (from, to) };
                 let reason = match place {
                     Some(place) => say::usual(place, why, from, to),
                     None => say::usual_whole(why, from, to),
@@ -153,17 +158,33 @@ pub(crate) fn of_pass(lengths: &Lengths<'_>, pass: &Pass) -> Result<Vec<Doubt>> 
 }
 
 /// An end of what is usual, in the unit in which the reading came off the tool: whoever holds a rule in 64ths
-/// compares marks.
-fn in_unit_of(reading: Reading, end: Amount) -> Amount {
-    let scale = match reading.low().or_else(|| reading.high()) {
-        Some(Amount::Fraction(of)) => AmountFormat::Divisions { denominator: of.denominator() },
-        Some(Amount::Decimal { unit: Unit::Thou, .. }) => {
-            AmountFormat::Decimal { unit: Unit::Thou, places: 0 }
+/// compares marks. Rounded inward, so that what is shown as usual is taken without a question: not `outside`,
+/// below the low end or above the high one.
+fn in_unit_of(reading: Reading, end: Amount, outside: Ordering) -> Amount {
+    let (scale, step) = match reading.low().or_else(|| reading.high()) {
+        Some(Amount::Fraction(of)) => {
+            let denominator = of.denominator();
+            (AmountFormat::Divisions { denominator }, Amount::fraction(1, denominator).ok())
         }
-        Some(Amount::Decimal { unit: Unit::Inch, .. }) => {
-            AmountFormat::Decimal { unit: Unit::Inch, places: 3 }
-        }
+        Some(Amount::Decimal { unit: Unit::Thou, .. }) => decimals(Unit::Thou, 0),
+        Some(Amount::Decimal { unit: Unit::Inch, .. }) => decimals(Unit::Inch, 3),
         _ => return end,
     };
-    in_unit(end, scale).map_or(end, Conversion::amount)
+    let shown = |end| in_unit(end, scale).map(Conversion::amount);
+    let Some(nearest) = shown(end) else { return end };
+    if nearest.compare(end) != Some(outside) {
+        return nearest;
+    }
+    // One step further in, exactly.
+    let toward = if outside == Ordering::Less { 1.0 } else { -1.0 };
+    let step = step.and_then(|step| number_in(step, Unit::Millimetre));
+    let inward = number_in(nearest, Unit::Millimetre).zip(step).and_then(|(at, step)| {
+        let ten_thousandths = ((at + toward * step) * 10_000.0).round() as i64;
+        shown(Amount::decimal(ten_thousandths, 4, Unit::Millimetre).ok()?)
+    });
+    inward.unwrap_or(end)
+}
+
+fn decimals(unit: Unit, places: u8) -> (AmountFormat, Option<Amount>) {
+    (AmountFormat::Decimal { unit, places }, Amount::decimal(1, places, unit).ok())
 }
