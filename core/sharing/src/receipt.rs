@@ -226,6 +226,8 @@ fn hashes(reader: &mut Reader<'_>) -> Result<Vec<ShortHash>, ReceiptError> {
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
+    use serde_json::Value;
+
     use super::*;
     use crate::testing::{keys, record};
 
@@ -233,6 +235,55 @@ mod tests {
         let places = vec![ReadPlace { log: [7; 8], seq, chain: [9; 16] }];
         let (ops, changes) = ([MemberHash::from_bytes([1; 32])], [ChangeId::from_bytes([2; 32])]);
         Receipt::sign(&keys(1), record(), 1_700_000_000, (ops, changes), places)
+    }
+
+    fn bytes(text: &Value) -> Vec<u8> {
+        data_encoding::HEXLOWER.decode(text.as_str().unwrap().as_bytes()).unwrap()
+    }
+
+    fn array<const N: usize>(text: &Value) -> [u8; N] {
+        bytes(text).try_into().unwrap()
+    }
+
+    /// Written and signed by another implementation, which had nothing but the description of the format; with
+    /// the keys of RFC 8032, 7.1.
+    #[test]
+    fn a_second_implementation_writes_the_same_receipts() {
+        let file =
+            concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/vectors/sharing/receipts.json");
+        let vectors: Value = serde_json::from_slice(&std::fs::read(file).unwrap()).unwrap();
+        let vectors_of = |name: &str| vectors[name].as_array().unwrap().clone();
+        for vector in vectors_of("receipts") {
+            let record = RecordId::from_bytes(array(&vector["record"]));
+            let whole = bytes(&vector["receipt"]);
+            let read = UnverifiedReceipt::decode(&whole, &record).unwrap().verify().unwrap();
+            let hashes = |name: &str| -> Vec<ShortHash> {
+                vector[name].as_array().unwrap().iter().map(array).collect()
+            };
+            let place = |place: &Value| ReadPlace {
+                log: array(&place["log"]),
+                seq: place["seq"].as_u64().unwrap(),
+                chain: array(&place["chain"]),
+            };
+            let places = vector["places"].as_array().unwrap().iter().map(place).collect();
+            let said = Receipt {
+                record,
+                device: DeviceId::from_bytes(array(&vector["device"])),
+                time: vector["time"].as_i64().unwrap(),
+                member_heads: hashes("operations"),
+                heads: hashes("changes"),
+                places,
+                signature: read.signature,
+            };
+            assert_eq!(read, said, "{}", vector["says"]);
+            assert_eq!(said.message(), bytes(&vector["signed"]), "{}", vector["says"]);
+            assert_eq!(said.encode(), whole, "{}", vector["says"]);
+        }
+        for vector in vectors_of("refused") {
+            let record = RecordId::from_bytes(array(&vector["record"]));
+            let read = UnverifiedReceipt::decode(&bytes(&vector["receipt"]), &record);
+            assert!(read.and_then(UnverifiedReceipt::verify).is_err(), "{}", vector["says"]);
+        }
     }
 
     #[test]
