@@ -138,10 +138,11 @@ impl Instrument {
         player: Option<String>,
         tried: Option<BuzzTrials>,
     ) -> Result<WhyBuzz> {
+        self.voice.is_asked();
         let frets = (fret(from_fret)?, fret(to_fret)?);
         let play = touch.play_on(self, player.as_deref())?;
         let clues = tried.unwrap_or_default().clues()?;
-        let found = self.inner.why_buzz(string.typed()?, frets, play, &clues)?;
+        let found = self.inner().why_buzz(string.typed()?, frets, play, &clues)?;
         Ok(WhyBuzz {
             suspects: found.suspects.into_iter().map(suspect).collect(),
             basis: clearance_basis(&found.model),

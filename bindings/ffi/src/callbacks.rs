@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use fallaway::environment;
 
-use crate::{ForeignError, InstrumentId};
+use crate::{ForeignError, InstrumentId, voice};
 
 /// What a [`SecretKeeper`] answers when it is asked for a secret.
 #[derive(Clone, PartialEq, Eq, uniffi::Enum)]
@@ -169,7 +169,7 @@ pub(crate) struct Listener {
 impl fallaway::ChangeListener for Listener {
     fn changed(&self, instruments: &[fallaway::InstrumentId]) {
         let ids = instruments.iter().copied().map(InstrumentId).collect();
-        if let (Err(error), Some(log)) = (self.listener.changed(ids), &self.log) {
+        if let (Err(error), Some(log)) = (voice::kept(|| self.listener.changed(ids)), &self.log) {
             // Nobody is left to be told.
             let _ = log.log(LogLevel::Warning, format!("a change listener failed: {error}"));
         }
@@ -180,7 +180,7 @@ pub(crate) struct Watched(pub Option<Arc<dyn ProgressListener>>);
 
 impl fallaway::ProgressListener for Watched {
     fn at(&self, done: u64, total: u64) -> ops::ControlFlow<()> {
-        match self.0.as_ref().map(|progress| progress.at(done, total)) {
+        match self.0.as_ref().map(|progress| voice::kept(|| progress.at(done, total))) {
             None | Some(Ok(ControlFlow::Continue)) => ops::ControlFlow::Continue(()),
             Some(Ok(ControlFlow::Break) | Err(_)) => ops::ControlFlow::Break(()),
         }
@@ -197,7 +197,7 @@ impl fallaway::LogSink for ForeignLog {
             fallaway::LogLevel::Failure => LogLevel::Failure,
         };
         // Documented: a sink that fails is not a reason for a call to fail.
-        let _ = self.0.log(level, line.to_owned());
+        let _ = voice::kept(|| self.0.log(level, line.to_owned()));
     }
 }
 

@@ -101,7 +101,7 @@ impl Instrument {
     /// `Closed`.
     #[uniffi::method(default(setup = None))]
     pub fn card(&self, setup: Option<SetupId>) -> Result<Card> {
-        let card = self.inner.card(setup.as_ref().map(|id| &id.0))?;
+        let card = self.inner().card(setup.as_ref().map(|id| &id.0))?;
         let read_when_text = card.read_when().as_ref().map(say);
         Ok(Card {
             read_when_text,

@@ -207,7 +207,7 @@ impl Instrument {
     /// no readings, or the instrument lacks a fact that the model needs; when the record cannot be
     /// read; `Closed`.
     pub fn what_changed(&self, before: Occasion, after: Occasion) -> Result<WhatChanged> {
-        Ok(WhatChanged::of(&self.inner.what_changed(&before.typed(), &after.typed())?))
+        Ok(WhatChanged::of(&self.inner().what_changed(&before.typed(), &after.typed())?))
     }
 }
 

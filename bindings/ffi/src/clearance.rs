@@ -20,7 +20,7 @@ use crate::other_strings::OtherStrings;
 use crate::scene::{Scene, scene};
 use crate::strings::MassBasis;
 use crate::touch::{Touch, TouchBounds};
-use crate::voice::{say, voice};
+use crate::voice::{WorkshopVoice, say, voice};
 use crate::{Instrument, Location, Result, StringPlace};
 
 /// Where the force of a touch comes from.
@@ -384,6 +384,7 @@ pub struct Clearance {
 #[derive(uniffi::Object)]
 pub struct ClearanceModel {
     model: Mutex<clearance::ClearanceModel>,
+    voice: Arc<WorkshopVoice>,
     instrument: fallaway::Instrument,
     usual: clearance::TouchUsed,
     opened: ClearanceAnswer,
@@ -418,10 +419,10 @@ impl Instrument {
         other_strings: Option<OtherStrings>,
         all_margins: bool,
     ) -> Result<Clearance> {
-        let mut model = self.inner.clearance()?;
+        let mut model = self.inner().clearance()?;
         let basis = clearance_basis(&model);
         let play = touch.play_on(self, player.as_deref())?;
-        let asked = asked(&self.inner, &model, what_if.unwrap_or_default(), other_strings)?;
+        let asked = asked(self.inner(), &model, what_if.unwrap_or_default(), other_strings)?;
         let found = model.ask(&asked, play)?;
         Ok(Clearance { answer: answer(&found, play, all_margins, &model.spec), basis })
     }
@@ -437,16 +438,17 @@ impl Instrument {
         touch: Touch,
         player: Option<String>,
     ) -> Result<Arc<ClearanceModel>> {
-        let usual = self.inner.play_of(player.as_deref())?;
-        let mut model = self.inner.clearance()?;
+        let usual = self.inner().play_of(player.as_deref())?;
+        let mut model = self.inner().clearance()?;
         let basis = clearance_basis(&model);
         let play = touch.play(usual);
         let found = model.ask(&clearance::ClearanceWhatIf::default(), play)?;
         let opened = answer(&found, play, false, &model.spec);
-        let neck = scene(self.inner.draw_neck(None, None, &voice())?, None);
+        let neck = scene(self.inner().draw_neck(None, None, &voice())?, None);
         Ok(Arc::new(ClearanceModel {
             model: Mutex::new(model),
-            instrument: self.inner.clone(),
+            voice: Arc::clone(&self.voice),
+            instrument: self.inner().clone(),
             usual,
             opened,
             basis,
@@ -470,6 +472,7 @@ impl ClearanceModel {
         other_strings: Option<OtherStrings>,
         all_margins: bool,
     ) -> Result<ClearanceAnswer> {
+        self.voice.is_asked();
         // What a question leaves in the model is a cache: whole after a panic, too.
         let mut model = self.model.lock().unwrap_or_else(PoisonError::into_inner);
         let play = touch.play(self.usual);

@@ -32,7 +32,7 @@ impl Instrument {
     /// As `plan`.
     #[uniffi::method(default(setup = None, theme = None))]
     pub fn draw_turns(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Vec<Scene>> {
-        let scenes = self.inner.draw_turns(setup.as_ref().map(|id| &id.0), &voice::voice())?;
+        let scenes = self.inner().draw_turns(setup.as_ref().map(|id| &id.0), &voice::voice())?;
         Ok(scenes.into_iter().map(|one| scene(one, theme)).collect())
     }
 
@@ -42,7 +42,7 @@ impl Instrument {
     /// As `plan`.
     #[uniffi::method(default(setup = None, theme = None))]
     pub fn plan_drawn(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<DrawnPlan> {
-        let found = self.inner.plan(setup.as_ref().map(|id| &id.0))?;
+        let found = self.inner().plan(setup.as_ref().map(|id| &id.0))?;
         let turns = found.draw_turns(&voice::voice());
         let turns = turns.into_iter().map(|one| scene(one, theme)).collect();
         Ok(DrawnPlan { plan: Plan::of(&found), turns })
@@ -60,7 +60,7 @@ impl Instrument {
         after: Occasion,
         theme: Option<Theme>,
     ) -> Result<DrawnChanges> {
-        let told = self.inner.what_changed(&before.typed(), &after.typed())?;
+        let told = self.inner().what_changed(&before.typed(), &after.typed())?;
         let scene = scene(fallaway::draw_changed(&told, &voice::voice()), theme);
         Ok(DrawnChanges { changed: WhatChanged::of(&told), scene })
     }
@@ -79,9 +79,10 @@ impl Instrument {
         setup: Option<SetupId>,
         theme: Option<Theme>,
     ) -> Result<Scene> {
+        self.voice.is_asked();
         let string = string.map(|place| place.typed()).transpose()?;
         let setup = setup.as_ref().map(|id| &id.0);
-        Ok(scene(self.inner.draw_neck(string, setup, &voice::voice())?, theme))
+        Ok(scene(self.inner().draw_neck(string, setup, &voice::voice())?, theme))
     }
 
     /// All readings of one thing over time, with the target, what was done that moves it, and the air.
@@ -97,9 +98,10 @@ impl Instrument {
         setup: Option<SetupId>,
         theme: Option<Theme>,
     ) -> Result<Scene> {
+        self.voice.is_asked();
         let (quantity, location) = (quantity.typed()?, location.typed()?);
         let setup = setup.as_ref().map(|id| &id.0);
-        let drawn = self.inner.draw_history(quantity, location, setup, &voice::voice())?;
+        let drawn = self.inner().draw_history(quantity, location, setup, &voice::voice())?;
         Ok(scene(drawn, theme))
     }
 
@@ -111,8 +113,8 @@ impl Instrument {
     /// action, gauges, frets), and for a fretless board; when the record cannot be read; `Closed`.
     #[uniffi::method(default(player = None, theme = None))]
     pub fn draw_clearance(&self, player: Option<String>, theme: Option<Theme>) -> Result<Scene> {
-        let play = self.inner.play_of(player.as_deref())?;
-        Ok(scene(self.inner.draw_clearance(play, &voice::voice())?, theme))
+        let play = self.inner().play_of(player.as_deref())?;
+        Ok(scene(self.inner().draw_clearance(play, &voice::voice())?, theme))
     }
 
     /// The row of the strings against the curve of the board, over the fret at which most actions are
@@ -123,8 +125,9 @@ impl Instrument {
     /// setup that the instrument does not have; when the record cannot be read; `Closed`.
     #[uniffi::method(default(setup = None, theme = None))]
     pub fn draw_saddles(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Scene> {
+        self.voice.is_asked();
         let setup = setup.as_ref().map(|id| &id.0);
-        Ok(scene(self.inner.draw_saddles(setup, &voice::voice())?, theme))
+        Ok(scene(self.inner().draw_saddles(setup, &voice::voice())?, theme))
     }
 
     /// Intonation before and after the last thing that was done to each string.
@@ -134,8 +137,9 @@ impl Instrument {
     /// `Closed`.
     #[uniffi::method(default(setup = None, theme = None))]
     pub fn draw_intonation(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Scene> {
+        self.voice.is_asked();
         let setup = setup.as_ref().map(|id| &id.0);
-        Ok(scene(self.inner.draw_intonation(setup, &voice::voice())?, theme))
+        Ok(scene(self.inner().draw_intonation(setup, &voice::voice())?, theme))
     }
 
     /// String spacing at nut and bridge, read against wanted.
@@ -145,8 +149,9 @@ impl Instrument {
     /// `Closed`.
     #[uniffi::method(default(setup = None, theme = None))]
     pub fn draw_spacing(&self, setup: Option<SetupId>, theme: Option<Theme>) -> Result<Scene> {
+        self.voice.is_asked();
         let setup = setup.as_ref().map(|id| &id.0);
-        Ok(scene(self.inner.draw_spacing(setup, &voice::voice())?, theme))
+        Ok(scene(self.inner().draw_spacing(setup, &voice::voice())?, theme))
     }
 
     /// What changed from one occasion to another, part by part.
@@ -160,7 +165,8 @@ impl Instrument {
         after: Occasion,
         theme: Option<Theme>,
     ) -> Result<Scene> {
+        self.voice.is_asked();
         let (before, after) = (before.typed(), after.typed());
-        Ok(scene(self.inner.draw_changes(&before, &after, &voice::voice())?, theme))
+        Ok(scene(self.inner().draw_changes(&before, &after, &voice::voice())?, theme))
     }
 }

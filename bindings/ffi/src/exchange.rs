@@ -203,6 +203,27 @@ impl From<fallaway::InvitationView> for InvitationView {
     }
 }
 
+/// What changes that arrived wait for.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct WaitingFor {
+    /// How many changes wait.
+    pub changes: u32,
+    /// Whose: what these devices wrote earlier is missing, by the names under which they are shown.
+    pub of: Vec<String>,
+    /// Some were written by a device that is not known here: what let it in is missing.
+    pub from_unknown: bool,
+    /// Who surely can bring it: the owners, and whoever wrote what waits. Any of their devices writes a
+    /// file with the whole record (`bundle_out`).
+    pub ask: Vec<String>,
+}
+
+impl From<fallaway::WaitingFor> for WaitingFor {
+    fn from(waits: fallaway::WaitingFor) -> Self {
+        let fallaway::WaitingFor { changes, of, from_unknown, ask } = waits;
+        Self { changes: count(changes), of, from_unknown, ask }
+    }
+}
+
 /// What is held of one device for one reason.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct HeldWork {

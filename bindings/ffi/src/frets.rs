@@ -112,7 +112,7 @@ impl Instrument {
         note: Option<String>,
         options: Option<WriteOptions>,
     ) -> Result<EntryId> {
-        Ok(self.inner.add_remark(found.remark(note)?, typed(options)?)?.into())
+        Ok(self.inner().add_remark(found.remark(note)?, typed(options)?)?.into())
     }
 
     /// The last finding of each fret since the frets were worked on.
@@ -120,8 +120,8 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn fret_findings(&self) -> Result<Vec<KnownFret>> {
-        let spec = self.inner.details()?.spec;
-        let known = self.inner.fret_findings()?;
+        let spec = self.inner().details()?.spec;
+        let known = self.inner().fret_findings()?;
         let one = |found: &record::FretFinding| KnownFret {
             found: found.into(),
             text: voice().sentence(&entries::fret_finding(found, &spec)),

@@ -204,8 +204,9 @@ impl Instrument {
     /// `BadInput` for a text that is no table; when the record cannot be read.
     #[uniffi::method(default(options = None))]
     pub fn check_table(&self, table: &str, options: Option<ImportOptions>) -> Result<ImportReport> {
+        self.voice.is_asked();
         let options = options.unwrap_or_default().typed();
-        Ok(self.inner.check_table(table, &options)?.into())
+        Ok(self.inner().check_table(table, &options)?.into())
     }
 
     /// Brings a table in, in one durable commit: all of it, or nothing. What the history has already,
@@ -221,8 +222,9 @@ impl Instrument {
         table: &str,
         options: Option<ImportOptions>,
     ) -> Result<ImportReport> {
+        self.voice.is_asked();
         let options = options.unwrap_or_default().typed();
-        Ok(self.inner.import_table(table, &options)?.into())
+        Ok(self.inner().import_table(table, &options)?.into())
     }
 
     /// Checks a pass while it is filled in, reading by reading; nothing is written. Of what is accepted
@@ -231,8 +233,9 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a quantity, tool or location that cannot be; whatever an edit answers.
     pub fn check_pass(&self, new_pass: &NewPass) -> Result<Vec<CellVerdict>> {
+        self.voice.is_asked();
         let draft = new_pass.draft()?;
-        let verdicts = self.inner.check_pass(&draft)?;
+        let verdicts = self.inner().check_pass(&draft)?;
         Ok(verdicts.into_iter().map(|verdict| CellVerdict::of(verdict, &draft)).collect())
     }
 
@@ -243,6 +246,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn usual_readings(&self) -> Result<Vec<UsualReading>> {
+        self.voice.is_asked();
         let usual = |one: fallaway::UsualReading| UsualReading {
             quantity: one.quantity.into(),
             text: say(&names::quantity(one.quantity)),
@@ -252,6 +256,6 @@ impl Instrument {
             last: one.last.map(Moment::from),
             passes: count(one.passes),
         };
-        Ok(self.inner.usual_readings()?.into_iter().map(usual).collect())
+        Ok(self.inner().usual_readings()?.into_iter().map(usual).collect())
     }
 }

@@ -5,14 +5,14 @@ use std::sync::Arc;
 use crate::callbacks::{ProgressListener, Watched};
 use crate::numbers::count;
 use crate::reasons::WhyReadOnly;
-use crate::voice::say;
+use crate::voice::{WorkshopVoice, say};
 use crate::write_options::typed;
 use crate::{
     Adjustment, BuzzNote, Climate, ContestedField, DeviceState, EntryId, HeldWork, HistoryEntry,
     HistoryFilter, InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment,
     NewInvitation, NewPass, NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result,
     RetractOutcome, Role, SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool, TuningChange,
-    Undone, VersionChoice, VersionId, Visit, VisitId, VisitLine, WriteOptions,
+    Undone, VersionChoice, VersionId, Visit, VisitId, VisitLine, WaitingFor, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -25,12 +25,19 @@ use crate::{
 /// not now and the person at the device.
 #[derive(uniffi::Object)]
 pub struct Instrument {
-    pub(crate) inner: fallaway::Instrument,
+    inner: fallaway::Instrument,
+    pub(crate) voice: Arc<WorkshopVoice>,
 }
 
 impl Instrument {
-    pub(crate) fn of(inner: fallaway::Instrument) -> Arc<Self> {
-        Arc::new(Self { inner })
+    pub(crate) fn of(voice: &Arc<WorkshopVoice>, inner: fallaway::Instrument) -> Arc<Self> {
+        Arc::new(Self { inner, voice: Arc::clone(voice) })
+    }
+
+    /// The instrument that is asked, in the voice of its workshop.
+    pub(crate) fn inner(&self) -> &fallaway::Instrument {
+        self.voice.is_asked();
+        &self.inner
     }
 }
 
@@ -69,7 +76,7 @@ pub struct InstrumentDetails {
 impl Instrument {
     /// The instrument's id; the same on every device.
     pub fn id(&self) -> InstrumentId {
-        self.inner.id().into()
+        self.inner().id().into()
     }
 
     /// The instrument's name. Cheap: the record is not loaded.
@@ -77,7 +84,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read; `Closed`.
     pub fn name(&self) -> Result<String> {
-        Ok(self.inner.name()?)
+        Ok(self.inner().name()?)
     }
 
     /// Everything about the instrument but its history, for one screen.
@@ -85,7 +92,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read; `Closed`.
     pub fn details(&self) -> Result<InstrumentDetails> {
-        let view = self.inner.details()?;
+        let view = self.inner().details()?;
         Ok(InstrumentDetails {
             id: view.id.into(),
             name: view.name,
@@ -109,7 +116,7 @@ impl Instrument {
     /// `BadInput` for a text that is no id, `NotFound` for an entry to come before that is not
     /// there; when the record cannot be read.
     pub fn history(&self, filter: &HistoryFilter) -> Result<Vec<HistoryEntry>> {
-        Ok(self.inner.history(&filter.typed()?)?.iter().map(HistoryEntry::of).collect())
+        Ok(self.inner().history(&filter.typed()?)?.iter().map(HistoryEntry::of).collect())
     }
 
     /// Every reading of a quantity that was not crossed out, by time: at one location or at all, since
@@ -125,11 +132,12 @@ impl Instrument {
         since: Option<Moment>,
         until: Option<Moment>,
     ) -> Result<Vec<SeriesPoint>> {
+        self.voice.is_asked();
         let quantity = quantity.typed()?;
         let location = location.as_ref().map(Location::typed).transpose()?;
         let since = since.map(Moment::typed).transpose()?;
         let until = until.map(Moment::typed).transpose()?;
-        let points = self.inner.series(quantity, location, since, until)?;
+        let points = self.inner().series(quantity, location, since, until)?;
         Ok(points.into_iter().map(|point| SeriesPoint::of(point, quantity)).collect())
     }
 
@@ -138,7 +146,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound`.
     pub fn entry(&self, id: EntryId) -> Result<HistoryEntry> {
-        Ok(HistoryEntry::of(&self.inner.entry(&id.to_string())?))
+        Ok(HistoryEntry::of(&self.inner().entry(&id.to_string())?))
     }
 
     /// The entry with the short id that the history shows on this device.
@@ -146,7 +154,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound`.
     pub fn entry_called(&self, short_id: &str) -> Result<HistoryEntry> {
-        Ok(HistoryEntry::of(&self.inner.entry(short_id)?))
+        Ok(HistoryEntry::of(&self.inner().entry(short_id)?))
     }
 
     /// Every visit, in the order of the history.
@@ -154,7 +162,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn visits(&self) -> Result<Vec<VisitLine>> {
-        Ok(self.inner.visits()?.into_iter().map(VisitLine::from).collect())
+        Ok(self.inner().visits()?.into_iter().map(VisitLine::from).collect())
     }
 
     /// Opens a visit and answers its id. One that this device has open is ended first, unless
@@ -168,7 +176,7 @@ impl Instrument {
         purpose: Option<String>,
         options: Option<WriteOptions>,
     ) -> Result<VisitId> {
-        Ok(self.inner.begin_visit(purpose.as_deref(), typed(options)?)?.into())
+        Ok(self.inner().begin_visit(purpose.as_deref(), typed(options)?)?.into())
     }
 
     /// Ends the open visit; `note` is what is left to do or to watch. What was written becomes one change, which the next bundle carries.
@@ -177,7 +185,7 @@ impl Instrument {
     /// `NotFound` if none is open; whatever an edit answers.
     #[uniffi::method(default(note = None, options = None))]
     pub fn end_visit(&self, note: Option<String>, options: Option<WriteOptions>) -> Result<()> {
-        Ok(self.inner.end_visit(note.as_deref(), typed(options)?)?)
+        Ok(self.inner().end_visit(note.as_deref(), typed(options)?)?)
     }
 
     /// Writes a pass down, reading by reading. Opens a visit if none is open.
@@ -188,7 +196,7 @@ impl Instrument {
     /// they answered with yes; whatever an edit answers.
     #[uniffi::method(default(options = None))]
     pub fn add_pass(&self, new_pass: &NewPass, options: Option<WriteOptions>) -> Result<EntryId> {
-        Ok(self.inner.add_pass(new_pass.typed()?, typed(options)?)?.into())
+        Ok(self.inner().add_pass(new_pass.typed()?, typed(options)?)?.into())
     }
 
     /// Writes a pass down as a person writes it, in one line: "5 5 5 6". Readings are separated by
@@ -208,9 +216,11 @@ impl Instrument {
         taken: Option<PassOptions>,
         options: Option<WriteOptions>,
     ) -> Result<EntryId> {
+        self.voice.is_asked();
         let tool = tool.as_ref().map(Tool::typed).transpose()?;
         let (taken, options) = (taken.unwrap_or_default().typed()?, typed(options)?);
-        let id = self.inner.add_pass_text_with(quantity.typed()?, &text, tool, &taken, options)?;
+        let id =
+            self.inner().add_pass_text_with(quantity.typed()?, &text, tool, &taken, options)?;
         Ok(id.into())
     }
 
@@ -225,7 +235,7 @@ impl Instrument {
         adjustment: Adjustment,
         options: Option<WriteOptions>,
     ) -> Result<EntryId> {
-        Ok(self.inner.add_adjustment(adjustment.typed()?, typed(options)?)?.into())
+        Ok(self.inner().add_adjustment(adjustment.typed()?, typed(options)?)?.into())
     }
 
     /// Writes down that strings were changed. What was fitted becomes the instrument's fact too.
@@ -240,7 +250,7 @@ impl Instrument {
         change: StringChange,
         options: Option<WriteOptions>,
     ) -> Result<EntryId> {
-        Ok(self.inner.add_string_change(&change.typed()?, typed(options)?)?.into())
+        Ok(self.inner().add_string_change(&change.typed()?, typed(options)?)?.into())
     }
 
     /// Writes down that strings were tuned, to pitch or to another tuning, which becomes the
@@ -255,7 +265,7 @@ impl Instrument {
         tuning: TuningChange,
         options: Option<WriteOptions>,
     ) -> Result<EntryId> {
-        Ok(self.inner.add_tuning(&tuning.typed()?, typed(options)?)?.into())
+        Ok(self.inner().add_tuning(&tuning.typed()?, typed(options)?)?.into())
     }
 
     /// Writes down the air around the instrument. Opens a visit if none is open.
@@ -264,7 +274,7 @@ impl Instrument {
     /// `BadInput` for a temperature or humidity that cannot be read; whatever an edit answers.
     #[uniffi::method(default(options = None))]
     pub fn add_climate(&self, climate: Climate, options: Option<WriteOptions>) -> Result<EntryId> {
-        Ok(self.inner.add_climate(climate.typed()?, typed(options)?)?.into())
+        Ok(self.inner().add_climate(climate.typed()?, typed(options)?)?.into())
     }
 
     /// Writes a remark down: part of a visit if one is open. `replaces` is the id of a remark that
@@ -281,13 +291,14 @@ impl Instrument {
         about: Option<EntryId>,
         options: Option<WriteOptions>,
     ) -> Result<EntryId> {
+        self.voice.is_asked();
         let remark = fallaway::record::Remark {
             text,
             replaces: replaces.map(|id| id.0),
             about: about.map(|id| id.0),
             ..fallaway::record::Remark::default()
         };
-        Ok(self.inner.add_remark(remark, typed(options)?)?.into())
+        Ok(self.inner().add_remark(remark, typed(options)?)?.into())
     }
 
     /// Writes down that a note buzzes: part of a visit if one is open.
@@ -296,7 +307,7 @@ impl Instrument {
     /// `BadInput` for a string or fret that the instrument does not have; whatever an edit answers.
     #[uniffi::method(default(options = None))]
     pub fn add_buzz(&self, buzz: BuzzNote, options: Option<WriteOptions>) -> Result<EntryId> {
-        Ok(self.inner.add_buzz(buzz.typed()?, typed(options)?)?.into())
+        Ok(self.inner().add_buzz(buzz.typed()?, typed(options)?)?.into())
     }
 
     /// Crosses an entry out, by its id. It stays in the history with the reason; only a line of this
@@ -312,7 +323,7 @@ impl Instrument {
         reason: &str,
         options: Option<WriteOptions>,
     ) -> Result<RetractOutcome> {
-        Ok(self.inner.retract(entry.0, reason, typed(options)?)?.into())
+        Ok(self.inner().retract(entry.0, reason, typed(options)?)?.into())
     }
 
     /// What `undo` would take back, in words, a line each; `None` if there is nothing: for a menu.
@@ -320,7 +331,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn undoable(&self) -> Result<Option<Vec<String>>> {
-        Ok(self.inner.undoable()?.map(|lines| lines.iter().map(say).collect()))
+        Ok(self.inner().undoable()?.map(|lines| lines.iter().map(say).collect()))
     }
 
     /// What `redo` would make again, in words, a line each; `None` if there is nothing.
@@ -328,7 +339,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn redoable(&self) -> Result<Option<Vec<String>>> {
-        Ok(self.inner.redoable()?.map(|lines| lines.iter().map(say).collect()))
+        Ok(self.inner().redoable()?.map(|lines| lines.iter().map(say).collect()))
     }
 
     /// Takes back what this device wrote last (an entry, a fact, a target, a setup, a crossing out),
@@ -340,8 +351,9 @@ impl Instrument {
     /// `NotFound` if there is nothing to take back; whatever an edit answers.
     #[uniffi::method(default(options = None))]
     pub fn undo(&self, options: Option<WriteOptions>) -> Result<Undone> {
+        self.voice.is_asked();
         let reason = say(&fallaway::text::messages::entries::reason_undo());
-        Ok((&self.inner.undo(&reason, typed(options)?)?).into())
+        Ok((&self.inner().undo(&reason, typed(options)?)?).into())
     }
 
     /// Makes again what was taken back last, as long as nothing else was written since.
@@ -350,7 +362,7 @@ impl Instrument {
     /// `NotFound` if there is nothing to make again; whatever an edit answers.
     #[uniffi::method(default(options = None))]
     pub fn redo(&self, options: Option<WriteOptions>) -> Result<Undone> {
-        Ok((&self.inner.redo(typed(options)?)?).into())
+        Ok((&self.inner().redo(typed(options)?)?).into())
     }
 
     /// Brings a crossed-out entry back and answers its id. Where nobody has seen the crossing out
@@ -361,7 +373,7 @@ impl Instrument {
     /// `NotFound` for an entry that is not there, `BadInput` for one that is not crossed out;
     /// whatever an edit answers.
     pub fn bring_back(&self, entry: EntryId) -> Result<EntryId> {
-        Ok(EntryId(self.inner.bring_back(entry.0)?))
+        Ok(EntryId(self.inner().bring_back(entry.0)?))
     }
 
     /// Sets a fact about the instrument; `details` shows them all.
@@ -371,7 +383,19 @@ impl Instrument {
     /// wrong way round; `BadInput` with what would be accepted; whatever an edit answers.
     #[uniffi::method(default(options = None))]
     pub fn set_spec(&self, field: SpecField, options: Option<WriteOptions>) -> Result<()> {
-        Ok(self.inner.set_spec(&field.typed()?, typed(options)?)?)
+        Ok(self.inner().set_spec(&field.typed()?, typed(options)?)?)
+    }
+
+    /// Sets facts that belong together, such as the notes of all strings, in one step; `undo` takes all of
+    /// them back.
+    ///
+    /// # Errors
+    /// As `set_spec`: nothing is set then.
+    #[uniffi::method(default(options = None))]
+    pub fn set_specs(&self, fields: Vec<SpecField>, options: Option<WriteOptions>) -> Result<()> {
+        self.voice.is_asked();
+        let fields: Result<Vec<_>> = fields.into_iter().map(SpecField::typed).collect();
+        Ok(self.inner().set_specs(&fields?, typed(options)?)?)
     }
 
     /// Takes a fact back, by its key in the record ("scale", "tuning/4", "string/4", "screw/rod"; an
@@ -380,7 +404,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound` if it is not set; whatever an edit answers.
     pub fn unset_spec(&self, key: &str) -> Result<()> {
-        Ok(self.inner.unset_spec(key)?)
+        Ok(self.inner().unset_spec(key)?)
     }
 
     /// Every setup with its targets.
@@ -388,7 +412,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn setups(&self) -> Result<Vec<Setup>> {
-        Ok(self.inner.setups()?.into_iter().map(Setup::from).collect())
+        Ok(self.inner().setups()?.into_iter().map(Setup::from).collect())
     }
 
     /// The setups that were deleted, as `bring_back_setup` would bring them back.
@@ -396,7 +420,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn deleted_setups(&self) -> Result<Vec<Setup>> {
-        Ok(self.inner.deleted_setups()?.into_iter().map(Setup::from).collect())
+        Ok(self.inner().deleted_setups()?.into_iter().map(Setup::from).collect())
     }
 
     /// The setup that people call so, or that has this id.
@@ -404,7 +428,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound` with the names that there are; when the record cannot be read.
     pub fn setup_named(&self, name: &str) -> Result<Setup> {
-        Ok(self.inner.setup_named(name)?.into())
+        Ok(self.inner().setup_named(name)?.into())
     }
 
     /// Makes a setup without targets.
@@ -413,7 +437,7 @@ impl Instrument {
     /// `BadInput` for a name that cannot be used (1 to 40 letters and digits) or that another has;
     /// whatever an edit answers.
     pub fn add_setup(&self, name: &str) -> Result<Setup> {
-        Ok(self.inner.add_setup(name)?.into())
+        Ok(self.inner().add_setup(name)?.into())
     }
 
     /// Calls a setup something else. Its id stays.
@@ -422,7 +446,7 @@ impl Instrument {
     /// `NotFound` for a setup that is not there; `BadInput` for a name that cannot be used or that
     /// another has; whatever an edit answers.
     pub fn rename_setup(&self, setup: SetupId, name: &str) -> Result<()> {
-        Ok(self.inner.rename_setup(&setup.0, name)?)
+        Ok(self.inner().rename_setup(&setup.0, name)?)
     }
 
     /// Deletes a setup with its targets, for everybody who shares the record. It can be brought back;
@@ -431,7 +455,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for a setup that is not there; whatever an edit answers.
     pub fn delete_setup(&self, setup: SetupId) -> Result<()> {
-        Ok(self.inner.delete_setup(&setup.0)?)
+        Ok(self.inner().delete_setup(&setup.0)?)
     }
 
     /// Brings a deleted setup back as it was.
@@ -440,7 +464,7 @@ impl Instrument {
     /// `NotFound` for a setup that was not deleted; `BadInput` if another has its name now; whatever
     /// an edit answers.
     pub fn bring_back_setup(&self, setup: SetupId) -> Result<()> {
-        Ok(self.inner.bring_back_setup(&setup.0)?)
+        Ok(self.inner().bring_back_setup(&setup.0)?)
     }
 
     /// Makes a setup of the numbers of a visit (by its id; if none is named, the last one with
@@ -458,7 +482,7 @@ impl Instrument {
         visit: Option<VisitId>,
         options: Option<WriteOptions>,
     ) -> Result<Setup> {
-        Ok(self.inner.take_setup(name, visit.map(|visit| visit.0), typed(options)?)?.into())
+        Ok(self.inner().take_setup(name, visit.map(|visit| visit.0), typed(options)?)?.into())
     }
 
     /// Sets a target in a setup, which is made if there is none of this id.
@@ -474,9 +498,29 @@ impl Instrument {
         target: NewTarget,
         options: Option<WriteOptions>,
     ) -> Result<()> {
+        self.voice.is_asked();
         let options = typed(options)?;
-        let target = target.typed(options.clone(), self.inner.now())?;
-        Ok(self.inner.set_target(&setup.0, &target, options)?)
+        let target = target.typed(options.clone(), self.inner().now())?;
+        Ok(self.inner().set_target(&setup.0, &target, options)?)
+    }
+
+    /// Sets targets that belong together, such as those of all strings, in one step, in the setup that
+    /// people call so; it is made if there is none. `undo` takes all of them back.
+    ///
+    /// # Errors
+    /// As `set_target`: nothing is set then; `BadInput` for a name that cannot be used.
+    #[uniffi::method(default(options = None))]
+    pub fn set_targets(
+        &self,
+        name: &str,
+        targets: Vec<NewTarget>,
+        options: Option<WriteOptions>,
+    ) -> Result<Setup> {
+        self.voice.is_asked();
+        let (options, now) = (typed(options)?, self.inner().now());
+        let targets: Result<Vec<_>> =
+            targets.into_iter().map(|target| target.typed(options.clone(), now)).collect();
+        Ok(self.inner().set_targets(name, &targets?, options)?.into())
     }
 
     /// Removes a target from a setup. What it was stays in the history of the record.
@@ -490,7 +534,7 @@ impl Instrument {
         quantity: Quantity,
         location: &Location,
     ) -> Result<()> {
-        Ok(self.inner.remove_target(&setup.0, quantity.typed()?, location.typed()?)?)
+        Ok(self.inner().remove_target(&setup.0, quantity.typed()?, location.typed()?)?)
     }
 
     /// Writes the record although somebody's device asks for a newer version of its format: the
@@ -499,7 +543,7 @@ impl Instrument {
     /// # Errors
     /// `NotAllowed` if this device is no owner; whatever an edit answers.
     pub fn write_anyway(&self) -> Result<()> {
-        Ok(self.inner.write_anyway()?)
+        Ok(self.inner().write_anyway()?)
     }
 
     /// Fields with two or more values, each value with its author and time.
@@ -507,7 +551,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn contested(&self) -> Result<Vec<ContestedField>> {
-        Ok(self.inner.contested()?.into_iter().map(ContestedField::from).collect())
+        Ok(self.inner().contested()?.into_iter().map(ContestedField::from).collect())
     }
 
     /// Settles a field as it was shown: the version with the id `keep` stays, the others are
@@ -517,8 +561,9 @@ impl Instrument {
     /// `Contested` if other values have arrived since these were shown, or `keep` is none of them;
     /// whatever an edit answers.
     pub fn settle(&self, shown: ContestedField, keep: VersionId) -> Result<()> {
+        self.voice.is_asked();
         let seen: Vec<_> = shown.versions.iter().map(|version| version.id.0).collect();
-        Ok(self.inner.settle_versions(&shown.field, &seen, keep.0)?)
+        Ok(self.inner().settle_versions(&shown.field, &seen, keep.0)?)
     }
 
     /// Settles fields that were written together, such as the gauges of a set, in one edit: of each the
@@ -527,6 +572,7 @@ impl Instrument {
     /// # Errors
     /// As `settle`.
     pub fn settle_all(&self, choices: Vec<VersionChoice>) -> Result<()> {
+        self.voice.is_asked();
         let seen = |choice: &VersionChoice| {
             choice.shown.versions.iter().map(|version| version.id.0).collect::<Vec<_>>()
         };
@@ -535,7 +581,7 @@ impl Instrument {
             .iter()
             .zip(&seen)
             .map(|(choice, seen)| (choice.shown.field.as_str(), seen.as_slice(), choice.keep.0));
-        Ok(self.inner.settle_versions_of(fields)?)
+        Ok(self.inner().settle_versions_of(fields)?)
     }
 
     /// How much has not been delivered yet: changes, what the people of the record did, and what is
@@ -544,7 +590,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn unsent(&self) -> Result<u32> {
-        Ok(count(self.inner.unsent()?))
+        Ok(count(self.inner().unsent()?))
     }
 
     /// Puts what has not been delivered yet into the bytes of a bundle file; `None` if there is
@@ -558,7 +604,7 @@ impl Instrument {
         &self,
         progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<Option<OutgoingBundle>> {
-        Ok(self.inner.bundle_unsent_watched(&Watched(progress))?)
+        Ok(self.inner().bundle_unsent_watched(&Watched(progress))?)
     }
 
     /// The bundle with this token has arrived: what was in it is off the list. Answers how much is
@@ -567,7 +613,7 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a text that is no token; when the store cannot be written.
     pub fn delivered(&self, token: &str) -> Result<u32> {
-        Ok(count(self.inner.delivered(token)?))
+        Ok(count(self.inner().delivered(token)?))
     }
 
     /// Gives a member another role: the device of this fingerprint. An owner that came in later takes
@@ -576,7 +622,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound`; `NotAllowed` if this device is no owner, or not one that may do this.
     pub fn set_role(&self, fingerprint: String, role: Role) -> Result<()> {
-        Ok(self.inner.set_role(&fingerprint, role.typed()?)?)
+        Ok(self.inner().set_role(&fingerprint, role.typed()?)?)
     }
 
     /// Removes a device, with `all_devices` those of the same person too: it gets nothing that is
@@ -591,7 +637,7 @@ impl Instrument {
         all_devices: bool,
         reason: Option<String>,
     ) -> Result<()> {
-        Ok(self.inner.remove_member(&fingerprint, all_devices, reason.as_deref())?)
+        Ok(self.inner().remove_member(&fingerprint, all_devices, reason.as_deref())?)
     }
 
     /// Leaves the record: this device gets nothing that is written from then on, and writes nothing.
@@ -599,7 +645,7 @@ impl Instrument {
     /// # Errors
     /// `NotAllowed` if it is no member, or the only owner.
     pub fn leave(&self) -> Result<()> {
-        Ok(self.inner.leave()?)
+        Ok(self.inner().leave()?)
     }
 
     /// Invitations that nobody has used and that have not expired.
@@ -607,7 +653,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn open_invitations(&self) -> Result<Vec<InvitationView>> {
-        Ok(self.inner.open_invitations()?.into_iter().map(InvitationView::from).collect())
+        Ok(self.inner().open_invitations()?.into_iter().map(InvitationView::from).collect())
     }
 
     /// Withdraws an invitation that nobody has used, by its id in `open_invitations`.
@@ -615,7 +661,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound`; `NotAllowed` if this device is no owner and has not written it.
     pub fn withdraw(&self, invitation: String) -> Result<()> {
-        Ok(self.inner.withdraw(&invitation)?)
+        Ok(self.inner().withdraw(&invitation)?)
     }
 
     /// What each device of the record's people is known to have: by what it wrote, by meetings, and by what it
@@ -624,7 +670,15 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn device_states(&self) -> Result<Vec<DeviceState>> {
-        Ok(self.inner.device_states()?.into_iter().map(DeviceState::from).collect())
+        Ok(self.inner().device_states()?.into_iter().map(DeviceState::from).collect())
+    }
+
+    /// What arrived here and waits for something else, and whom to ask for it; `None` if nothing waits.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn waits_for(&self) -> Result<Option<WaitingFor>> {
+        Ok(self.inner().waits_for()?.map(WaitingFor::from))
     }
 
     /// What is kept beside the record and no part of it, by device and reason.
@@ -632,7 +686,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn held(&self) -> Result<Vec<HeldWork>> {
-        Ok(self.inner.held()?.into_iter().map(HeldWork::from).collect())
+        Ok(self.inner().held()?.into_iter().map(HeldWork::from).collect())
     }
 
     /// Takes in what is held of the device with this fingerprint: from then on it is a part of the
@@ -641,7 +695,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for a device of which nothing is held; `NotAllowed` if this device is no owner.
     pub fn accept_held(&self, fingerprint: String) -> Result<MergeReport> {
-        Ok(self.inner.accept_held(&fingerprint)?.into())
+        Ok(self.inner().accept_held(&fingerprint)?.into())
     }
 
     /// Invites one device of somebody else. It works once, for so many days (1 to 366). Hand a bundle
@@ -652,7 +706,7 @@ impl Instrument {
     /// when the store cannot be written.
     #[uniffi::method(default(valid_days = 14))]
     pub fn invite(&self, role: Role, valid_days: u32) -> Result<NewInvitation> {
-        Ok(self.inner.invite(role.typed()?, days(valid_days))?.into())
+        Ok(self.inner().invite(role.typed()?, days(valid_days))?.into())
     }
 
     /// Invites another device of the same person: it is listed, and removed, with this one. Its role is
@@ -662,7 +716,7 @@ impl Instrument {
     /// As `invite`; `NotAllowed` for a role above this device's own.
     #[uniffi::method(default(valid_days = 14))]
     pub fn invite_own_device(&self, role: Role, valid_days: u32) -> Result<NewInvitation> {
-        Ok(self.inner.invite_own_device(role.typed()?, days(valid_days))?.into())
+        Ok(self.inner().invite_own_device(role.typed()?, days(valid_days))?.into())
     }
 
     /// Somebody has compared a device's fingerprint by voice, or side by side: it is shown as compared on
@@ -671,7 +725,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for a fingerprint of nobody; when the store cannot be written.
     pub fn compared(&self, fingerprint: &str) -> Result<()> {
-        Ok(self.inner.compared(fingerprint)?)
+        Ok(self.inner().compared(fingerprint)?)
     }
 
     /// The recovery words of the record, as long as nobody has said on this device that they are written
@@ -682,7 +736,7 @@ impl Instrument {
     /// # Errors
     /// `Keys` when the keeper is locked or lost them.
     pub fn recovery_words(&self) -> Result<Option<String>> {
-        Ok(self.inner.recovery_words()?)
+        Ok(self.inner().recovery_words()?)
     }
 
     /// The words are written down: from now on this device has them no more.
@@ -690,7 +744,7 @@ impl Instrument {
     /// # Errors
     /// `Keys` when the keeper cannot be written.
     pub fn recovery_words_written_down(&self) -> Result<()> {
-        Ok(self.inner.recovery_words_written_down()?)
+        Ok(self.inner().recovery_words_written_down()?)
     }
 
     /// Removes devices, by their fingerprints, with the recovery words: owners too, whoever was there
@@ -705,7 +759,7 @@ impl Instrument {
         fingerprints: &[String],
         reason: Option<String>,
     ) -> Result<()> {
-        Ok(self.inner.remove_with_words(words, fingerprints, reason.as_deref())?)
+        Ok(self.inner().remove_with_words(words, fingerprints, reason.as_deref())?)
     }
 
     /// Draws new recovery words in the place of the old ones, which are worth nothing from then on. The
@@ -715,7 +769,7 @@ impl Instrument {
     /// `Refused` for words that are none, or in whose place others have come; `Keys`; when the store
     /// cannot be written.
     pub fn renew_recovery_words(&self, words: &str) -> Result<String> {
-        Ok(self.inner.renew_recovery_words(words)?)
+        Ok(self.inner().renew_recovery_words(words)?)
     }
 
     /// Puts the whole record into the bytes of a bundle file, sealed for those who share the record:
@@ -730,7 +784,7 @@ impl Instrument {
         &self,
         progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<OutgoingBundle> {
-        Ok(self.inner.bundle_out_watched(&Watched(progress))?)
+        Ok(self.inner().bundle_out_watched(&Watched(progress))?)
     }
 }
 

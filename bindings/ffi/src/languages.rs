@@ -25,14 +25,13 @@ pub(crate) fn named(tag: &str) -> Result<Language> {
 
 /// Speaks this language from now on (a tag such as "de" or "de-AT"), in every text of this library
 /// and of every workshop of this process; in these units, or as everything is read if `None`. For the
-/// system's language, before a workshop is opened: what the person prefers is kept by
-/// the preferences, and wins.
+/// system's language, before a workshop is opened: what its person prefers is kept by the preferences,
+/// and a workshop that is opened or told later speaks by them.
 ///
 /// # Errors
 /// `BadInput` for a language that the library does not speak: the voice stays as it was.
 #[uniffi::export(default(units = None))]
 pub fn set_voice(language: &str, units: Option<Units>) -> Result<()> {
-    let low_first = crate::voice::voice().low_first;
-    set(Voice { language: named(language)?, units: units.unwrap_or_default(), low_first });
+    set(Voice::new(named(language)?).in_units(units.unwrap_or_default()));
     Ok(())
 }

@@ -9,7 +9,10 @@ use crate::observe::{Context, InterventionKind, Measurand, SeenReading};
 use crate::touch::TouchBounds;
 use crate::turns::{Turn, TurnDirection, turn};
 use crate::voice::sentences;
-use crate::{Basis, EntryId, Estimate, Instrument, Result, SetupId, StringPlace, ToolKind};
+use crate::{
+    Basis, Clockwise, EntryId, Estimate, Instrument, Result, ScrewPlace, SetupId, StringPlace,
+    ToolKind,
+};
 
 pub use fallaway::advice::learn::Interval;
 
@@ -99,6 +102,20 @@ pub struct LearnedValue {
     pub prior: Interval,
     /// What was left out.
     pub left_out: Vec<LeftOut>,
+}
+
+/// Which way the screws of one kind work, by readings before and after a turn: what the plan goes by.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct ScrewLearned {
+    /// Which screws.
+    pub screw: ScrewPlace,
+    /// Of which pickup, if they are a pickup's.
+    pub pickup: Option<u32>,
+    /// What a clockwise turn brings more or less of, as `ScrewPlace` has it; `None` where the readings
+    /// contradict each other.
+    pub clockwise: Option<Clockwise>,
+    /// From how many turns with a reading before and after.
+    pub observations: u32,
 }
 
 /// How relief follows the seasons.
@@ -210,6 +227,8 @@ pub struct Learned {
     pub rod_mm_per_turn: LearnedValue,
     /// Which way the rod turns for less relief, if shown or written.
     pub less_relief: Option<TurnDirection>,
+    /// Every other kind of screw of which a turn has shown which way it works.
+    pub screws: Vec<ScrewLearned>,
     /// `None` without a reading of relief near a noted climate.
     pub season: Option<SeasonLearned>,
     /// What the climates that were noted lack, if nothing was learned of the seasons for want of it.
@@ -283,18 +302,28 @@ pub struct Forecast {
 
 #[uniffi::export]
 impl Instrument {
-    /// What this instrument and those who read and play it have taught: rod, season, readers, touch; each with the
+    /// What this instrument and those who read and play it have taught: rod, other screws, season, readers, touch; each with the
     /// number of observations, the interval, where it started from, and what was left out and why.
     ///
     /// # Errors
     /// When the record cannot be read; `Closed`.
     pub fn learned(&self) -> Result<Learned> {
-        let told = self.inner.learned()?;
+        let told = self.inner().learned()?;
         let context = Context::of(&told.spec);
         let found = told.facts;
         Ok(Learned {
             rod_mm_per_turn: Context::lesson(&found.rod),
             less_relief: found.less_relief,
+            screws: found
+                .screws
+                .iter()
+                .map(|one| ScrewLearned {
+                    screw: one.screw.into(),
+                    pickup: one.pickup.map(u32::from),
+                    clockwise: one.clockwise.map(Clockwise::from),
+                    observations: count(one.observations),
+                })
+                .collect(),
             season: found.season.as_ref().map(|season| context.season(season)),
             season_lacks: found.season_lacks.map(ClimateLack::from),
             readers: found
@@ -329,6 +358,7 @@ impl Instrument {
         climates: Vec<ForecastClimate>,
         setup: Option<SetupId>,
     ) -> Result<Forecast> {
+        self.voice.is_asked();
         let climates: Vec<learn::ForecastClimate> = climates
             .into_iter()
             .map(|climate| learn::ForecastClimate {
@@ -337,7 +367,7 @@ impl Instrument {
                 humidity_percent: climate.humidity_percent,
             })
             .collect();
-        let told = self.inner.forecast(&climates, setup.as_ref().map(|id| &id.0))?;
+        let told = self.inner().forecast(&climates, setup.as_ref().map(|id| &id.0))?;
         let context = Context::of(&told.spec);
         let found = told.facts;
         Ok(Forecast {

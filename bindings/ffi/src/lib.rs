@@ -100,7 +100,7 @@ pub use error::{AcceptedValues, FallawayError, ForeignError, NotFoundKind, Nothi
 pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{
     AddedBy, EntryCount, HeldWork, InvitationView, MergeReport, NewInvitation, OutgoingBundle,
-    RefusedBundle, SetAside, WhyAside,
+    RefusedBundle, SetAside, WaitingFor, WhyAside,
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use frets::{FretFinding, FretState, KnownFret};
@@ -113,8 +113,8 @@ pub use instrument::{Instrument, InstrumentDetails};
 pub use languages::{languages, set_voice};
 pub use learned::{
     ActionForecast, ClimateForecast, ClimateLack, Forecast, ForecastClimate, Interval, Learned,
-    LearnedValue, LeftOut, PlayerTouch, ReaderLearned, SeasonLearned, TensionLearned, TouchHeard,
-    TouchObserved, WhyLeftOut,
+    LearnedValue, LeftOut, PlayerTouch, ReaderLearned, ScrewLearned, SeasonLearned, TensionLearned,
+    TouchHeard, TouchObserved, WhyLeftOut,
 };
 pub use meeting::{
     ByteStream, MeetOptions, MeetReport, MeetingFault, MeetingOutcome, MetInstrument, StreamError,

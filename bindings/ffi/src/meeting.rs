@@ -228,7 +228,7 @@ impl Workshop {
     /// # Errors
     /// `Keys` if the system gives no random bytes.
     pub fn meeting_digits(&self) -> Result<String> {
-        Ok(self.inner.meeting_digits()?)
+        Ok(self.inner().meeting_digits()?)
     }
 
     /// Exchanges with another device until both have the same of every instrument that they share. What
@@ -250,12 +250,13 @@ impl Workshop {
         options: MeetOptions,
         progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<MeetReport> {
+        self.voice.is_asked();
         let options = fallaway::meeting::MeetOptions {
             listens: options.listens,
             digits: options.digits,
             only: options.only.map(|id| id.0),
             invitation: options.invitation,
         };
-        Ok(self.inner.meet_watched(&Carrier(stream), &options, &Watched(progress))?.into())
+        Ok(self.inner().meet_watched(&Carrier(stream), &options, &Watched(progress))?.into())
     }
 }

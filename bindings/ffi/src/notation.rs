@@ -12,7 +12,7 @@ use fallaway::text::names;
 
 use crate::error::field;
 use crate::mirror::mirror;
-use crate::voice::say;
+use crate::voice::{self, say};
 use crate::{FallawayError, Quantity, Reading, Tool};
 
 /// The unit in which a length is to be shown.
@@ -97,6 +97,7 @@ pub fn parse_reading(
     quantity: Quantity,
     tool: Option<Tool>,
 ) -> Result<Reading, FallawayError> {
+    voice::elsewhere();
     let (tool, quantity) = (tool_of(tool)?, quantity.typed()?);
     let reading = measure::parse_reading(&text, tool.as_ref(), quantity.dimension())
         .map_err(fallaway::Error::from)?;
@@ -116,6 +117,7 @@ pub fn parse_pass(
     tool: Option<Tool>,
     previous: Option<String>,
 ) -> Result<Vec<Option<Reading>>, FallawayError> {
+    voice::elsewhere();
     let (tool, quantity) = (tool_of(tool)?, quantity.typed()?);
     let count = usize::try_from(strings).unwrap_or(usize::MAX);
     let read = |text: &str, previous: Option<&[Option<measure::Reading>]>| {
@@ -138,6 +140,7 @@ pub fn show_length_in(
     unit: ShowLengthIn,
     tool: Option<Tool>,
 ) -> Result<ShownLength, FallawayError> {
+    voice::elsewhere();
     let tool = tool_of(tool)?;
     let amount = measure::parse_amount(&text, tool.as_ref(), Dimension::Length)
         .map_err(fallaway::Error::from)?;
@@ -180,6 +183,7 @@ pub fn compare_readings(
     first_tool: Option<Tool>,
     second_tool: Option<Tool>,
 ) -> Result<ReadingDifference, FallawayError> {
+    voice::elsewhere();
     let quantity = quantity.typed()?;
     let read = |text: &str, tool: Option<Tool>| -> Result<_, FallawayError> {
         let tool = tool_of(tool)?;
@@ -194,6 +198,7 @@ pub fn compare_readings(
 /// The tools of a bench, as calls take them.
 #[uniffi::export]
 pub fn usual_tools() -> Vec<ToolInfo> {
+    voice::elsewhere();
     measure::Tool::USUAL.iter().map(tool_info).collect()
 }
 
@@ -203,6 +208,7 @@ pub fn usual_tools() -> Vec<ToolInfo> {
 /// `BadInput` with what would be accepted.
 #[uniffi::export]
 pub fn tool_named(label: String) -> Result<ToolInfo, FallawayError> {
+    voice::elsewhere();
     Ok(tool_info(&label.parse::<measure::Tool>()?))
 }
 

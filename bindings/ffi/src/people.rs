@@ -3,7 +3,7 @@
 use crate::Moment;
 use crate::choices::choices;
 use crate::numbers::count;
-use crate::voice::say;
+use crate::voice::{self, say};
 
 choices! {
     /// What a device may do in a record.
@@ -101,6 +101,7 @@ pub struct InvitationInfo {
 /// `Refused` for a text that is no sound invitation, and for a file without its welcome.
 #[uniffi::export]
 pub fn look_at_invitation(invitation: &str, bundle: &[u8]) -> crate::Result<InvitationInfo> {
+    voice::elsewhere();
     let card = fallaway::Workshop::look_at_invitation(invitation, bundle)?;
     Ok(InvitationInfo {
         name: card.name,

@@ -111,8 +111,9 @@ impl Instrument {
         about: Option<EntryId>,
         options: Option<WriteOptions>,
     ) -> Result<EntryId> {
+        self.voice.is_asked();
         let note = PhotoNote { caption, about: about.map(|id| id.0) };
-        Ok(self.inner.add_photo(&file, note, typed(options)?)?.into())
+        Ok(self.inner().add_photo(&file, note, typed(options)?)?.into())
     }
 
     /// All photos of the instrument, in the order of the history; those that are crossed out too.
@@ -120,7 +121,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read; `Closed`.
     pub fn photos(&self) -> Result<Vec<PhotoView>> {
-        Ok(self.inner.photos()?.into_iter().map(PhotoView::from).collect())
+        Ok(self.inner().photos()?.into_iter().map(PhotoView::from).collect())
     }
 
     /// One photo, by the id of its entry.
@@ -128,7 +129,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for an entry that is not there or is no photo.
     pub fn photo(&self, entry: EntryId) -> Result<PhotoView> {
-        Ok(self.inner.photo(entry.0)?.into())
+        Ok(self.inner().photo(entry.0)?.into())
     }
 
     /// The file of a photo; `None` while it is not here: show that it is not here yet, and fetch it.
@@ -137,7 +138,7 @@ impl Instrument {
     /// `NotFound` for an entry that is not there or is no photo; `Refused` if whoever wrote the entry sealed
     /// something else.
     pub fn photo_bytes(&self, entry: EntryId) -> Result<Option<Vec<u8>>> {
-        Ok(self.inner.photo_bytes(entry.0)?)
+        Ok(self.inner().photo_bytes(entry.0)?)
     }
 
     /// Fetches a photo from the relay, if it is not here.
@@ -146,6 +147,6 @@ impl Instrument {
     /// `NotFound` for an entry that is not there or is no photo; when the store cannot be written; `Closed`.
     /// That the relay cannot be reached or does not have it is no error.
     pub fn fetch_photo(&self, http: Arc<dyn HttpTransport>, entry: EntryId) -> Result<PhotoFetch> {
-        Ok(self.inner.fetch_photo(&Carrier(http), entry.0)?.into())
+        Ok(self.inner().fetch_photo(&Carrier(http), entry.0)?.into())
     }
 }

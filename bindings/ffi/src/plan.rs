@@ -612,7 +612,7 @@ impl Instrument {
     /// `Closed`.
     #[uniffi::method(default(setup = None))]
     pub fn plan(&self, setup: Option<SetupId>) -> Result<Plan> {
-        Ok(Plan::of(&self.inner.plan(setup.as_ref().map(|id| &id.0))?))
+        Ok(Plan::of(&self.inner().plan(setup.as_ref().map(|id| &id.0))?))
     }
 }
 

@@ -4,7 +4,6 @@ use fallaway::measure::{Dimension, Limit};
 
 use crate::Entered;
 use crate::given;
-use crate::voice::speak;
 use crate::{Instrument, Posture, Result, StoppedBy, Tool, Units, Workshop};
 
 /// The tool in hand for each kind of reading; none where a reading names its tool or its unit.
@@ -132,7 +131,7 @@ impl Instrument {
     /// # Errors
     /// `Closed`, or when the store cannot be read.
     pub fn ways(&self) -> Result<InstrumentWays> {
-        let ways = self.inner.ways()?;
+        let ways = self.inner().ways()?;
         Ok(InstrumentWays { units: ways.units, tools: Some(ways.tools.into()) })
     }
 
@@ -142,8 +141,9 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for parts of an inch that no rule has; when the store cannot be written.
     pub fn set_ways(&self, ways: InstrumentWays) -> Result<()> {
+        self.voice.is_asked();
         let tools = ways.tools.as_ref().map(UsualTools::typed).transpose()?.unwrap_or_default();
-        Ok(self.inner.set_ways(&fallaway::InstrumentWays { units: ways.units, tools })?)
+        Ok(self.inner().set_ways(&fallaway::InstrumentWays { units: ways.units, tools })?)
     }
 }
 
@@ -154,19 +154,22 @@ impl Workshop {
     /// # Errors
     /// `Closed`, or when the store cannot be read.
     pub fn preferences(&self) -> Result<Preferences> {
-        Ok(self.inner.preferences()?.into())
+        Ok(self.inner().preferences()?.into())
     }
 
-    /// Keeps how the person at this device works, and speaks so from now on: every text of the
-    /// library is in that language and those units, also after the workshop is opened again.
+    /// Keeps how the person at this device works, and speaks so from now on: every text of this
+    /// workshop and its instruments is in that language and those units, also after it is opened
+    /// again. What belongs to no workshop (`parse_reading`, `tool_label`) goes along, until another
+    /// workshop of the process says otherwise.
     ///
     /// # Errors
     /// `BadInput` for a language that the library does not speak, an A4 outside its limits, or parts
     /// of an inch that no rule has: everything stays as it was; when the store cannot be written.
     pub fn set_preferences(&self, preferences: Preferences) -> Result<()> {
+        self.voice.is_asked();
         let preferences = preferences.typed()?;
-        self.inner.set_preferences(&preferences)?;
-        speak(&preferences);
+        self.inner().set_preferences(&preferences)?;
+        self.voice.prefers(&preferences);
         Ok(())
     }
 }

@@ -6,7 +6,7 @@ use fallaway::record;
 use crate::choices::choices;
 use crate::error::field;
 use crate::mirror::mirror;
-use crate::{Estimate, Location, Quantity, Result};
+use crate::{Estimate, Location, Quantity, Result, voice};
 
 choices! {
     /// How the instrument lies while it is read. Readings compare like with like, or say so.
@@ -138,6 +138,7 @@ mirror! {
 /// `BadInput` for a label that names no tool.
 #[uniffi::export]
 pub fn tool_name(tool: &Tool) -> Result<String> {
+    voice::elsewhere();
     Ok(crate::voice::say(&fallaway::text::names::tool(tool.typed()?)))
 }
 
@@ -147,6 +148,7 @@ pub fn tool_name(tool: &Tool) -> Result<String> {
 /// `BadInput` for a label that names no tool.
 #[uniffi::export]
 pub fn tool_label(tool: &Tool) -> Result<String> {
+    voice::elsewhere();
     Ok(tool.typed()?.to_string())
 }
 
@@ -156,6 +158,7 @@ pub fn tool_label(tool: &Tool) -> Result<String> {
 /// `BadInput` for a fret beyond 36.
 #[uniffi::export]
 pub fn quantity_label(quantity: Quantity) -> Result<String> {
+    voice::elsewhere();
     Ok(crate::voice::say(&fallaway::text::names::quantity(quantity.typed()?)))
 }
 
@@ -165,6 +168,7 @@ pub fn quantity_label(quantity: Quantity) -> Result<String> {
 /// `BadInput` for a string that no instrument has.
 #[uniffi::export]
 pub fn location_label(location: &Location) -> Result<String> {
+    voice::elsewhere();
     Ok(location.typed()?.to_string())
 }
 

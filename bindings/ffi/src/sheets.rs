@@ -50,10 +50,11 @@ fn page(
     visit: Option<VisitId>,
     setup: Option<&SetupId>,
 ) -> Result<fallaway::sheet::SheetPage> {
+    of.voice.is_asked();
     let (setup, voice) = (setup.map(|id| &id.0), voice::voice());
     Ok(match kind {
-        SheetKind::Customer => of.inner.customer_sheet(visit.map(|id| id.0), setup, &voice)?,
-        SheetKind::Bench => of.inner.bench_sheet(setup, &voice)?,
+        SheetKind::Customer => of.inner().customer_sheet(visit.map(|id| id.0), setup, &voice)?,
+        SheetKind::Bench => of.inner().bench_sheet(setup, &voice)?,
     })
 }
 

@@ -319,7 +319,7 @@ impl Instrument {
     /// # Errors
     /// When the store cannot be read; `Closed`.
     pub fn customer(&self) -> Result<Option<Customer>> {
-        Ok(self.inner.customer()?.map(Customer::from))
+        Ok(self.inner().customer()?.map(Customer::from))
     }
 
     /// Keeps whose it is, on this device only; `None` forgets it.
@@ -328,8 +328,9 @@ impl Instrument {
     /// `BadInput` for an empty name, and for texts that are too long; when the store cannot be written;
     /// `Closed`.
     pub fn set_customer(&self, customer: Option<Customer>) -> Result<()> {
+        self.voice.is_asked();
         let customer = customer.map(fallaway::Customer::from);
-        Ok(self.inner.set_customer(customer.as_ref())?)
+        Ok(self.inner().set_customer(customer.as_ref())?)
     }
 
     /// The jobs on it, open ones first.
@@ -337,7 +338,7 @@ impl Instrument {
     /// # Errors
     /// When the store cannot be read; `Closed`.
     pub fn jobs(&self) -> Result<Vec<Job>> {
-        Ok(self.inner.jobs()?.into_iter().map(Job::from).collect())
+        Ok(self.inner().jobs()?.into_iter().map(Job::from).collect())
     }
 
     /// Keeps a job, on this device only: a new one (number 0), which is given a number, or one that there
@@ -347,7 +348,7 @@ impl Instrument {
     /// `NotFound` for a number that no job has; `BadInput` for texts that are empty or too long; when the
     /// store cannot be written; `Closed`.
     pub fn keep_job(&self, job: Job) -> Result<Job> {
-        Ok(self.inner.keep_job(&job.typed()?)?.into())
+        Ok(self.inner().keep_job(&job.typed()?)?.into())
     }
 
     /// Forgets a job.
@@ -355,7 +356,7 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for a number that no job has; when the store cannot be written; `Closed`.
     pub fn remove_job(&self, number: u32) -> Result<()> {
-        Ok(self.inner.remove_job(number)?)
+        Ok(self.inner().remove_job(number)?)
     }
 
     /// How often it is looked at again, if that was said.
@@ -363,7 +364,7 @@ impl Instrument {
     /// # Errors
     /// When the store cannot be read; `Closed`.
     pub fn care(&self) -> Result<Option<Care>> {
-        let care = self.inner.care()?;
+        let care = self.inner().care()?;
         Ok(care.map(|care| Care {
             after_months: care.after_months,
             in_months: care.in_months.into_iter().map(u16::from).collect(),
@@ -375,6 +376,7 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for months that no year has; when the store cannot be written; `Closed`.
     pub fn set_care(&self, care: Option<Care>) -> Result<()> {
+        self.voice.is_asked();
         let care = care.map(|care| fallaway::Care {
             after_months: care.after_months,
             // What is no month is refused as one that is none.
@@ -384,7 +386,7 @@ impl Instrument {
                 .map(|m| u8::try_from(m).unwrap_or(u8::MAX))
                 .collect(),
         });
-        Ok(self.inner.set_care(care.as_ref())?)
+        Ok(self.inner().set_care(care.as_ref())?)
     }
 
     /// Keeps the targets of a setup (the default one if none is named) for other instruments, under a name,
@@ -395,7 +397,7 @@ impl Instrument {
     /// name that is empty or too long; when the store cannot be written; `Closed`.
     #[uniffi::method(default(setup = None))]
     pub fn keep_spec(&self, name: &str, setup: Option<SetupId>) -> Result<ShopSpec> {
-        Ok(self.inner.keep_spec(name, setup.as_ref().map(|id| &id.0))?.into())
+        Ok(self.inner().keep_spec(name, setup.as_ref().map(|id| &id.0))?.into())
     }
 
     /// A change of all strings to those of a set, for `add_string_change`; `None` if the instrument has
@@ -404,7 +406,7 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a string that cannot be; when the record cannot be read; `Closed`.
     pub fn fitting(&self, set: &StringSet) -> Result<Option<StringChange>> {
-        Ok(self.inner.fitting(&set.typed()?)?.as_ref().map(StringChange::from))
+        Ok(self.inner().fitting(&set.typed()?)?.as_ref().map(StringChange::from))
     }
 
     /// The whole record as JSON for people and programs, with the bytes out of which
@@ -413,7 +415,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read; `Closed`.
     pub fn export(&self) -> Result<Vec<u8>> {
-        Ok(self.inner.export()?)
+        Ok(self.inner().export()?)
     }
 
     /// Every reading that was not crossed out as comma-separated values, a row each, which `import_table`
@@ -422,7 +424,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read; `Closed`.
     pub fn export_table(&self) -> Result<String> {
-        Ok(self.inner.export_table()?)
+        Ok(self.inner().export_table()?)
     }
 }
 
@@ -441,10 +443,11 @@ impl Workshop {
         courses: Option<u32>,
         frets: Option<u32>,
     ) -> Result<Arc<Instrument>> {
+        self.voice.is_asked();
         let courses = courses.map(|courses| small(field("strings"), courses)).transpose()?;
         let frets = frets.map(|frets| small(field("frets"), frets)).transpose()?;
-        let added = self.inner.add_sized_instrument(template, name, courses, frets)?;
-        Ok(Instrument::of(added))
+        let added = self.inner().add_sized_instrument(template, name, courses, frets)?;
+        Ok(Instrument::of(&self.voice, added))
     }
 
     /// Founds the record of an instrument like another: its facts and setups, not its history and people.
@@ -453,8 +456,8 @@ impl Workshop {
     /// `NotFound`; `BadInput` for a name that is empty, too long or taken; when the store cannot be written;
     /// `Closed`.
     pub fn copy_instrument(&self, id: InstrumentId, name: &str) -> Result<Arc<Instrument>> {
-        let other = self.inner.instrument(id.0)?;
-        Ok(Instrument::of(self.inner.copy_instrument(&other, name)?))
+        let other = self.inner().instrument(id.0)?;
+        Ok(Instrument::of(&self.voice, self.inner().copy_instrument(&other, name)?))
     }
 
     /// Takes targets from elsewhere into the setup of an instrument that has this name, which is made if
@@ -472,16 +475,16 @@ impl Workshop {
         source: TargetSource,
         options: Option<WriteOptions>,
     ) -> Result<TakenTargets> {
-        let into = self.inner.instrument(instrument.0)?;
+        let into = self.inner().instrument(instrument.0)?;
         let options = crate::write_options::typed(options)?;
         let taken = match source {
             TargetSource::Usual => into.targets_from(name, fallaway::TargetSource::Usual, options),
             TargetSource::Spec { name: numbers } => {
-                let spec = self.inner.spec_named(&numbers)?;
+                let spec = self.inner().spec_named(&numbers)?;
                 into.targets_from(name, fallaway::TargetSource::Spec(&spec), options)
             }
             TargetSource::Instrument { id, setup: named } => {
-                let other = self.inner.instrument(id.0)?;
+                let other = self.inner().instrument(id.0)?;
                 let named = named.as_ref().map(|id| &id.0);
                 let source = fallaway::TargetSource::Instrument(&other, named);
                 into.targets_from(name, source, options)
@@ -499,7 +502,7 @@ impl Workshop {
     /// # Errors
     /// When the store cannot be read; `Closed`.
     pub fn open_work(&self) -> Result<Vec<OpenWork>> {
-        let open = self.inner.open_work()?.into_iter().map(|one| OpenWork {
+        let open = self.inner().open_work()?.into_iter().map(|one| OpenWork {
             instrument: one.instrument.into(),
             name: one.name,
             customer: one.customer.map(Customer::from),
@@ -513,7 +516,7 @@ impl Workshop {
     /// # Errors
     /// As `open_work`.
     pub fn due_again(&self) -> Result<Vec<DueAgain>> {
-        let due = self.inner.due_again()?.into_iter().map(|one| DueAgain {
+        let due = self.inner().due_again()?.into_iter().map(|one| DueAgain {
             instrument: one.instrument.into(),
             name: one.name,
             customer: one.customer.map(Customer::from),
@@ -529,7 +532,7 @@ impl Workshop {
     /// # Errors
     /// When a record cannot be read; `Closed`.
     pub fn search(&self, text: &str) -> Result<Vec<FoundText>> {
-        let found = self.inner.search(text, voice::voice())?;
+        let found = self.inner().search(text, voice::voice())?;
         Ok(found.into_iter().map(FoundText::from).collect())
     }
 
@@ -538,7 +541,7 @@ impl Workshop {
     /// # Errors
     /// When the store cannot be read; `Closed`.
     pub fn specs(&self) -> Result<Vec<ShopSpec>> {
-        Ok(self.inner.specs()?.into_iter().map(ShopSpec::from).collect())
+        Ok(self.inner().specs()?.into_iter().map(ShopSpec::from).collect())
     }
 
     /// Forgets numbers of the shop. Targets that came from them stay.
@@ -546,7 +549,7 @@ impl Workshop {
     /// # Errors
     /// `NotFound`; when the store cannot be written; `Closed`.
     pub fn remove_spec(&self, name: &str) -> Result<()> {
-        Ok(self.inner.remove_spec(name)?)
+        Ok(self.inner().remove_spec(name)?)
     }
 
     /// The string sets of the shop, by name.
@@ -554,7 +557,7 @@ impl Workshop {
     /// # Errors
     /// When the store cannot be read; `Closed`.
     pub fn string_sets(&self) -> Result<Vec<StringSet>> {
-        Ok(self.inner.string_sets()?.into_iter().map(StringSet::from).collect())
+        Ok(self.inner().string_sets()?.into_iter().map(StringSet::from).collect())
     }
 
     /// Keeps a set, on this device only. One of this name is replaced.
@@ -563,7 +566,7 @@ impl Workshop {
     /// `BadInput` for a name that is empty or too long, and for a gauge or weight that no string has; when
     /// the store cannot be written; `Closed`.
     pub fn keep_string_set(&self, set: &StringSet) -> Result<()> {
-        Ok(self.inner.keep_string_set(&set.typed()?)?)
+        Ok(self.inner().keep_string_set(&set.typed()?)?)
     }
 
     /// Forgets a set. What was fitted stays as it was written down.
@@ -571,7 +574,7 @@ impl Workshop {
     /// # Errors
     /// `NotFound`; when the store cannot be written; `Closed`.
     pub fn remove_string_set(&self, name: &str) -> Result<()> {
-        Ok(self.inner.remove_string_set(name)?)
+        Ok(self.inner().remove_string_set(name)?)
     }
 
     /// Founds a record out of what `Instrument.export` wrote. It is a record of its own: who shared the
@@ -582,7 +585,7 @@ impl Workshop {
     /// store cannot be written; `Closed`.
     #[uniffi::method(default(name = None))]
     pub fn import_record(&self, file: &[u8], name: Option<String>) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.import_record(file, name.as_deref())?))
+        Ok(Instrument::of(&self.voice, self.inner().import_record(file, name.as_deref())?))
     }
 }
 
@@ -592,6 +595,7 @@ impl Workshop {
 /// `BadInput` for anything else.
 #[uniffi::export]
 pub fn read_money(text: &str) -> Result<Money> {
+    voice::elsewhere();
     fallaway::Money::read(text).map(Money::from).ok_or_else(|| {
         let examples = "80, 12.50 EUR";
         let accepted = fallaway::Accepted::like(examples).said(Phrase::written(examples));

@@ -36,6 +36,7 @@ impl Instrument {
         readings: Vec<NewPass>,
         options: Option<WriteOptions>,
     ) -> Result<StepWritten> {
+        self.voice.is_asked();
         self.done_together(vec![step], turned, readings, options)
     }
 
@@ -52,10 +53,11 @@ impl Instrument {
         readings: Vec<NewPass>,
         options: Option<WriteOptions>,
     ) -> Result<StepWritten> {
+        self.voice.is_asked();
         let steps: Vec<_> = steps.into_iter().map(|step| step.0).collect();
         let readings = readings.iter().map(NewPass::typed).collect::<Result<_>>()?;
         let how = fallaway::StepDone { turned, readings };
-        let written = self.inner.done_together(&steps, &how, typed(options)?)?;
+        let written = self.inner().done_together(&steps, &how, typed(options)?)?;
         self.written(written)
     }
 
@@ -66,7 +68,7 @@ impl Instrument {
     /// `NotFound` if no visit is open, or none of its readings stands; whatever an edit answers.
     #[uniffi::method(default(options = None))]
     pub fn as_left(&self, options: Option<WriteOptions>) -> Result<StepWritten> {
-        let written = self.inner.as_left(typed(options)?)?;
+        let written = self.inner().as_left(typed(options)?)?;
         self.written(written)
     }
 
@@ -81,9 +83,10 @@ impl Instrument {
         what: Vec<NewBody>,
         options: Option<WriteOptions>,
     ) -> Result<StepWritten> {
+        self.voice.is_asked();
         let what: Vec<record::EntryBody> =
-            what.into_iter().map(|entry| entry.typed(&self.inner)).collect::<Result<_>>()?;
-        let written = self.inner.did_otherwise(step.0, &what, typed(options)?)?;
+            what.into_iter().map(|entry| entry.typed(self.inner())).collect::<Result<_>>()?;
+        let written = self.inner().did_otherwise(step.0, &what, typed(options)?)?;
         self.written(written)
     }
 
@@ -101,7 +104,7 @@ impl Instrument {
         reason: &str,
         options: Option<WriteOptions>,
     ) -> Result<EntryId> {
-        Ok(self.inner.could_not(step.0, reason, typed(options)?)?.into())
+        Ok(self.inner().could_not(step.0, reason, typed(options)?)?.into())
     }
 
     /// Writes many entries down in one durable commit: all of them, or none. Each belongs to the visit
@@ -112,20 +115,21 @@ impl Instrument {
     /// `Unsure` with the doubts of all of them, and `BadInput`: `Doubt.entry` and `Cell.entry` name the
     /// entry, counted from 1; whatever an edit answers.
     pub fn write_all(&self, entries: Vec<NewEntry>) -> Result<Vec<EntryId>> {
+        self.voice.is_asked();
         let typed = |(number, batch): (u32, NewEntry)| -> Result<fallaway::NewEntry> {
-            let body = batch.body.typed(&self.inner).map_err(|error| error.in_entry(number))?;
+            let body = batch.body.typed(self.inner()).map_err(|error| error.in_entry(number))?;
             let options = batch.options.map(WriteOptions::typed).transpose();
             let options = options.map_err(|error| error.in_entry(number))?;
             Ok(fallaway::NewEntry { body, options: options.unwrap_or_default() })
         };
         let entries: Vec<_> = (1..).zip(entries).map(typed).collect::<Result<_>>()?;
-        Ok(self.inner.write_all(&entries)?.into_iter().map(EntryId).collect())
+        Ok(self.inner().write_all(&entries)?.into_iter().map(EntryId).collect())
     }
 }
 
 impl Instrument {
     fn written(&self, written: fallaway::StepWritten) -> Result<StepWritten> {
-        let spec = self.inner.details()?.spec;
+        let spec = self.inner().details()?.spec;
         let context = Context::of(&spec);
         Ok(StepWritten {
             entries: written.entries.into_iter().map(EntryId).collect(),

@@ -172,10 +172,11 @@ impl Instrument {
         touch: Touch,
         player: Option<String>,
     ) -> Result<BeforeStrings> {
+        self.voice.is_asked();
         let change = other_strings.typed()?;
         let play = touch.play_on(self, player.as_deref())?;
-        let found = self.inner.before_strings(&change, play)?;
-        Ok(forecast(&found, &self.inner.details()?.spec))
+        let found = self.inner().before_strings(&change, play)?;
+        Ok(forecast(&found, &self.inner().details()?.spec))
     }
 }
 

@@ -326,7 +326,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read; `Closed`.
     pub fn relay(&self) -> Result<Option<RelayView>> {
-        Ok(self.inner.relay()?.map(RelayView::from))
+        Ok(self.inner().relay()?.map(RelayView::from))
     }
 
     /// Has the record carried by the relay at this address from now on; by none, if it is `None`. Whoever
@@ -336,7 +336,7 @@ impl Instrument {
     /// `BadInput` for an address that is none, or that is not encrypted and not on this machine;
     /// whatever an edit answers.
     pub fn set_relay(&self, url: Option<String>) -> Result<()> {
-        Ok(self.inner.set_relay(url.as_deref())?)
+        Ok(self.inner().set_relay(url.as_deref())?)
     }
 
     /// Exchanges with the relay until nothing is left to send or to take. What has come is merged page by
@@ -353,7 +353,7 @@ impl Instrument {
         http: Arc<dyn HttpTransport>,
         progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<SyncReport> {
-        Ok(self.inner.sync_watched(&Carrier(http), &Watched(progress))?.into())
+        Ok(self.inner().sync_watched(&Carrier(http), &Watched(progress))?.into())
     }
 
     /// Sends what waits, then waits for news, up to about a minute, and takes them; the outcome is
@@ -368,7 +368,7 @@ impl Instrument {
         http: Arc<dyn HttpTransport>,
         progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<SyncReport> {
-        Ok(self.inner.wait_for_news_watched(&Carrier(http), &Watched(progress))?.into())
+        Ok(self.inner().wait_for_news_watched(&Carrier(http), &Watched(progress))?.into())
     }
 }
 
@@ -385,7 +385,7 @@ impl Workshop {
         http: Arc<dyn HttpTransport>,
         progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<Vec<InstrumentSync>> {
-        let reports = self.inner.sync_watched(&Carrier(http), &Watched(progress))?;
+        let reports = self.inner().sync_watched(&Carrier(http), &Watched(progress))?;
         let told = reports.into_iter().map(|(id, report)| {
             let (report, failed) = match report {
                 Ok(report) => (Some(report.into()), None),

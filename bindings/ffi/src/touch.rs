@@ -54,7 +54,7 @@ impl Touch {
     ) -> Result<clearance::TouchUsed> {
         let usual = match self.force_n {
             Some(_) => clearance::TouchUsed::assumed(),
-            None => instrument.inner.play_of(player)?,
+            None => instrument.inner().play_of(player)?,
         };
         Ok(self.play(usual))
     }

@@ -7,7 +7,7 @@ use crate::callbacks::{
     SecretKeeper, Subscription, TimeSource, Watched,
 };
 use crate::numbers::count;
-use crate::voice::say;
+use crate::voice::{self, WorkshopVoice, say};
 use crate::{Instrument, InstrumentId, MergeReport, Moment, Result};
 
 /// How a workshop is opened.
@@ -159,6 +159,7 @@ impl From<&fallaway::Notice> for Notice {
 /// without makers, in the language that was set.
 #[uniffi::export]
 pub fn templates() -> Vec<TemplateInfo> {
+    voice::elsewhere();
     let all = fallaway::Workshop::templates().into_iter();
     all.map(|fallaway::TemplateInfo { id, name, summary }| TemplateInfo {
         id: id.to_owned(),
@@ -175,8 +176,17 @@ pub fn templates() -> Vec<TemplateInfo> {
 /// every handle answers `Closed` from then on.
 #[derive(uniffi::Object)]
 pub struct Workshop {
-    pub(crate) inner: fallaway::Workshop,
+    inner: fallaway::Workshop,
+    pub(crate) voice: Arc<WorkshopVoice>,
     log: Option<Arc<dyn LogSink>>,
+}
+
+impl Workshop {
+    /// The workshop that is asked, in its voice.
+    pub(crate) fn inner(&self) -> &fallaway::Workshop {
+        self.voice.is_asked();
+        &self.inner
+    }
 }
 
 #[uniffi::export]
@@ -214,10 +224,11 @@ impl Workshop {
         };
         let inner = fallaway::Workshop::open(options)?;
         let preferences = inner.preferences()?;
+        let voice = Arc::<WorkshopVoice>::default();
         if preferences != fallaway::Preferences::default() {
-            crate::voice::speak(&preferences);
+            voice.prefers(&preferences);
         }
-        Ok(Self { inner, log })
+        Ok(Self { inner, voice, log })
     }
 
     /// A workshop that ends with the process, for tests and previews. `label` as in
@@ -232,7 +243,8 @@ impl Workshop {
         random: Option<Arc<dyn RandomSource>>,
     ) -> Result<Self> {
         let (clock, random) = (callbacks::clock(time), callbacks::random(random));
-        Ok(Self { inner: fallaway::Workshop::in_memory(label, clock, random)?, log: None })
+        let inner = fallaway::Workshop::in_memory(label, clock, random)?;
+        Ok(Self { inner, voice: Arc::default(), log: None })
     }
 
     /// This device, as others see it.
@@ -240,7 +252,7 @@ impl Workshop {
     /// # Errors
     /// `Closed`.
     pub fn device(&self) -> Result<DeviceInfo> {
-        Ok(self.inner.device()?)
+        Ok(self.inner().device()?)
     }
 
     /// Every instrument that was not put away, by name. Cheap: no record is loaded.
@@ -248,7 +260,7 @@ impl Workshop {
     /// # Errors
     /// `Closed`, or when the store cannot be read.
     pub fn instruments(&self) -> Result<Vec<InstrumentSummary>> {
-        Ok(self.inner.instruments()?.into_iter().map(InstrumentSummary::from).collect())
+        Ok(self.inner().instruments()?.into_iter().map(InstrumentSummary::from).collect())
     }
 
     /// The instruments that were put away, by name.
@@ -256,7 +268,7 @@ impl Workshop {
     /// # Errors
     /// `Closed`, or when the store cannot be read.
     pub fn archived_instruments(&self) -> Result<Vec<InstrumentSummary>> {
-        Ok(self.inner.archived_instruments()?.into_iter().map(InstrumentSummary::from).collect())
+        Ok(self.inner().archived_instruments()?.into_iter().map(InstrumentSummary::from).collect())
     }
 
     /// Puts an instrument away: it leaves the list of this device, and of this device only. It can be
@@ -265,7 +277,7 @@ impl Workshop {
     /// # Errors
     /// `NotFound`; when the store cannot be written.
     pub fn archive_instrument(&self, id: InstrumentId) -> Result<()> {
-        Ok(self.inner.archive_instrument(id.0)?)
+        Ok(self.inner().archive_instrument(id.0)?)
     }
 
     /// Brings an instrument that was put away back into the list.
@@ -273,7 +285,7 @@ impl Workshop {
     /// # Errors
     /// `NotFound`; when the store cannot be written.
     pub fn bring_back_instrument(&self, id: InstrumentId) -> Result<()> {
-        Ok(self.inner.bring_back_instrument(id.0)?)
+        Ok(self.inner().bring_back_instrument(id.0)?)
     }
 
     /// Calls an instrument something else, for everybody who shares its record.
@@ -282,7 +294,7 @@ impl Workshop {
     /// `NotFound`; `BadInput` for a name that is empty, longer than 64 characters, or that another
     /// instrument has; whatever an edit answers.
     pub fn rename_instrument(&self, id: InstrumentId, name: &str) -> Result<()> {
-        Ok(self.inner.rename_instrument(id.0, name)?)
+        Ok(self.inner().rename_instrument(id.0, name)?)
     }
 
     /// The instrument with this id.
@@ -290,7 +302,7 @@ impl Workshop {
     /// # Errors
     /// `NotFound`, `BadInput` for a text that is no id, `Closed`.
     pub fn instrument(&self, id: InstrumentId) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.instrument(id.0)?))
+        Ok(Instrument::of(&self.voice, self.inner().instrument(id.0)?))
     }
 
     /// The instrument whose name begins with this text, or whose id, if it is at least eight digits of it: an
@@ -300,7 +312,7 @@ impl Workshop {
     /// # Errors
     /// `NotFound` with the names that there are, `BadInput` if several fit.
     pub fn instrument_named(&self, name: &str) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.instrument_named(name)?))
+        Ok(Instrument::of(&self.voice, self.inner().instrument_named(name)?))
     }
 
     /// Founds the record of an instrument from a general starting point (see [`templates`]). This
@@ -310,7 +322,7 @@ impl Workshop {
     /// `NotFound` for an unknown template, `BadInput` for a name that is empty, longer than 64
     /// characters or taken; when the store cannot be written.
     pub fn add_instrument(&self, template: &str, name: &str) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.add_instrument(template, name)?))
+        Ok(Instrument::of(&self.voice, self.inner().add_instrument(template, name)?))
     }
 
     /// Joins the record of an invitation: twelve words, or the text of a code, and the bundle file that
@@ -322,7 +334,7 @@ impl Workshop {
     /// `Refused` for a text that is no sound invitation, for a file without its welcome, and for one
     /// that has expired; `BadInput` if this device shares the record already.
     pub fn accept(&self, invitation: &str, bundle: &[u8]) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.accept(invitation, bundle)?))
+        Ok(Instrument::of(&self.voice, self.inner().accept(invitation, bundle)?))
     }
 
     /// Makes this device an owner of a record by its recovery words, whatever became of everybody else's
@@ -333,7 +345,7 @@ impl Workshop {
     /// `Refused` for words that are none, for a file without a letter to them, and for words in whose
     /// place others have come; when the store cannot be written.
     pub fn recover(&self, words: &str, bundle: &[u8]) -> Result<Arc<Instrument>> {
-        Ok(Instrument::of(self.inner.recover(words, bundle)?))
+        Ok(Instrument::of(&self.voice, self.inner().recover(words, bundle)?))
     }
 
     /// Calls this device something else, for everybody who shares a record with it. The name that it is
@@ -343,7 +355,7 @@ impl Workshop {
     /// `BadInput` for a name that is empty, too long or holds what is not seen; when the store cannot be
     /// written.
     pub fn rename_device(&self, label: &str) -> Result<()> {
-        Ok(self.inner.rename_device(label)?)
+        Ok(self.inner().rename_device(label)?)
     }
 
     /// Brings the bundles of a file into the record that they belong to, in whatever order they
@@ -360,7 +372,7 @@ impl Workshop {
         bytes: &[u8],
         progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<MergeReport> {
-        Ok(self.inner.bundle_in_watched(bytes, &Watched(progress))?.into())
+        Ok(self.inner().bundle_in_watched(bytes, &Watched(progress))?.into())
     }
 
     /// Deletes an instrument's record from this device, and only from this device. Whoever shares
@@ -369,7 +381,7 @@ impl Workshop {
     /// # Errors
     /// `NotFound`, `BadInput` for a text that is no id; when the store cannot be written.
     pub fn remove_from_this_device(&self, id: InstrumentId) -> Result<()> {
-        Ok(self.inner.remove_from_this_device(id.0)?)
+        Ok(self.inner().remove_from_this_device(id.0)?)
     }
 
     /// What the person should know: damage that was set aside, a new identity, a newer
@@ -378,7 +390,7 @@ impl Workshop {
     /// # Errors
     /// `Closed`, or when the store cannot be read.
     pub fn notices(&self) -> Result<Vec<Notice>> {
-        Ok(self.inner.notices()?.iter().map(Notice::from).collect())
+        Ok(self.inner().notices()?.iter().map(Notice::from).collect())
     }
 
     /// Versions and counts that a person can send to a developer, a line each, `key: value`, in
@@ -387,7 +399,7 @@ impl Workshop {
     /// # Errors
     /// `Closed`, or when the store cannot be read.
     pub fn diagnostics(&self) -> Result<String> {
-        Ok(self.inner.diagnostics()?)
+        Ok(self.inner().diagnostics()?)
     }
 
     /// Tells `listener` from now on which instruments changed, until it is cancelled.
@@ -395,8 +407,9 @@ impl Workshop {
     /// # Errors
     /// `Closed`.
     pub fn listen(&self, listener: Arc<dyn ChangeListener>) -> Result<Arc<Subscription>> {
+        self.voice.is_asked();
         let listener = Listener { listener, log: self.log.clone() };
-        Ok(Arc::new(Subscription(self.inner.listen(Arc::new(listener))?)))
+        Ok(Arc::new(Subscription(self.inner().listen(Arc::new(listener))?)))
     }
 
     /// Drops the records that are held in memory; the next call reads what it needs anew. For when
@@ -405,7 +418,7 @@ impl Workshop {
     /// # Errors
     /// `Closed`.
     pub fn trim(&self) -> Result<()> {
-        Ok(self.inner.trim()?)
+        Ok(self.inner().trim()?)
     }
 
     /// Makes drafts changes, writes everything home and closes all files; the next call opens them
@@ -414,7 +427,7 @@ impl Workshop {
     /// # Errors
     /// When the store cannot be written; it is closed all the same.
     pub fn pause(&self) -> Result<()> {
-        Ok(self.inner.pause()?)
+        Ok(self.inner().pause()?)
     }
 
     /// Like `pause`, for good: every handle answers `Closed` from now on. Calls that are under way
@@ -423,6 +436,6 @@ impl Workshop {
     /// # Errors
     /// As `pause`; the workshop is shut down all the same. `Closed` if it was already.
     pub fn shut_down(&self) -> Result<()> {
-        Ok(self.inner.shut_down()?)
+        Ok(self.inner().shut_down()?)
     }
 }

@@ -9,9 +9,9 @@ use fallaway_ffi::{
     Clockwise, Entered, EstimateUnit, FallawayError, FittedString, ForceFrom, ForecastClimate,
     FretFinding, FretState, Instrument, Location, MarkRole, NewBody, NewEntry, NewNote, NewTarget,
     Occasion, OtherStrings, PlacedScrew, PluckDirection, Quantity, ReadingKind, ReliefGoes,
-    ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField, StepKind, StepVerdict, StringPlace,
-    StringSpec, Theme, Tool, Touch, TuningChange, TurnDirection, UnderTouch, Workshop,
-    WriteOptions,
+    ScrewLearned, ScrewPlace, ScrewSpec, Shape, SizeFrom, SlotFit, SpecField, StepKind,
+    StepVerdict, StringPlace, StringSpec, Theme, Tool, Touch, TuningChange, TurnDirection,
+    UnderTouch, Workshop, WriteOptions,
 };
 
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
@@ -287,4 +287,38 @@ fn what_a_climate_lacks_is_named() {
     assert_eq!(air(Some("45 %"), Some(2)).0, Some(ClimateLack::Longer));
     let (lacks, said) = air(Some("45 %"), Some(48));
     assert_eq!(lacks, None, "{said}");
+}
+
+#[test]
+fn what_the_screws_have_shown_is_learned_as_the_plan_goes_by_it() {
+    let (bass, _workshop) = bass();
+    let octave = Quantity::Intonation { stopped_fret: 12 };
+    let read = |cents: &str| {
+        bass.add_tuning(
+            TuningChange { strings: Vec::new(), changed: Vec::new(), note: None },
+            None,
+        )
+        .unwrap();
+        bass.add_pass_text(octave, cents.to_owned(), Some(Tool::TunerCent), None, None).unwrap();
+    };
+    let shown = || bass.learned().unwrap().screws;
+    read("12 0 0 0");
+    assert_eq!(shown(), []);
+    let part = AdjustedPart::SaddlePosition { place: StringPlace { course: 1, letter: None } };
+    let turn = Adjustment { part, turns: Some(1.0), moved: None, note: None };
+    bass.add_adjustment(turn, None).unwrap();
+    read("4 0 0 0");
+    // Flatter after a clockwise turn: the string has become longer.
+    let longer = ScrewLearned {
+        screw: ScrewPlace::SaddlePosition,
+        pickup: None,
+        clockwise: Some(Clockwise::More),
+        observations: 1,
+    };
+    assert_eq!(shown(), [longer]);
+    let said = bass.learned().unwrap().sentences.join("\n");
+    assert!(
+        said.contains("Intonation screws: clockwise moves the saddle back, learned from one turn"),
+        "{said}"
+    );
 }

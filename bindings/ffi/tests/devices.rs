@@ -328,3 +328,52 @@ fn what_was_damaged_on_the_way_is_refused_and_what_came_early_waits() {
     assert_eq!(texts(&stage), texts(&bench));
     assert_eq!(stage.details().unwrap().history_digest, bench.details().unwrap().history_digest);
 }
+
+#[test]
+fn what_belongs_together_is_set_in_one_step_and_taken_back_in_one() {
+    let tech = workshop("tech");
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let tuned = |course, note: &str| SpecField::Tuning {
+        tuned: TunedString { place: StringPlace { course, letter: None }, note: note.to_owned() },
+    };
+    let notes = || -> Vec<String> {
+        bass.details().unwrap().spec.tuning.into_iter().map(|tuned| tuned.note).collect()
+    };
+    let usual = notes();
+    let flat = ["F#2", "C#2", "G#1", "D#1"];
+    let facts = (1..).zip(flat).map(|(course, note)| tuned(course, note)).collect();
+    bass.set_specs(facts, None).unwrap();
+    assert_eq!(notes(), flat);
+    bass.undo(None).unwrap();
+    assert_eq!(notes(), usual);
+    // One that cannot be, and nothing is set.
+    bass.set_specs(vec![tuned(1, "F#2"), tuned(2, "H9")], None).unwrap_err();
+    assert_eq!(notes(), usual);
+
+    let targets = (1..=4).map(|course| target(course, "2 mm")).collect();
+    let stage = bass.set_targets("stage", targets, None).unwrap();
+    assert_eq!((stage.name.as_str(), stage.targets.len()), ("stage", 4));
+    bass.undo(None).unwrap();
+    assert!(bass.setups().unwrap().iter().all(|setup| setup.targets.is_empty()));
+}
+
+#[test]
+fn what_waits_says_whom_to_ask() {
+    let (tech, player) = (workshop("tech"), workshop("player"));
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let theirs = share(&tech, &bass, &player, Role::Contributor);
+    let send = |text: &str| {
+        bass.add_remark(text.to_owned(), None, None, None).unwrap();
+        let bundle = bass.bundle_unsent(None).unwrap().unwrap();
+        bass.delivered(&bundle.token).unwrap();
+        bundle.file
+    };
+    let (lost, arrived) = (send("first"), send("second"));
+    assert_eq!(theirs.waits_for().unwrap(), None);
+    player.bundle_in(&arrived, None).unwrap();
+    let waits = theirs.waits_for().unwrap().unwrap();
+    assert_eq!((waits.changes, waits.from_unknown), (1, false));
+    assert_eq!((waits.of, waits.ask), (vec!["tech".to_owned()], vec!["tech".to_owned()]));
+    player.bundle_in(&lost, None).unwrap();
+    assert_eq!(theirs.waits_for().unwrap(), None);
+}

@@ -1,5 +1,4 @@
-//! What the person prefers is gone by in every text. The voice is that of the process, so this stands in a
-//! program of its own.
+//! What the person prefers is gone by in every text, by each workshop for itself.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "tests")]
 #![allow(clippy::result_large_err, reason = "an error crosses by value once, with what it takes")]
@@ -206,4 +205,54 @@ fn every_text_is_in_the_language_and_the_units_that_are_preferred() {
         odd.extend(left.map(|text| format!("{name} is metric still: {text}")));
     }
     assert!(odd.is_empty(), "{odd:#?}");
+}
+
+/// What was said, but for the ids of the instrument and what is drawn by them.
+fn of_screens(workshop: &Workshop, bass: &Instrument) -> Vec<(&'static str, BTreeSet<String>)> {
+    let no_id = |text: &String| text.contains(' ');
+    let screens = screens(workshop, bass).into_iter();
+    screens.map(|(name, texts)| (name, texts.into_iter().filter(no_id).collect())).collect()
+}
+
+/// What a screen says of one workshop, while another one of the same process speaks another language, other
+/// units and another order of strings, before each call: also the errors, and the answers of a model.
+#[test]
+fn two_workshops_of_one_process_speak_each_as_its_own_person_prefers() {
+    let open = || Workshop::in_memory("tech", Some(Arc::new(June)), None).unwrap();
+    let (ours, theirs) = (open(), open());
+    let (bass, other) = (half_a_year(&ours), half_a_year(&theirs));
+    let alone = of_screens(&ours, &bass);
+
+    let usual = theirs.preferences().unwrap();
+    let german = Preferences { language: Some("de".to_owned()), low_first: true, ..usual };
+    theirs.set_preferences(german).unwrap();
+    let touch = Touch {
+        force_n: Some(2.0),
+        direction: PluckDirection::TowardBoard,
+        from_saddle_mm: 100.0,
+        spare_mm: 0.0,
+    };
+    let model = other.clearance_model(touch, None).unwrap();
+    assert_eq!(of_screens(&ours, &bass), alone);
+
+    // What belongs to none speaks as somebody preferred last; a question to a model as its workshop does.
+    assert_eq!(fallaway_ffi::quantity_label(Quantity::Pitch).unwrap(), "Tonhöhe");
+    bass.card(None).unwrap();
+    assert_eq!(model.ask(touch, None, None, false).unwrap().caveat, model.opened().caveat);
+    // A thread of its own, and one error after the other.
+    std::thread::scope(|scope| {
+        scope.spawn(|| assert_eq!(of_screens(&ours, &bass), alone));
+    });
+    for _ in 0..2 {
+        let english = ours.instrument_named("x").err().unwrap().text();
+        let german = theirs.instrument_named("x").err().unwrap().text();
+        assert_ne!(english, german);
+        assert!(german.contains("Instrument"), "{german}");
+    }
+    let order = |bass: &Instrument| {
+        let card = bass.card(None).unwrap();
+        let first = card.lines.into_iter().find(|line| line.location != Location::Whole);
+        first.unwrap().location
+    };
+    assert_eq!((order(&bass), order(&other)), (string(1), string(4)));
 }

@@ -313,6 +313,8 @@ const SAID: &[(&str, &str, &str)] = &[
     ("UndoneLine", "text", "how"),
     ("UsualReading", "before", "- as a form takes it; `card` has it as data"),
     ("UsualReading", "text", "quantity"),
+    ("WaitingFor", "ask", "- a person wrote it"),
+    ("WaitingFor", "of", "- a person wrote it"),
     ("WhatChanged", "sentences", "parts"),
     ("WhyBuzz", "caveat", "caveat_kind"),
 ];

@@ -5,13 +5,13 @@ use fallaway_advice::clearance::TouchBounds;
 use fallaway_advice::learn::touch::{BoundSide, TouchHeard, TouchObserved};
 use fallaway_advice::learn::{
     ClimateLack, Interval, Learned, LearnedValue, LeftOut, PlayerTouch, ReaderLearned,
-    SeasonLearned, TensionLearned, WhyLeftOut, touch,
+    ScrewLearned, SeasonLearned, TensionLearned, WhyLeftOut, touch,
 };
 use fallaway_record::InstrumentSpec;
 
 use crate::messages::learned as say;
 use crate::plan::{self, reader};
-use crate::{Computed, LengthOf, List, Phrase, Word, names};
+use crate::{Computed, LengthOf, List, Phrase, Word, facts, names};
 
 /// Moistures of the wood nearer to each other than this are shown as one.
 const ONE_AIR_PERCENT: f64 = 0.05;
@@ -20,6 +20,7 @@ const ONE_AIR_PERCENT: f64 = 0.05;
 pub fn sentences(learned: &Learned, spec: &InstrumentSpec) -> Vec<Phrase> {
     let mut said = Said { said: Vec::new(), spec };
     said.rod(learned);
+    learned.screws.iter().for_each(|one| said.screw(one));
     match &learned.season {
         None => said.push(say::season_nothing(Word(match learned.season_lacks {
             Some(ClimateLack::Humidity) => "humidity",
@@ -84,6 +85,18 @@ impl Said<'_> {
         };
         self.push(List::sentences([rod, way]).into());
         self.left_out(excluded);
+    }
+
+    fn screw(&mut self, learned: &ScrewLearned) {
+        let ScrewLearned { screw, pickup, clockwise, observations } = *learned;
+        let which = match pickup {
+            Some(number) => say::screw_of_pickup(facts::screw_name(screw), number),
+            None => facts::screw_name(screw),
+        };
+        self.push(match clockwise {
+            Some(way) => say::screw(which, facts::clockwise(screw, way), observations),
+            None => say::screw_contradicts(which, observations),
+        });
     }
 
     fn season(&mut self, season: &SeasonLearned) {

@@ -17,6 +17,7 @@ use super::typed::{
 };
 use crate::FallawayError;
 use crate::turns::{Turn, TurnDirection};
+use crate::voice;
 
 /// A standard thread.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -247,6 +248,7 @@ pub fn rise_of_turns_mm(eighths: i32, pitch_mm: f64) -> Result<f64, FallawayErro
 /// A number of eighths in the hand's words: "a quarter turn".
 #[uniffi::export]
 pub fn turns_text(eighths: u32) -> String {
+    voice::elsewhere();
     amount_in_words(i32::try_from(eighths).unwrap_or(i32::MAX))
 }
 

@@ -9,6 +9,7 @@ mod forecast;
 pub(crate) mod readers;
 pub(crate) mod response;
 pub(crate) mod rod_way;
+mod screws;
 mod season;
 mod tension;
 pub mod touch;
@@ -26,6 +27,7 @@ pub use forecast::{
 };
 pub use readers::{ReaderBias, ReaderLearned};
 pub use response::{CLAW_MM, ScrewResponse};
+pub use screws::ScrewLearned;
 pub(crate) use season::moisture_mm;
 pub use season::{ClimateLack, SeasonLearned};
 pub use tension::{TensionLearned, tension};
@@ -43,6 +45,9 @@ pub struct Learned {
     pub rod: LearnedValue,
     /// Which way the rod turns for less relief, if shown or written.
     pub less_relief: Option<crate::turns::TurnDirection>,
+    /// Which way every other kind of screw works; empty unless asked of the plan
+    /// ([`screws_learned`](crate::plan::screws_learned)).
+    pub screws: Vec<ScrewLearned>,
     /// How relief follows the seasons; `None` without a reading of relief near a noted climate.
     pub season: Option<SeasonLearned>,
     /// What the climates that were noted lack, if nothing was learned of the seasons for want of it.
@@ -64,6 +69,7 @@ pub fn learned(input: &Input<'_>) -> Learned {
     Learned {
         rod: rod(&bench, &response),
         less_relief: response.lessens,
+        screws: Vec::new(),
         season_lacks: season.is_none().then(|| season::lacking(&bench)).flatten(),
         season,
         readers: readers::learn(&bench),

@@ -28,7 +28,7 @@ pub(crate) struct PlanContext<'b> {
     /// How each way of reading action answers the height screws.
     pub heights: Vec<(Quantity, ScrewResponse)>,
     /// And the posts under saddles that have height screws besides.
-    posts: Vec<(Quantity, ScrewResponse)>,
+    pub(super) posts: Vec<(Quantity, ScrewResponse)>,
     pub models: StringModels,
     trails: Trails,
 }

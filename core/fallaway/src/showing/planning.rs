@@ -155,7 +155,8 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn learned(&self) -> Result<Explanation<Learned>> {
         self.with_advice(None, |state, input| {
-            let facts = learn::learned_with(input, state);
+            let screws = plan::screws_learned(input);
+            let facts = Learned { screws, ..learn::learned_with(input, state) };
             let sentences = learned::sentences(&facts, state.spec());
             Ok(Explanation::new(facts, sentences, state))
         })

@@ -20,6 +20,15 @@ rod = Halsspannstab: { $estimate } Halskrümmung je Vierteldrehung (zwei von dre
   } vor und nach einer Drehung. Angenommen war zuvor { $prior } (übliche Praxis, aus dem Gedächtnis).
 rod_way = Drehen { $way } verringert die Halskrümmung.
 rod_way_unknown = Welche Richtung die Halskrümmung verringert, ist noch nicht bekannt.
+screw = { $screw }: { $way }, gelernt aus { $count ->
+    [one] einer Drehung
+   *[other] { $count } Drehungen
+  } mit Messung davor und danach.
+screw_of_pickup = { $screw } von Tonabnehmer { $number }
+screw_contradicts = { $screw }: in welche Richtung sie wirken, ist unklar, { $count ->
+    [one] eine Drehung
+   *[other] { $count } Drehungen
+  } mit Messung davor und danach widersprechen sich.
 season_nothing = Jahreszeiten: noch nichts gelernt. { $lacks ->
     [humidity] In den eingetragenen Klimas fehlt die Luftfeuchte.
     [hours] Die eingetragenen Klimas sagen nicht, seit wie vielen Stunden das Instrument dort war.

@@ -21,6 +21,15 @@ rod = Truss rod: { $estimate } of relief a quarter turn (two chances in three), 
   } before and after a turn. The assumption before that was { $prior } (common practice, from memory).
 rod_way = { $way } reduces relief.
 rod_way_unknown = It is not known yet which direction reduces relief.
+screw = { $screw }: { $way }, learned from { $count ->
+    [one] one turn
+   *[other] { $count } turns
+  } with a reading before and after.
+screw_of_pickup = { $screw } of pickup { $number }
+screw_contradicts = { $screw }: which way they work is not clear, { $count ->
+    [one] one turn
+   *[other] { $count } turns
+  } with a reading before and after contradict each other.
 season_nothing = Seasons: nothing learned yet. { $lacks ->
     [humidity] The climates that were noted have no humidity.
     [hours] The climates that were noted do not say how many hours the instrument had been there.

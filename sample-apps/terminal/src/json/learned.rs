@@ -8,6 +8,7 @@ use fallaway::advice::compare::{
 use fallaway::advice::learn::touch::{BoundSide, TouchHeard};
 use fallaway::advice::learn::{
     Forecast, Interval, Learned, LearnedValue, LeftOut, PlayerTouch, ReaderBias, ReaderLearned,
+    ScrewLearned,
 };
 use fallaway::advice::observe::{Measurand, Observation};
 use fallaway::measure::{StringPlace, ToolKind};
@@ -179,6 +180,7 @@ pub fn learned(told: &Explanation<Learned>) -> Value {
         "sentences": all_said(&told.sentences),
         "rod_per_turn": lesson(&learned.rod, "mm"),
         "less_relief": learned.less_relief.map(|way| way.to_string()),
+        "screws": learned.screws.iter().map(screw).collect::<Vec<_>>(),
         "season": season,
         "relief_per_newton": learned.tension.as_ref().map(|pull| {
             let mut object = lesson(&pull.per_newton, "mm");
@@ -189,6 +191,15 @@ pub fn learned(told: &Explanation<Learned>) -> Value {
         }),
         "readers": learned.readers.iter().map(reader).collect::<Vec<_>>(),
         "touch": learned.touch.iter().map(touch).collect::<Vec<_>>(),
+    })
+}
+
+fn screw(learned: &ScrewLearned) -> Value {
+    json!({
+        "screw": learned.screw.word(),
+        "pickup": learned.pickup,
+        "clockwise": learned.clockwise.map(|way| way.to_string()),
+        "observations": learned.observations,
     })
 }
 
