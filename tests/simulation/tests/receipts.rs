@@ -251,3 +251,24 @@ fn a_relay_that_went_back_costs_one_notice_and_nothing_else() {
     }
     assert!(all.iter().all(|one| all.iter().all(|other| one.lacks(other) == 0)));
 }
+
+/// In a meeting a device says what it has, too. What it says over the relay after that is newer, also if its
+/// clock was put back meanwhile, or a second has not passed.
+#[test]
+fn what_was_said_in_a_meeting_hides_nothing_that_is_said_later() {
+    for back in [0, HOUR] {
+        let line = Line::new();
+        let all = people(&line, Role::Contributor, 1);
+        let [tech, player] = &all[..] else { unreachable!() };
+        player.write("on stage");
+        for report in met::meet([&tech.workshop, &player.workshop], None) {
+            report.unwrap();
+        }
+        player.clock.wind(-back);
+        tech.write("at the bench");
+        for one in [tech, player, player, tech] {
+            one.sync(&line);
+        }
+        assert_eq!(tech.lacks(player), 0, "{back} s");
+    }
+}

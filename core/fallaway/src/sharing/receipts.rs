@@ -35,6 +35,8 @@ const PAUSE_S: u64 = 3600;
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(crate) struct Receipts {
     all: BTreeMap<DeviceId, Receipt>,
+    /// Of this device's, which others may have got in a meeting, the latest time.
+    given: Option<i64>,
 }
 
 /// The form in the store.
@@ -43,6 +45,8 @@ pub(crate) struct Receipts {
 struct Kept {
     #[n(0)]
     all: Vec<ByteVec>,
+    #[n(1)]
+    given: Option<i64>,
 }
 
 impl Receipts {
@@ -52,12 +56,12 @@ impl Receipts {
             return Self::default();
         };
         let all = kept.all.iter().filter_map(|bytes| Receipt::decode_kept(bytes, id).ok());
-        Self { all: all.map(|one| (one.device, one)).in_map() }
+        Self { all: all.map(|one| (one.device, one)).in_map(), given: kept.given }
     }
 
     fn put(&self, batch: &mut Batch) {
         let all = self.all.values().map(|one| one.encode().into()).collect();
-        let kept = Kept { all };
+        let kept = Kept { all, given: self.given };
         batch.projections.push((projection::RECEIPTS, Some(projection::encode(&kept))));
     }
 
@@ -119,15 +123,16 @@ impl Receipts {
     }
 }
 
-/// A receipt of this device over what it has now.
-pub(crate) fn receipt_now(
+/// A receipt of this device over what it has now, later than all that it wrote before.
+fn receipt_now(
     loaded: &LoadedRecord,
     identity: &Identity,
     known: &Receipts,
     places: Vec<ReadPlace>,
     now: i64,
 ) -> Receipt {
-    let before = known.all.get(&identity.keys.device()).map(|last| last.time.saturating_add(1));
+    let kept = known.all.get(&identity.keys.device()).map(|last| last.time);
+    let before = kept.max(known.given).map(|before| before.saturating_add(1));
     let time = before.map_or(now, |before| now.max(before));
     let what = (loaded.members.heads(), loaded.record.heads());
     Receipt::sign(&identity.keys, loaded.id, time, what, places)
@@ -185,23 +190,68 @@ pub(crate) fn write_if_due(
     if inner.store.access() != StoreAccess::ReadWrite {
         return Ok(());
     }
+    keep(inner, session, id, |identity, loaded, known| {
+        let (own, now) = (identity.keys.device(), inner.clock.now().unix_s);
+        if known.waiting(&own, kept).is_some() || !known.is_due(loaded, &own, log, now) {
+            return None;
+        }
+        let receipt = receipt_now(loaded, identity, known, vec![place], now);
+        known.all.insert(own, receipt);
+        Some(())
+    })?;
+    Ok(())
+}
+
+/// For whoever this device meets: its receipt over what it has now, if it has read a log at one of these
+/// places, and up to `most` of the others' newest. Its time is kept before it is given away: the next one
+/// is later, whatever the clock says.
+pub(crate) fn to_give(
+    inner: &WorkshopState,
+    session: &mut Session,
+    id: RecordId,
+    places: &[ReadPlace],
+    most: usize,
+) -> Result<Vec<Receipt>> {
+    // Where it has read none, a meeting says itself what both have.
+    let own = if places.is_empty() {
+        None
+    } else {
+        keep(inner, session, id, |identity, loaded, known| {
+            let now = inner.clock.now().unix_s;
+            let receipt = receipt_now(loaded, identity, known, places.to_vec(), now);
+            known.given = Some(receipt.time);
+            Some(receipt)
+        })?
+    };
+    let Session { identity, records, .. } = session;
+    let loaded = records.get(&id).ok_or_else(|| missing(id))?;
+    let known = Receipts::load(inner.store.as_ref(), &id);
+    let others = known.of_members(loaded).filter(|one| one.device != identity.keys.device());
+    let mut others: Vec<Receipt> = others.cloned().collect();
+    others.put_in_order_by_key(|one| std::cmp::Reverse(one.time));
+    others.truncate(most);
+    Ok(own.into_iter().chain(others).collect())
+}
+
+/// Changes what is kept, if there is anything to change; once more if another process was faster.
+fn keep<T>(
+    inner: &WorkshopState,
+    session: &mut Session,
+    id: RecordId,
+    mut change: impl FnMut(&Identity, &LoadedRecord, &mut Receipts) -> Option<T>,
+) -> Result<Option<T>> {
     loop {
         inner.refresh(session, id)?;
         let Session { identity, records, .. } = session;
         let loaded = records.get_mut(&id).ok_or_else(|| missing(id))?;
         let mut known = Receipts::load(inner.store.as_ref(), &id);
-        let (own, now) = (identity.keys.device(), inner.clock.now().unix_s);
-        if known.waiting(&own, kept).is_some() || !known.is_due(loaded, &own, log, now) {
-            return Ok(());
-        }
-        let receipt = receipt_now(loaded, identity, &known, vec![place], now);
-        known.all.insert(own, receipt);
+        let Some(made) = change(identity, loaded, &mut known) else { return Ok(None) };
         let mut batch = Batch::new();
         known.put(&mut batch);
         match inner.store.commit(&id, loaded.generation, &batch) {
             Ok(generation) => {
                 loaded.generation = generation;
-                return Ok(());
+                return Ok(Some(made));
             }
             Err(StoreError::Moved { .. }) => drop(records.remove(&id)),
             Err(error) => return Err(error.into()),

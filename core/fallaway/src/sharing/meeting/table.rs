@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId, Writer};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
-use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Payload, Receipt, seal};
+use fallaway_order::OneByOne as _;
+use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Payload, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::meeting::limits::{PAGE_BUNDLES, PAGE_BYTES};
 use fallaway_sync::meeting::{Farewell, MeetingOffer, MeetingState, PhotoPart, PhotoWant};
@@ -23,7 +23,7 @@ use crate::sharing::exchange::{
     handed_on, merge_in, payloads, ready_to_seal, sealing_key, welcome_to,
 };
 use crate::sharing::known;
-use crate::sharing::receipts::{self, Receipts, receipt_now};
+use crate::sharing::receipts;
 use crate::sharing::relay::{LogUnit, RelayKept, RelaysKept};
 use crate::showing::views::MergeReport;
 
@@ -205,7 +205,11 @@ impl<'a> MetRecord<'a> {
         }
         // What each is known to have, and up to where it has read which log, goes along.
         if past.is_none() && !page.is_empty() && !std::mem::replace(&mut self.gave_receipts, true) {
-            for receipt in receipts_of(self.inner, loaded, identity) {
+            let relays = RelaysKept::load(self.inner.store.as_ref(), &self.id);
+            let place = |kept: &RelayKept| receipts::read_place(&kept.log, &kept.cursor.position);
+            let places: Vec<_> = relays.iter().filter_map(place).collect();
+            let all = receipts::to_give(self.inner, &mut session, self.id, &places, MOST_RECEIPTS)?;
+            for receipt in all {
                 let sealed = seal(key, &self.id, &Payload::Receipt(receipt.into()));
                 offer.bundles.push(sealed.map_err(|error| Error::internal("seal", error))?);
             }
@@ -311,23 +315,6 @@ fn peer(members: &Members, device: &DeviceId) -> Peer {
 fn past_of(members: &Members, heads: &[MemberHash]) -> BTreeSet<MemberHash> {
     let ops = members.ops().map(MemberOp::hash);
     ops.filter(|op| heads.contains(op) || members.had_seen(heads, op)).in_set()
-}
-
-/// This device's receipt over what it has now, and those of the others that are the newest.
-fn receipts_of(inner: &WorkshopState, loaded: &LoadedRecord, identity: &Identity) -> Vec<Receipt> {
-    let store = inner.store.as_ref();
-    let known = Receipts::load(store, &loaded.id);
-    let relays = RelaysKept::load(store, &loaded.id);
-    let place = |kept: &RelayKept| receipts::read_place(&kept.log, &kept.cursor.position);
-    let places: Vec<_> = relays.iter().filter_map(place).collect();
-    let (own, now) = (identity.keys.device(), inner.clock.now().unix_s);
-    let mut others: Vec<Receipt> =
-        known.of_members(loaded).filter(|one| one.device != own).cloned().collect();
-    others.put_in_order_by_key(|one| std::cmp::Reverse(one.time));
-    others.truncate(MOST_RECEIPTS);
-    // Where it has read none, a meeting says itself what both have.
-    let own = (!places.is_empty()).then(|| receipt_now(loaded, identity, &known, places, now));
-    own.into_iter().chain(others).collect()
 }
 
 /// What the record is now.
