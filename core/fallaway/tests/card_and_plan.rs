@@ -108,6 +108,25 @@ fn reading() -> impl Strategy<Value = Reading> {
     ]
 }
 
+#[test]
+fn two_tools_that_contradict_each_other_are_on_target_nowhere() {
+    let workshop = workshop("tech", 31);
+    let bass = workshop.add_instrument("bass-4", "walnut bass").unwrap();
+    want_of(&bass, action(), on_first(), 200, 20);
+    // 2.00 mm by the dial, 6/64 in (2.38 mm) by the rule: 0.38 mm apart, and two such readings differ from
+    // 2 sqrt(0.02^2 + 0.125^2) = 0.25 mm on (JCGM 100:2008, 6.3.3).
+    let marks = Amount::fraction(6, 64).unwrap();
+    for (amount, tool) in [(hundredths(200), Tool::DIAL_MM), (marks, Tool::RULE_64)] {
+        let mut pass = Pass::new(action(), Some(tool));
+        let reading = Reading::Value(amount);
+        pass.readings.push(PassReading { location: on_first(), reading });
+        bass.add_pass(pass, WriteOptions::sure()).unwrap();
+    }
+    let (standing, verdict) = of(&bass, action(), StepKind::Action);
+    assert_eq!(standing, CardStanding::CannotTell);
+    assert!(matches!(verdict, StepVerdict::Disagree { .. }), "{verdict:?}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 

@@ -8,8 +8,9 @@ use minicbor::{Decode, Encode};
 
 use crate::neck::StringModel;
 use crate::observe::{
-    Bound, Done, Estimate, Event, EventKind, Facts, Input, Intervention, InterventionKind,
-    Measurand, MeasurandKind, TODAY_S, UnknownTo, disturbs, interventions, offset_mm,
+    Bound, COVERAGE, Done, Estimate, Event, EventKind, Facts, Input, Intervention,
+    InterventionKind, Measurand, MeasurandKind, TODAY_S, UnknownTo, disturbs, interventions,
+    offset_mm,
 };
 use crate::turns::sign;
 
@@ -119,6 +120,28 @@ impl Trail {
     /// Whether trails are kept of a thing: the action of one string.
     pub fn is_kept_of(measurand: Measurand) -> bool {
         measurand.place().is_some() && measurand.kind().is_some_and(MeasurandKind::is_action)
+    }
+
+    /// Whether its last two readings, with nothing done and no days gone by between, differ by more than both leave
+    /// open, and no third decides: the plan then asks for one.
+    pub fn is_contradicted(&self) -> bool {
+        let mut last = self.clues.iter().rev().map_while(|clue| match clue {
+            Clue::Read { low, high, scatter } => Some((*low, *high, *scatter)),
+            _ => None,
+        });
+        let (Some(one), Some(other), None) = (last.next(), last.next(), last.next()) else {
+            return false;
+        };
+        let width = |(low, high, _): (f64, f64, f64)| high - low;
+        let u = |read: (f64, f64, f64)| (width(read) / 12_f64.sqrt()).hypot(read.2);
+        let apart = (f64::midpoint(one.0, one.1) - f64::midpoint(other.0, other.1)).abs();
+        // Neighbouring marks of one tool are one rounding apart.
+        let alike = (width(one) - width(other)).abs() < 1e-6;
+        let beside = alike && apart <= width(one) * 1.001;
+        width(one).is_finite()
+            && width(other).is_finite()
+            && !beside
+            && apart > COVERAGE * u(one).hypot(u(other))
     }
 
     /// Takes in a reading of the thing.

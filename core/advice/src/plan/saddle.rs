@@ -121,12 +121,13 @@ fn shimmed(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
     }
     let thick = low.iter().sum::<f64>() / low.len() as f64;
     let then = |step: &PlanStep| {
+        let is_low = travel(step).is_some();
         let ((of, compared), place) = (step.measurand.zip(step.compared)?, step.place()?);
         let read = compared.read;
         let lifted = Estimate { value: read.value + thick * work.per_saddle(of)?, ..read };
-        Some((place, of.quantity, lifted))
+        Some((place, of.quantity, lifted, is_low))
     };
-    let all: Vec<(StringPlace, Quantity, Estimate)> = steps.iter().filter_map(then).collect();
+    let all: Vec<(StringPlace, Quantity, Estimate, bool)> = steps.iter().filter_map(then).collect();
     for step in steps {
         let Some((place, of)) = step.place().zip(step.measurand) else { continue };
         let (seen, wanted) = (step.seen.clone(), step.compared.map(|c| c.wanted.value));
@@ -135,10 +136,11 @@ fn shimmed(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
             continue;
         }
         adjust.travel = adjust.travel.map(|travel| Estimate { value: thick, ..travel });
-        let of_this = all.iter().filter(|(_, quantity, _)| *quantity == of.quantity);
-        for (other, _, lifted) in of_this {
+        let of_this = all.iter().filter(|(_, quantity, ..)| *quantity == of.quantity);
+        for (other, _, lifted, is_low) in of_this {
             if *other != place {
-                adjust.lifts.push((*other, *lifted));
+                // What is low as well has a step of its own that says so.
+                adjust.lifts.extend((!is_low).then_some((*other, *lifted)));
                 continue;
             }
             adjust.expect = Some(*lifted);

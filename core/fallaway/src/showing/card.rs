@@ -401,7 +401,8 @@ pub enum CardStanding {
     NoTarget,
     /// There is a target, and nothing was read.
     NotRead,
-    /// Both are there, and the reading is a bound that does not tell on which side of the target it lies.
+    /// Both are there, and the reading is a bound that does not tell on which side of the target it lies, or one
+    /// that another of the same day contradicts.
     CannotTell,
 }
 
@@ -580,6 +581,10 @@ fn judged(last: &LastReading, target: &Target) -> Option<JudgedTogether> {
 
 /// Whether the last reading meets the target.
 fn compare(last: &LastReading, target: &Target) -> CardStanding {
+    // Two tools that contradict each other: which is right a third reading tells.
+    if last.trail.is_contradicted() {
+        return CardStanding::CannotTell;
+    }
     match judged(last, target).map(|judged| judged.judgement) {
         Some(Judgement::OnTarget) => CardStanding::Within,
         Some(Judgement::OnTargetWithinError) => CardStanding::SameAsFarAsReadable,
