@@ -150,8 +150,25 @@ pub fn adjusted(adjustments: &[Adjustment], spec: &InstrumentSpec) -> Phrase {
     let mut details = Vec::new();
     details.extend(first.turns.map(names::turns));
     details.extend(first.amount.map(|amount| moved(first.what, amount)));
-    details.extend(first.note.as_deref().map(Phrase::written));
+    details.extend(first.note.as_deref().map(|note| went(note).unwrap_or_else(|| note.into())));
     if details.is_empty() { part } else { say::adjusted(part, List::comma(details)) }
+}
+
+/// Which way a part went, where that is all that was noted: whoever reads it has it in their language,
+/// whatever the writer's was.
+fn went(note: &str) -> Option<Phrase> {
+    const WAYS: [(&str, [&str; 2]); 8] = [
+        ("up", ["up", "höher"]),
+        ("down", ["down", "tiefer"]),
+        ("back", ["back", "nach hinten"]),
+        ("forward", ["forward", "nach vorn"]),
+        ("bass", ["toward the bass side", "zur Bassseite"]),
+        ("treble", ["toward the treble side", "zur Diskantseite"]),
+        ("filled", ["filled", "aufgefüllt"]),
+        ("filed", ["filed", "gefeilt"]),
+    ];
+    let (way, _) = WAYS.iter().find(|(_, written)| written.contains(&note.trim()))?;
+    Some(say::went(Word(way)))
 }
 
 /// A move; the record keeps its direction as a sign.

@@ -309,6 +309,17 @@ fn entries_of_every_kind_read_well() {
             "saddle height, string 4 (E): 1/8 turn anticlockwise, 0.2 mm down, stiff",
             "Reiterhöhe, Saite 4 (E): 1/8 Umdrehung gegen den Uhrzeigersinn, 0,2 mm tiefer, stiff",
         ),
+        // Which way is all that was noted, in the language of whoever wrote it.
+        (
+            adjustment(AdjustedPart::SaddleHeight(place), Some("-1/8"), None, Some("down")),
+            "saddle height, string 4 (E): 1/8 turn anticlockwise, down",
+            "Reiterhöhe, Saite 4 (E): 1/8 Umdrehung gegen den Uhrzeigersinn, tiefer",
+        ),
+        (
+            adjustment(AdjustedPart::SaddlePosition(place), Some("-1/8"), None, Some("nach vorn")),
+            "saddle position, string 4 (E): 1/8 turn anticlockwise, forward",
+            "Reiterstellung, Saite 4 (E): 1/8 Umdrehung gegen den Uhrzeigersinn, nach vorn",
+        ),
         (
             adjustment(AdjustedPart::NutSlot(place), None, Some("-5 thou"), None),
             "nut slot, string 4 (E): filed by 5 thou",

@@ -118,8 +118,11 @@ impl Voice {
             Unit::Millimetre | Unit::Inch | Unit::Thou => match self.units.length(of) {
                 LengthUnit::AsRead => None,
                 LengthUnit::Millimetres => Some(decimal(Unit::Millimetre, 2)),
-                LengthUnit::Thou => Some(decimal(Unit::Thou, 0)),
-                LengthUnit::Inches => Some(decimal(Unit::Inch, 3)),
+                // An inch and more are told in inches: nobody reads a scale in thou.
+                LengthUnit::Thou if amount_inches(amount).is_some_and(|inches| inches < 1.0) => {
+                    Some(decimal(Unit::Thou, 0))
+                }
+                LengthUnit::Thou | LengthUnit::Inches => Some(decimal(Unit::Inch, 3)),
                 LengthUnit::InchFractions { denominator } => {
                     Some(AmountFormat::Divisions { denominator: denominator.unwrap_or(64) })
                 }
@@ -127,6 +130,13 @@ impl Voice {
             _ => None,
         };
         let shown = asked.and_then(|scale| in_unit(amount, scale)).map(Conversion::amount);
+        // What no mark is near would be another number, or nothing: a tolerance, a small relief.
+        let shown = match shown {
+            Some(Amount::Fraction(near)) if !is_near(Amount::Fraction(near), amount) => {
+                in_unit(amount, decimal(Unit::Thou, 0)).map(Conversion::amount)
+            }
+            shown => shown,
+        };
         self.plain_amount(shown.unwrap_or(amount))
     }
 
@@ -249,6 +259,16 @@ impl Voice {
             _ => moment.unix_s.to_string(),
         }
     }
+}
+
+/// Whether a mark of a rule is within a tenth of the amount it stands for.
+fn is_near(mark: Amount, amount: Amount) -> bool {
+    amount_inches(amount).is_some_and(|inches| (mark.number().abs() - inches).abs() <= 0.1 * inches)
+}
+
+/// How large a length is, in inches.
+fn amount_inches(amount: Amount) -> Option<f64> {
+    in_unit(amount, decimal(Unit::Inch, 5)).map(|found| found.amount().number().abs())
 }
 
 const fn decimal(unit: Unit, places: u8) -> AmountFormat {

@@ -63,7 +63,7 @@ impl StringNumbers {
 }
 
 /// Margins, lowest clean action, best relief and hardest touch of strings whose numbers are given,
-/// highest pitch first, by the modes of a stiff, damped string over twenty periods. A touch without a
+/// highest pitch first, by the modes of a stiff, damped string over sixty periods. A touch without a
 /// force has the 1.5 N that are usually assumed.
 ///
 /// Checked against an independent finite-difference solution (core/mechanics/tests/reference/data/pluck.json): actions

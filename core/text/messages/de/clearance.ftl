@@ -23,7 +23,7 @@ finger = { $direction ->
     [toward] Ein Finger, 10 mm breit, { $from_saddle } vom Reiter, drückt die Saite zum Griffbrett.
    *[away] Ein Finger, 10 mm breit, { $from_saddle } vom Reiter, zieht die Saite vom Griffbrett weg.
 }
-model = Modell: Eigenschwingungen einer steifen, gedämpften Saite über ihrem Abstand in Ruhe, tiefster Punkt aus zwanzig Perioden.
+model = Modell: Eigenschwingungen einer steifen, gedämpften Saite über ihrem Abstand in Ruhe, tiefster Punkt aus sechzig Perioden.
 out_of_date = Neu messen: { $what }. Seit der Messung wurde etwas verändert.
 caveat = Nach einem Modell mit angenommenem Saitenzug, angenommener Steifigkeit, Dämpfung und Anschlagstärke; nicht gemessen. Zum Vergleichen, nicht zum Entscheiden.
 touch = Anschlag: { $force } senkrecht zum Griffbrett, { $from }.

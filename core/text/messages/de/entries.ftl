@@ -55,6 +55,16 @@ bridge = Steg
 elsewhere = etwas anderes
 part_newer = ein Teil, den eine neuere Version kennt ({ $code })
 adjusted = { $part }: { $details }
+went = { $way ->
+    [up] höher
+    [down] tiefer
+    [back] nach hinten
+    [forward] nach vorn
+    [bass] zur Bassseite
+    [treble] zur Diskantseite
+    [filed] gefeilt
+   *[filled] aufgefüllt
+}
 moved = { $way ->
     [up] { $size } höher
     [down] { $size } tiefer

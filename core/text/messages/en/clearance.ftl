@@ -23,7 +23,7 @@ finger = { $direction ->
     [toward] A finger 10 mm wide, { $from_saddle } from the saddle, pushing the string toward the board.
    *[away] A finger 10 mm wide, { $from_saddle } from the saddle, pulling the string away from the board.
 }
-model = Model: modes of a stiff, damped string over its clearance at rest, lowest point of twenty periods.
+model = Model: modes of a stiff, damped string over its clearance at rest, lowest point of sixty periods.
 out_of_date = Measure again: { $what }. Something was done since they were measured.
 caveat = By a model with assumed tension, stiffness, decay and touch; not measured. Use it to compare, not to decide.
 touch = Touch: { $force } at right angles to the board, { $from }.

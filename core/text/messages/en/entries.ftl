@@ -55,6 +55,16 @@ bridge = bridge
 elsewhere = something else
 part_newer = a part that a newer version knows ({ $code })
 adjusted = { $part }: { $details }
+went = { $way ->
+    [up] up
+    [down] down
+    [back] back
+    [forward] forward
+    [bass] toward the bass side
+    [treble] toward the treble side
+    [filed] filed
+   *[filled] filled
+}
 moved = { $way ->
     [up] { $size } up
     [down] { $size } down

@@ -39,6 +39,7 @@ crate::messages! { crate::CATALOGUE, "entries";
     elsewhere();
     part_newer(code: u32);
     adjusted(part: Phrase, details: List);
+    went(way: Word);
     moved(way: Word, size: Amount);
 
     strings_changed(count: usize, strings: List);

@@ -102,6 +102,8 @@ impl Grid {
             Anchor::Middle => column.saturating_sub(letters.len() / 2),
             Anchor::End => column.saturating_sub(letters.len()),
         };
+        // What would reach over the edge ends there.
+        let start = start.min(self.cells.first().map_or(0, Vec::len).saturating_sub(letters.len()));
         for row in row..row + 3 {
             let Some(cells) = self.cells.get_mut(row) else { return };
             let (left, right) = (start.saturating_sub(1), start + letters.len());
