@@ -1,7 +1,7 @@
 //! Pages to hand over, as plain text, HTML and PDF.
 
 use crate::mirror::mirror;
-use crate::{Instrument, Result, SetupId, VisitId, voice};
+use crate::{Instrument, Moment, Result, Role, SetupId, VisitId, voice};
 
 mirror! {
     /// The size of a sheet of paper.
@@ -44,37 +44,61 @@ pub struct SheetTexts {
     pub html: String,
 }
 
+/// An invitation to be printed on a page. Whoever sees the page can use it.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct SheetInvitation {
+    /// The text of its code, as `invite` gave it.
+    pub code: String,
+    /// Its words, as `invite` gave them.
+    pub words: String,
+    /// The role that it was made for.
+    pub role: Role,
+    /// Until when it can be used.
+    pub expires: Moment,
+}
+
 fn page(
     of: &Instrument,
     kind: SheetKind,
     visit: Option<VisitId>,
     setup: Option<&SetupId>,
+    invitation: Option<SheetInvitation>,
 ) -> Result<fallaway::sheet::SheetPage> {
     of.voice.is_asked();
     let (setup, voice) = (setup.map(|id| &id.0), voice::voice());
-    Ok(match kind {
+    let page = match kind {
         SheetKind::Customer => of.inner().customer_sheet(visit.map(|id| id.0), setup, &voice)?,
         SheetKind::Bench => of.inner().bench_sheet(setup, &voice)?,
-    })
+    };
+    let Some(invitation) = invitation else { return Ok(page) };
+    let invitation = fallaway::sheet::SheetInvitation {
+        code: invitation.code,
+        words: invitation.words,
+        writes: invitation.role != Role::Viewer,
+        expires: invitation.expires.typed()?,
+    };
+    Ok(page.inviting(&invitation, &voice).map_err(fallaway::Error::from)?)
 }
 
 #[uniffi::export]
 impl Instrument {
     /// A page to hand over, as plain text and as HTML for this paper (A4 if none is named). A customer's
-    /// is of a visit, the last one if none is named.
+    /// is of a visit, the last one if none is named, judged by the targets that stood then. An invitation
+    /// that is given stands on it as a code and in words, with the caution that whoever sees it can use it.
     ///
     /// # Errors
-    /// `NotFound` for a visit or setup that the instrument does not have; when the record cannot be read;
-    /// `Closed`.
-    #[uniffi::method(default(visit = None, setup = None, paper = None))]
+    /// `NotFound` for a visit or setup that the instrument does not have; `Refused` where the code's text is
+    /// too long; when the record cannot be read; `Closed`.
+    #[uniffi::method(default(visit = None, setup = None, paper = None, invitation = None))]
     pub fn sheet(
         &self,
         kind: SheetKind,
         visit: Option<VisitId>,
         setup: Option<SetupId>,
         paper: Option<Paper>,
+        invitation: Option<SheetInvitation>,
     ) -> Result<SheetTexts> {
-        let page = page(self, kind, visit, setup.as_ref())?;
+        let page = page(self, kind, visit, setup.as_ref(), invitation)?;
         let paper = paper.unwrap_or(Paper::A4).typed();
         let (text, html) =
             (fallaway::sheet::sheet_text(&page), fallaway::sheet::sheet_html(&page, paper));
@@ -90,15 +114,16 @@ impl Instrument {
     ///
     /// # Errors
     /// As `sheet`.
-    #[uniffi::method(default(visit = None, setup = None, paper = None))]
+    #[uniffi::method(default(visit = None, setup = None, paper = None, invitation = None))]
     pub fn sheet_pdf(
         &self,
         kind: SheetKind,
         visit: Option<VisitId>,
         setup: Option<SetupId>,
         paper: Option<Paper>,
+        invitation: Option<SheetInvitation>,
     ) -> Result<Vec<u8>> {
-        let page = page(self, kind, visit, setup.as_ref())?;
+        let page = page(self, kind, visit, setup.as_ref(), invitation)?;
         let paper = paper.unwrap_or(Paper::A4).typed();
         Ok(fallaway::sheet::sheet_pdf(&page, paper).map_err(fallaway::Error::from)?)
     }

@@ -143,7 +143,7 @@ fn screens(workshop: &Workshop, bass: &Instrument) -> Vec<(&'static str, BTreeSe
         ("cells", texts(&bass.check_pass(&pass).unwrap())),
         ("table", texts(&bass.check_table(table, None).unwrap())),
         ("undo", texts(&bass.undoable().unwrap())),
-        ("sheet", texts(&bass.sheet(SheetKind::Bench, None, stage(), None).unwrap().text)),
+        ("sheet", texts(&bass.sheet(SheetKind::Bench, None, stage(), None, None).unwrap().text)),
         ("neck", texts(&bass.draw_neck(None, stage(), None).unwrap())),
         ("relief", texts(&bass.draw_history(RELIEF, Location::Whole, stage(), None).unwrap())),
         ("unsure", texts(&said(unsure))),

@@ -222,6 +222,12 @@ impl From<CodeError> for Error {
     }
 }
 
+impl From<fallaway_sheet::CodeTooLong> for Error {
+    fn from(_: fallaway_sheet::CodeTooLong) -> Self {
+        Self::refused(say::codes_too_much())
+    }
+}
+
 impl From<InvitationError> for Error {
     fn from(error: InvitationError) -> Self {
         match error {

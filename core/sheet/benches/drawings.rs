@@ -82,6 +82,7 @@ fn page(voice: &Voice) -> SheetPage {
         strings_since: None,
         air: None,
         watch: None,
+        still: Vec::new(),
         open: Vec::new(),
         neck: Some(drawn_neck(voice)),
     };

@@ -44,6 +44,7 @@ pub use look::{Colour, Paint, Theme};
 pub use page::bench::{BenchNumber, BenchSheet, bench_sheet};
 pub use page::customer::{CustomerNumber, CustomerSheet, customer_sheet};
 pub use page::html::sheet_html;
+pub use page::invitation::{CodeTooLong, SheetInvitation};
 #[cfg(feature = "pdf")]
 pub use page::pdf::{PdfFailed, sheet_pdf};
 pub use page::text::sheet_text;

@@ -171,6 +171,12 @@ pub struct Scene {
 }
 
 impl Scene {
+    /// Its sentences without those of the drawing itself: what is said where no drawing stands.
+    pub fn told(&self) -> &[String] {
+        let told = self.sentences.len().saturating_sub(self.of_drawing);
+        self.sentences.get(..told).unwrap_or_default()
+    }
+
     pub(crate) fn new(width: f64, height: f64, title: String) -> Self {
         Self { width, height, title, sentences: Vec::new(), of_drawing: 0, marks: Vec::new() }
     }
@@ -217,6 +223,19 @@ impl Scene {
                 | Shape::Text { at, .. } => at.y -= top,
             }
         }
+    }
+
+    /// How far down its marks reach so far.
+    pub(crate) fn lowest(&self) -> f64 {
+        let of = |mark: &Mark| match &mark.shape {
+            Shape::Line { places, .. } | Shape::Area { places } => {
+                places.iter().map(|at| at.y).fold(0.0, f64::max)
+            }
+            Shape::Dot { at, radius } | Shape::Ring { at, radius } => at.y + radius,
+            Shape::Arc { at, radius, .. } => at.y + radius,
+            Shape::Text { at, .. } => at.y + 2.0,
+        };
+        self.marks.iter().map(of).fold(0.0, f64::max)
     }
 
     /// Its title, at the top.

@@ -5,7 +5,7 @@
 
 mod common;
 
-use common::{GapRead, boxes, check, fret, gap, gaps, mm, voices};
+use common::{GapRead, boxes, check, fret, gap, gaps, mm, named, voices};
 use fallaway_advice::clearance::{ClearanceAnswer, StringClearance, TouchUsed, UnderTouch};
 use fallaway_advice::compare::{ComparedAt, InstrumentPart, PartChange, PartVerdict, WhatChanged};
 use fallaway_advice::observe::{Estimate, EstimateUnit, TurnedScrew};
@@ -44,11 +44,20 @@ fn spec(strings: u8) -> InstrumentSpec {
 }
 
 fn row(board: BoardArc, half_spread: f64, read: &[GapRead], over: u8) -> SaddleRow {
+    row_named(board, half_spread, read, (over, false))
+}
+
+fn row_named(
+    board: BoardArc,
+    half_spread: f64,
+    read: &[GapRead],
+    (over, long): (u8, bool),
+) -> SaddleRow {
     let quantity = Quantity::Gap { stopped: fret(1), over: fret(over) };
     let spec = spec(read.len() as u8);
     let last = (read.len() as f64 - 1.0).max(1.0);
     let string = |(number, of): (usize, &GapRead)| RowString {
-        name: names::string_label(&spec, place(number as u8 + 1)),
+        name: named(names::string_label(&spec, place(number as u8 + 1)), long),
         offset_mm: half_spread * (2.0 * number as f64 / last - 1.0),
         action: gap(quantity, *of),
     };
@@ -56,8 +65,12 @@ fn row(board: BoardArc, half_spread: f64, read: &[GapRead], over: u8) -> SaddleR
 }
 
 fn spaced(nut: &[GapRead], bridge: &[GapRead]) -> Vec<SpacingGap> {
+    spaced_named(nut, bridge, false)
+}
+
+fn spaced_named(nut: &[GapRead], bridge: &[GapRead], long: bool) -> Vec<SpacingGap> {
     let spec = spec(nut.len() as u8 + 1);
-    let name = |number: usize| names::string_label(&spec, place(number as u8));
+    let name = |number: usize| named(names::string_label(&spec, place(number as u8)), long);
     let both = nut.iter().zip(bridge).enumerate();
     both.map(|(number, (nut, bridge))| SpacingGap {
         between: (name(number + 1), name(number + 2)),
@@ -183,23 +196,25 @@ proptest! {
     #[test]
     fn saddles_keep_the_laws(
         voice in voices(),
-        read in proptest::collection::vec(gaps(2_000), 4..=12),
+        read in proptest::collection::vec(gaps(3_000), 4..=12),
         half_spread in 12.0..45.0_f64,
         board in prop_oneof![
             Just(BoardArc::Flat), Just(BoardArc::Unwritten), (100.0..1_000.0_f64).prop_map(BoardArc::Radius)
         ],
         over in 12_u8..=36,
+        long in any::<bool>(),
     ) {
-        check(&saddles(&row(board, half_spread, &read, over), &voice));
+        check(&saddles(&row_named(board, half_spread, &read, (over, long)), &voice));
     }
 
     #[test]
     fn spacing_keeps_the_laws(
         voice in voices(),
         both in proptest::collection::vec((gaps(2_500), gaps(2_500)), 3..=11),
+        long in any::<bool>(),
     ) {
         let (nut, bridge): (Vec<GapRead>, Vec<GapRead>) = both.into_iter().unzip();
-        check(&spacing(&spaced(&nut, &bridge), &voice));
+        check(&spacing(&spaced_named(&nut, &bridge, long), &voice));
     }
 
     #[test]
@@ -340,6 +355,68 @@ fn the_row_of_strings_says_on_which_radius_it_lies() {
     // A row of two, or one that nobody read, has no radius.
     let few = saddles(&row(BoardArc::Flat, 25.0, &[NONE; 4], 20), &Voice::default());
     assert!(few.marks.iter().all(|mark| mark.role != MarkRole::Computed));
+}
+
+#[test]
+fn a_row_that_readings_do_not_tell_from_flat_has_no_radius() {
+    // Undersides all but level, read off sixty-fourths: half a division is 0.2 mm, and its standard
+    // uncertainty that over the root of three (JCGM 100:2008, 4.3.7).
+    let about = 25.4 / 128.0 / 3.0_f64.sqrt();
+    let drawn = |heights: &[f64], about: f64| {
+        let mut of = row(BoardArc::Radius(300.0), 25.0, &[NONE; 5], 20);
+        for (string, height) in of.strings.iter_mut().zip(heights) {
+            let said = names::amount(mm((height * 100.0).round() as i64));
+            string.action.read = Some((Estimate::mm(*height, about), said));
+        }
+        saddles(&of, &Voice::default())
+    };
+    // A circle of 300 mm drops by 25^2 / 600 = 1.04 mm at the outer strings, by 0.26 mm at the next.
+    let level = drawn(&[3.0, 2.23, 1.98, 2.23, 3.0], about);
+    assert!(level.sentences[0].contains("tell no radius"), "{:?}", level.sentences);
+    assert!(!level.sentences[0].contains("undersides of the strings: radius"));
+    assert!(level.marks.iter().all(|mark| mark.role != MarkRole::Computed), "no arc is drawn");
+    // A row that follows the board is told, with between what it lies.
+    let bent = drawn(&[1.98; 5], about);
+    assert!(
+        bent.sentences[0].contains("undersides of the strings: radius 30"),
+        "{:?}",
+        bent.sentences
+    );
+    assert!(bent.sentences[0].contains(" to "), "{:?}", bent.sentences);
+    // With a dial gauge a level row is flat, and one that dips is hollow.
+    let fine = drawn(&[3.02, 2.24, 1.98, 2.24, 3.02], 0.003);
+    assert!(fine.sentences[0].contains("undersides of the strings: flat"), "{:?}", fine.sentences);
+    let hollow = drawn(&[4.0, 2.5, 1.98, 2.5, 4.0], 0.003);
+    assert!(hollow.sentences[0].contains("hollow"), "{:?}", hollow.sentences);
+    for scene in [level, bent, fine, hollow] {
+        check(&scene);
+    }
+}
+
+#[test]
+fn whole_turns_are_drawn_with_what_is_over() {
+    let drawn = |eighths| {
+        let turned = HandTurn::new(eighths, TurnDirection::Anticlockwise);
+        let screw = TurnedScrew::SaddleHeight(vec![place(1)]);
+        turn(&step(screw, turned, 1, None), &spec(4), &Voice::default()).remove(0)
+    };
+    let arcs = |scene: &fallaway_sheet::Scene| {
+        let arcs = scene.marks.iter().filter_map(|mark| match mark.shape {
+            fallaway_sheet::Shape::Arc { sweep, .. } => Some(sweep),
+            _ => None,
+        });
+        arcs.collect::<Vec<_>>()
+    };
+    let whole = |scene: &fallaway_sheet::Scene| {
+        boxes(scene).into_iter().find(|(text, _)| text.ends_with('×')).map(|(text, _)| text)
+    };
+    // 4 1/8 turns: an eighth of a circle, and a ring that says four.
+    let (many, one) = (drawn(33), drawn(1));
+    assert_eq!((arcs(&many).len(), whole(&many).as_deref()), (2, Some("4 ×")));
+    assert_eq!(arcs(&many)[0], -45.0);
+    assert!(arcs(&many)[1] < -300.0, "all but round, the same way");
+    assert_eq!((arcs(&one), whole(&one)), (vec![-45.0], None));
+    assert_eq!((arcs(&drawn(16)).len(), whole(&drawn(16)).as_deref()), (1, Some("2 ×")));
 }
 
 #[test]

@@ -5,7 +5,7 @@
 
 mod common;
 
-use common::{boxes, check, days, fret, gap, gaps, mm, signed, voices};
+use common::{LONG, boxes, check, days, fret, gap, gaps, mm, named, signed, voices};
 use fallaway_advice::observe::Estimate;
 use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Amount, Decimal, Quantity, StringPlace, Unit};
@@ -17,9 +17,6 @@ use fallaway_sheet::{
 use fallaway_text::{Phrase, Voice, names};
 use proptest::prelude::*;
 
-const LONG: &str =
-    "a remark that somebody made as long as a remark may be, with WIDE LETTERS: mmmmmmwwwww";
-
 proptest! {
     #![proptest_config(ProptestConfig { cases: 128, failure_persistence: None, ..Default::default() })]
 
@@ -29,11 +26,13 @@ proptest! {
         scale in 300.0..1_200.0_f64,
         frets in 12_u8..=36,
         joint in 8_u8..=12,
-        relief in gaps(1_000),
-        action in gaps(2_000),
-        nut in gaps(300),
-        end in proptest::option::of((signed(300), 1_u8..=8)),
+        // To the limits of what the record takes: 10 mm of relief either way, 30 mm of a gap.
+        relief in signed(1_000),
+        action in gaps(3_000),
+        nut in gaps(3_000),
+        end in proptest::option::of((signed(1_000), 1_u8..=8)),
         open in any::<bool>(),
+        long in any::<bool>(),
     ) {
         let stopped = u8::from(!open);
         let over = if open { joint.max(4) } else { frets };
@@ -49,7 +48,7 @@ proptest! {
             let quantity = Quantity::fall_away((to - 1).saturating_sub(3).max(1), to, frets);
             gaps.insert(1, gap(quantity.unwrap(), end));
         }
-        let string = Some(names::string_label(&spec, place));
+        let string = Some(named(names::string_label(&spec, place), long));
         check(&neck(&Neck { scale_mm: scale, frets, string, gaps }, &voice));
     }
 
@@ -69,7 +68,7 @@ proptest! {
         let said = if long { Phrase::written(LONG) } else { turned };
         let scene = history(&History {
             quantity: Quantity::Relief { from: fret(1), to: fret(24), at: None },
-            place: None,
+            place: long.then(|| Phrase::written(LONG)),
             points: (0..visits).map(|number| HistoryPoint {
                 at: at(number),
                 read: Estimate::mm(value(number) as f64 / 100.0, 0.02),
@@ -188,6 +187,77 @@ fn the_end_of_a_board_is_drawn_under_its_straight_edge() {
     }
     // What nobody read is not drawn.
     assert!(!drawn(None).sentences.join(" ").contains("fall-away"));
+}
+
+#[test]
+fn numbers_stand_where_they_were_read() {
+    let read = |read| common::GapRead {
+        read: Some(read),
+        before: None,
+        wanted: Some(20),
+        old: false,
+        two: false,
+    };
+    for (over, language) in [(24, "en"), (12, "en"), (24, "de"), (12, "de")] {
+        let gaps = vec![
+            gap(Quantity::Relief { from: fret(1), to: fret(24), at: None }, read(31)),
+            gap(Quantity::Gap { stopped: fret(3), over: fret(1) }, read(22)),
+            gap(Quantity::Gap { stopped: fret(0), over: fret(over) }, read(197)),
+        ];
+        let voice = Voice::new(fallaway_text::Language::named(language).unwrap());
+        let scene = neck(&Neck { scale_mm: 863.6, frets: 24, string: None, gaps }, &voice);
+        let stands = |digits: &str| {
+            let all = boxes(&scene);
+            let (_, [left, _, right, _]) =
+                all.iter().find(|(text, _)| text.starts_with(digits)).unwrap();
+            f64::midpoint(*left, *right)
+        };
+        let comma = if language == "de" { "," } else { "." };
+        let of = |hundredths: &str| stands(&format!("0{comma}{hundredths}"));
+        // Equal temperament: where a fret lies on the way from the nut to the saddle.
+        let (nut, saddle) = (44.0, 616.0);
+        let place = |fret: f64| nut + (1.0 - (-fret / 12.0).exp2()) * (saddle - nut);
+        let action = stands(&format!("1{comma}97"));
+        assert!((action - place(f64::from(over))).abs() < 80.0, "{action} over {over}");
+        assert!((of("31") - place(8.0)).abs() < 40.0, "relief stands at {}", of("31"));
+        assert!(of("22") < place(7.0), "the nut's stands at {}", of("22"));
+        check(&scene);
+    }
+}
+
+#[test]
+fn several_turns_of_one_day_are_not_called_one() {
+    let turned =
+        |eighths| fallaway_text::plan::turn(HandTurn::new(eighths, TurnDirection::Clockwise));
+    let drawn = |deeds: Vec<HistoryDeed>| {
+        let of = History {
+            quantity: Quantity::Relief { from: fret(1), to: fret(24), at: None },
+            place: None,
+            points: (0..3)
+                .map(|number| HistoryPoint {
+                    at: days(number * 60),
+                    read: Estimate::mm(0.3, 0.02),
+                    said: names::amount(mm(30)),
+                })
+                .collect(),
+            wanted: None,
+            two_values: false,
+            deeds,
+            air: Vec::new(),
+            forecast: Vec::new(),
+        };
+        history(&of, &Voice::default())
+    };
+    let deed = |at, eighths| HistoryDeed { at, said: turned(eighths) };
+    let mut later = days(0);
+    later.unix_s += 600;
+    let scene = drawn(vec![deed(days(0), 2), deed(later, 1), deed(days(90), 3)]);
+    let texts: Vec<String> = boxes(&scene).into_iter().map(|(text, _)| text).collect();
+    assert!(texts.iter().any(|text| text == "done in 2 steps"), "{texts:?}");
+    assert!(!texts.iter().any(|text| text.contains("1/4 turn")), "half of it: {texts:?}");
+    assert!(texts.iter().any(|text| text.contains("3/8 turn")), "alone on its day: {texts:?}");
+    let said = scene.sentences.join(" ");
+    assert!(said.contains("1/4 turn") && said.contains("1/8 turn"), "{said}");
 }
 
 #[test]

@@ -82,7 +82,7 @@ pub fn draw(instrument: &Instrument, given: Given<'_>) -> Result<Answer, Fallawa
 /// A page to hand over.
 pub fn sheet(instrument: &Instrument, given: Given<'_>) -> Result<Answer, FallawayError> {
     let kind = if given.text("kind") == "bench" { SheetKind::Bench } else { SheetKind::Customer };
-    let page = instrument.sheet(kind, None, None, None)?;
+    let page = instrument.sheet(kind, None, None, None, None)?;
     Ok(Answer::from([
         ("title", page.title.into()),
         ("subtitle", page.subtitle.into()),

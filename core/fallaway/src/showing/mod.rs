@@ -1,5 +1,6 @@
 //! What people look at: card, plan, history, what changed, drawings, pages and tables.
 
+pub(crate) mod as_then;
 pub(crate) mod card;
 pub(crate) mod drawings;
 pub(crate) mod drawn_across;

@@ -1,22 +1,24 @@
 //! Pages to hand over: what a visit found, did and left; and the numbers for the lid of the case.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use fallaway_advice::observe::{
-    Estimate, EstimateUnit, Facts, Measurand, disturbs, intervention_of, of_spec,
+    Estimate, EstimateUnit, Facts, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
 };
 use fallaway_advice::plan::StepKind;
 use fallaway_measure::{Location, Quantity, Reading, Tool};
 use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::{At, Fact};
 use fallaway_record::{
-    Adjustment, EntryBody, EntryId, EntryKind, InstrumentSpec, Moment, Phase, SetupId,
+    AdjustedPart, Adjustment, EntryBody, EntryId, EntryKind, FretFinding, FretState,
+    InstrumentSpec, Moment, Phase, Remark, SetupId,
 };
 use fallaway_sheet::{BenchNumber, BenchSheet, CustomerNumber, CustomerSheet, MarkRole, SheetPage};
-use fallaway_text::{Phrase, Voice, entries, facts, names, plan};
+use fallaway_text::{Phrase, Units, Voice, entries, facts, names, plan};
 
 use crate::error::{Error, NotFoundKind, Result};
 use crate::instrument::Instrument;
+use crate::showing::as_then::AsThen;
 use crate::showing::card::{CardLine, CardStanding};
 use crate::showing::views::{HistoryEntry, HistoryFilter};
 
@@ -52,8 +54,10 @@ impl Instrument {
         setup: Option<&SetupId>,
         voice: &Voice,
     ) -> Result<SheetPage> {
+        let voice = &for_paper(voice);
         let occasion = self.occasion(visit)?;
-        let (card, spec) = (self.card(setup)?, self.details()?.spec);
+        let ids: Vec<EntryId> = occasion.entries.iter().map(|view| view.entry.id).collect();
+        let AsThen { card, spec } = self.as_then(&ids, setup)?;
         let seen = seen(&occasion.entries, &of_spec(&spec));
         let number = |line: &CardLine| customer_number(line, &seen, &spec);
         let mut by: Vec<String> = Vec::new();
@@ -66,10 +70,14 @@ impl Instrument {
             EntryBody::VisitEnd(ended) => Some(ended.note.clone()),
             _ => None,
         });
+        // Nor does it tell of strings that were put on later.
+        let newest = occasion.entries.iter().map(|view| view.entry.at.unix_s).max();
+        let until = newest.unwrap_or(occasion.at.unix_s).max(occasion.at.unix_s).saturating_add(1);
         let of_kind = |kind: EntryKind| {
             let filter = HistoryFilter {
                 kinds: vec![kind],
                 last: Some(1),
+                until: Some(Moment { unix_s: until, ..occasion.at }),
                 hide_retracted: true,
                 ..HistoryFilter::default()
             };
@@ -85,6 +93,16 @@ impl Instrument {
             }
             _ => None,
         });
+        let found =
+            if occasion.last { self.fret_findings()? } else { fret_remarks(&occasion.entries) };
+        let wrong = found.iter().filter(|found| {
+            matches!(found.state, FretState::High | FretState::Worn | FretState::Lifting)
+        });
+        let mut still: Vec<Phrase> =
+            wrong.map(|found| entries::fret_finding(found, &spec)).collect();
+        let buzzes = buzzes(&occasion.entries);
+        still.extend(buzzes.iter().map(|view| view.text.clone()));
+        let told: Vec<EntryId> = buzzes.iter().map(|view| view.entry.id).collect();
         // What is open, and how the neck lies, is of today.
         let open = if occasion.last { self.open_work(setup)? } else { Vec::new() };
         let neck = if occasion.last { self.draw_neck(None, setup, voice).ok() } else { None };
@@ -98,12 +116,13 @@ impl Instrument {
             by,
             numbers: card.lines.iter().filter_map(number).collect(),
             done: done(&occasion.entries, &spec),
-            notes: notes(&occasion.entries),
+            notes: notes(&occasion.entries, &told),
             tuning: tuning(&spec, voice),
             strings: strings(&spec, changed.as_ref(), voice),
             strings_since: changed.map(|view| view.entry.at),
             air,
             watch: watch.flatten(),
+            still,
             open,
             neck,
         };
@@ -116,15 +135,30 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotFound`] for a setup that the instrument does not have; when the record cannot be read.
     pub fn bench_sheet(&self, setup: Option<&SetupId>, voice: &Voice) -> Result<SheetPage> {
+        let voice = &for_paper(voice);
         let (card, spec) = (self.card(setup)?, self.details()?.spec);
-        let numbers = card.lines.iter().filter(|line| line.quantity != Quantity::Pitch);
-        let numbers = numbers.map(|line| BenchNumber {
-            what: names::quantity(line.quantity),
-            place: names::location(&spec, line.location),
-            wanted: wanted(line),
-            read: line.last.as_ref().map(|last| names::reading(last.reading).of(line.quantity)),
-            two_values: line.standing == CardStanding::TwoValues,
-        });
+        let lines = card.lines.iter().filter(|line| line.quantity != Quantity::Pitch).collect();
+        let place = |lines: &[&CardLine]| match lines {
+            [one] => names::location(&spec, one.location),
+            _ => {
+                let places = lines.iter().filter_map(|line| match line.location {
+                    Location::Course(place) => Some(place),
+                    _ => None,
+                });
+                Some(names::strings(&spec, &places.collect::<Vec<_>>()))
+            }
+        };
+        let number = |lines: Vec<&CardLine>| {
+            let line = lines.first()?;
+            Some(BenchNumber {
+                what: names::quantity(line.quantity),
+                place: place(&lines),
+                wanted: wanted(line),
+                reads: reads(&lines),
+                two_values: line.standing == CardStanding::TwoValues,
+            })
+        };
+        let numbers = by_course(lines).into_iter().filter_map(number);
         let hands = [Fact::Tuning, Fact::Strings, Fact::Scale, Fact::Rod, Fact::Screw];
         let mut known = Vec::new();
         let notes = tuning(&spec, voice);
@@ -275,13 +309,85 @@ fn done(all: &[HistoryEntry], spec: &InstrumentSpec) -> Vec<Phrase> {
     said
 }
 
-/// What was remarked or heard.
-fn notes(all: &[HistoryEntry]) -> Vec<Phrase> {
+/// What was remarked or heard, without findings of frets and what is told in another place.
+fn notes(all: &[HistoryEntry], elsewhere: &[EntryId]) -> Vec<Phrase> {
     let told = |view: &&HistoryEntry| match &view.entry.body {
-        EntryBody::Remark(_) => view.replaced_by.is_none(),
-        body => matches!(body, EntryBody::Buzz(_)),
+        EntryBody::Remark(remark) => view.replaced_by.is_none() && remark.fret.is_none(),
+        body => matches!(body, EntryBody::Buzz(_)) && !elsewhere.contains(&view.entry.id),
     };
     all.iter().filter(told).map(|view| view.text.clone()).collect()
+}
+
+/// The last finding of each fret.
+fn fret_remarks(all: &[HistoryEntry]) -> Vec<FretFinding> {
+    let mut found: BTreeMap<u8, FretFinding> = BTreeMap::new();
+    for view in all.iter().filter(|view| view.replaced_by.is_none()) {
+        match &view.entry.body {
+            EntryBody::Remark(Remark { fret: Some(one), .. }) => {
+                found.insert(one.fret.number(), one.clone());
+            }
+            EntryBody::Adjustment(Adjustment { what: AdjustedPart::Frets, .. }) => found.clear(),
+            _ => {}
+        }
+    }
+    found.into_values().collect()
+}
+
+/// What buzzed, and nothing was done since that could have ended it.
+fn buzzes(all: &[HistoryEntry]) -> Vec<&HistoryEntry> {
+    let mut heard = Vec::new();
+    for view in all {
+        let aside = [InterventionKind::Tuning, InterventionKind::Season];
+        match &view.entry.body {
+            EntryBody::Buzz(_) => heard.push(view),
+            body if intervention_of(body).is_some_and(|done| !aside.contains(&done.kind)) => {
+                heard.clear();
+            }
+            _ => {}
+        }
+    }
+    heard
+}
+
+/// A page is for its reader: where they prefer units, readings and targets are in them too.
+fn for_paper(voice: &Voice) -> Voice {
+    voice.in_units(Units { convert_readings: true, ..voice.units })
+}
+
+/// The strings of a course that are wanted alike are one number.
+fn by_course(lines: Vec<&CardLine>) -> Vec<Vec<&CardLine>> {
+    let course = |line: &CardLine| match line.location {
+        Location::Course(place) if place.member().is_some() => Some(place.number()),
+        _ => None,
+    };
+    let alike = |one: &CardLine, other: &CardLine| {
+        let two = |line: &CardLine| line.standing == CardStanding::TwoValues;
+        one.quantity == other.quantity
+            && course(one).is_some()
+            && course(one) == course(other)
+            && wanted(one) == wanted(other)
+            && two(one) == two(other)
+    };
+    let mut all: Vec<Vec<&CardLine>> = Vec::new();
+    for line in lines {
+        match all.last_mut() {
+            Some(last) if last.first().is_some_and(|first| alike(first, line)) => last.push(line),
+            _ => all.push(vec![line]),
+        }
+    }
+    all
+}
+
+/// What was read of each string of a course; once, where it is the same.
+fn reads(lines: &[&CardLine]) -> Vec<Option<Phrase>> {
+    let said = |line: &&CardLine| {
+        line.last.as_ref().map(|last| names::reading(last.reading).of(line.quantity))
+    };
+    let mut all: Vec<Option<Phrase>> = lines.iter().map(said).collect();
+    if all.iter().all(|one| Some(one) == all.first()) {
+        all.truncate(1);
+    }
+    all
 }
 
 /// The notes of the strings, in the person's order.

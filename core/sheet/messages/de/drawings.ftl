@@ -1,5 +1,6 @@
 ### Was auf Zeichnungen steht, und daneben für alle, die sie hören.
 turn_title = { $screw }: { $turn }
+turn_whole = { $turns } ×
 then_reads = danach etwa { $expected }
 neck_title = Hals unter Saite { $string }
 neck_title_whole = Hals
@@ -34,6 +35,8 @@ clearance_scale = die höchste Linie steht für { $most }; ein Dreieck ist ein T
 history_title = { $what }
 history_point = { $day }: { $read }
 history_deed = { $day }: { $deed }
+history_deed_count = in { $count } Schritten
+history_deeds = { $day }: in { $count } Schritten
 history_air = { $day }: { $humidity } relative Luftfeuchte
 history_scale = Die Skala ist bei { $marks } bezeichnet.
 history_expected = { $humidity }: { $expected }
@@ -50,7 +53,10 @@ saddles_board = das Griffbrett: Radius { $radius }
 saddles_flat = das Griffbrett: flach
 saddles_unwritten = der Radius des Griffbretts ist nicht notiert: flach gezeichnet
 saddles_row = die Unterseiten der Saiten: Radius { $radius }
-saddles_row_flat = die Unterseiten der Saiten: flach oder hohl
+saddles_row_about = die Unterseiten der Saiten: Radius { $radius } ({ $least } bis { $most })
+saddles_row_flat = die Unterseiten der Saiten: flach
+saddles_row_hollow = die Unterseiten der Saiten: hohl
+saddles_row_untold = die Unterseiten der Saiten: diese Messwerte unterscheiden keinen Radius von flach
 intonation_title = Intonation, vorher und nachher
 intonation_of = { $string }, { $fret }. Bund
 intonation_was = vorher { $before }

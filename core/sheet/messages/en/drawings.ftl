@@ -1,5 +1,6 @@
 ### What stands on drawings, and beside them for whoever hears them.
 turn_title = { $screw }: { $turn }
+turn_whole = { $turns } ×
 then_reads = then reads { $expected }
 neck_title = Neck under string { $string }
 neck_title_whole = Neck
@@ -34,6 +35,8 @@ clearance_scale = the highest line stands for { $most }; a triangle is a note th
 history_title = { $what }
 history_point = { $day }: { $read }
 history_deed = { $day }: { $deed }
+history_deed_count = done in { $count } steps
+history_deeds = { $day }: done in { $count } steps
 history_air = { $day }: { $humidity } relative humidity
 history_scale = The scale is marked at { $marks }.
 history_expected = { $humidity }: { $expected }
@@ -50,7 +53,10 @@ saddles_board = the board: radius { $radius }
 saddles_flat = the board: flat
 saddles_unwritten = the radius of the board is not written down: drawn flat
 saddles_row = the undersides of the strings: radius { $radius }
-saddles_row_flat = the undersides of the strings: flat or hollow
+saddles_row_about = the undersides of the strings: radius { $radius } ({ $least } to { $most })
+saddles_row_flat = the undersides of the strings: flat
+saddles_row_hollow = the undersides of the strings: hollow
+saddles_row_untold = the undersides of the strings: these readings tell no radius from flat
 intonation_title = Intonation, before and after
 intonation_of = { $string }, fret { $fret }
 intonation_was = was { $before }

@@ -89,9 +89,10 @@ pub fn clearance(
     let scale = say::clearance_scale(Computed::mm(most));
     let said = voice.sentence(&scale);
     scene.text(MarkRole::Label, (12.0, low + 32.0), (Anchor::Start, 9.0, WIDTH - 24.0), &said);
+    scene.sentences.push(voice.sentence(&told::caveat()));
     scene.sentences.push(format!("{said}."));
     scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
-    scene.sentences.push(voice.sentence(&told::caveat()));
+    scene.of_drawing = 2;
     scene
 }
 

@@ -174,12 +174,28 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
     }
     let right = if fan.is_empty() { WIDTH } else { BEHIND - 4.0 };
     let mut lane = Lane::new(DEEDS, right);
-    for deed in &of.deeds {
-        let at = x(deed.at);
-        scene.line(MarkRole::Act, [(at, DEEDS - 15.0), (at, DEEDS - 11.0)]);
-        lane.write(&mut scene, at, &voice.say(&deed.said));
-        let said = say::history_deed(names::day(deed.at), deed.said.clone());
-        scene.sentences.push(format!("{}.", voice.sentence(&said)));
+    let same_day = |one: &HistoryDeed, other: &HistoryDeed| day(one.at) == day(other.at);
+    for deeds in of.deeds.chunk_by(same_day) {
+        let Some(first) = deeds.first() else { continue };
+        for deed in deeds {
+            let at = x(deed.at);
+            scene.line(MarkRole::Act, [(at, DEEDS - 15.0), (at, DEEDS - 11.0)]);
+        }
+        // One of several would look as if it had been all.
+        match deeds.len() {
+            1 => lane.write(&mut scene, x(first.at), &voice.say(&first.said)),
+            count => {
+                let count = count as i64;
+                let said = voice.say(&say::history_deed_count(count));
+                lane.write(&mut scene, x(first.at), &said);
+                let said = say::history_deeds(names::day(first.at), count);
+                scene.sentences.push(format!("{}.", voice.sentence(&said)));
+            }
+        }
+        for deed in deeds {
+            let said = say::history_deed(names::day(deed.at), deed.said.clone());
+            scene.sentences.push(format!("{}.", voice.sentence(&said)));
+        }
     }
     let mut lane = Lane::new(AIR, right);
     for (at, humidity) in &of.air {
@@ -192,7 +208,13 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         lane.write(&mut scene, x(point.at), &voice.say(&names::day(point.at)));
     }
     scene.sentences.push(voice.sentence(&say::history_scale(List::comma(marks))));
+    scene.of_drawing = 1;
     scene
+}
+
+/// The day by the writer's clock, counted.
+fn day(at: Moment) -> i64 {
+    (at.unix_s + i64::from(at.offset_min) * 60).div_euclid(86_400)
 }
 
 type Expected<'a> = (&'a HistoryForecast, f64, f64);

@@ -66,6 +66,7 @@ pub fn intonation(of: &[IntonationRow], voice: &Voice) -> Scene {
         y += ROW;
     }
     scene.sentences.push(voice.sentence(&say::history_scale(List::comma(named))));
+    scene.of_drawing = 1;
     scene
 }
 

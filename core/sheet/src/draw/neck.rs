@@ -1,7 +1,7 @@
 //! The neck in profile, along its frets, with its gaps magnified.
 
 use fallaway_advice::observe::{Estimate, EstimateUnit};
-use fallaway_measure::{Amount, Quantity};
+use fallaway_measure::{Amount, Fret, Quantity};
 use fallaway_mechanics::units::as_mm;
 use fallaway_record::Moment;
 use fallaway_text::{Computed, List, Phrase, Voice, names};
@@ -11,7 +11,8 @@ use crate::messages as say;
 use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
 const WIDTH: f64 = 640.0;
-const HEIGHT: f64 = 350.0;
+/// It takes as much of this as it needs.
+const MOST_HIGH: f64 = 350.0;
 /// Nut and saddle.
 const ENDS: (f64, f64) = (44.0, 616.0);
 /// The height of the straight line between the frets at which relief is read.
@@ -20,6 +21,10 @@ const BASE: f64 = 186.0;
 const MOST: (f64, f64) = (104.0, 46.0);
 /// What a bent neck may take over it, where the end of the board is drawn.
 const BENT: f64 = 70.0;
+/// The margin of the page, and the sizes of a number and of what stands with it.
+const EDGE: f64 = 12.0;
+const LARGE: f64 = 20.0;
+const SMALL: f64 = 9.5;
 /// Half of an estimate's interval is so many standard uncertainties.
 const COVERAGE: f64 = fallaway_advice::observe::COVERAGE;
 
@@ -124,6 +129,12 @@ impl Frame {
         ENDS.0 + distance / self.scale_mm * (ENDS.1 - ENDS.0)
     }
 
+    /// Where relief is read, between these frets.
+    fn relief_at(&self, from: Fret, to: Fret, at: Option<Fret>) -> f64 {
+        let [from, to] = [from, to].map(|fret| self.distance(fret.number()));
+        at.map_or(f64::midpoint(from, to), |at| self.distance(at.number()))
+    }
+
     /// The height of the line between the frets at which relief is read, at one of these.
     fn level(&self, distance: f64) -> f64 {
         if self.end.is_some() { self.board(distance) } else { BASE }
@@ -164,7 +175,7 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
         Some(string) => say::neck_title(string.clone()),
         None => say::neck_title_whole(),
     };
-    let mut scene = Scene::new(WIDTH, HEIGHT, voice.sentence(&title));
+    let mut scene = Scene::new(WIDTH, MOST_HIGH, voice.sentence(&title));
     let (frame, factor) = frame(of);
     let last = of.frets.clamp(1, 36);
 
@@ -203,27 +214,40 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     let nut = frame.board(0.0);
     scene.line(MarkRole::Board, [(ENDS.0, nut - 8.0), (ENDS.0, nut + 8.0)]);
 
+    let shown = |beside: Beside| {
+        of.gaps.iter().any(|gap| told(gap) && Beside::of(gap.quantity) == Some(beside))
+    };
+    let reliefs = of.gaps.iter().find_map(|gap| match gap.quantity {
+        Quantity::Relief { from, to, at } => Some(frame.x(frame.relief_at(from, to, at))),
+        _ => None,
+    });
+    let split = frame.end.map(|end| {
+        let end = frame.x(end.edge.2);
+        let between = f64::midpoint(reliefs.unwrap_or(end - SHARED), end);
+        between.clamp(EDGE + SHARED + APART, WIDTH - EDGE - SHARED - APART)
+    });
+    let rows = Rows { nut: shown(Beside::Nut), split, below: lowest + 44.0 };
     let mut zones = Zones { left: false, middle: false, right: false, end: false };
     for gap in &of.gaps {
-        draw_gap(&mut scene, gap, &frame, &mut zones, lowest, voice);
+        draw_gap(&mut scene, gap, &frame, &mut zones, rows, voice);
     }
+    let mut foot = scene.lowest() + 12.0;
     if let Some(since) = since(of, voice) {
-        let at = (ENDS.0, HEIGHT - 24.0);
+        foot += 10.0;
+        let at = (ENDS.0, foot);
         scene.text(MarkRole::Number, at, (Anchor::Start, 11.0, ENDS.1 - ENDS.0), &since);
         scene.sentences.insert(0, format!("{since}."));
+        foot += 4.0;
     }
+    foot += 12.0;
+    scene.height = foot + 8.0;
     let named = scene.title.clone();
-    scene.text(MarkRole::Label, (ENDS.0, HEIGHT - 8.0), (Anchor::Start, 9.0, 300.0), &named);
+    scene.text(MarkRole::Label, (ENDS.0, foot), (Anchor::Start, 9.0, 300.0), &named);
     // Without a gap there is nothing that was magnified.
     let is_drawn = |gap: &Gap| gap.read.is_some() || gap.before.is_some() || gap.wanted.is_some();
     let is_measured = of.gaps.iter().any(is_drawn);
     let note = if is_measured { say::magnified(i64::from(factor)) } else { say::not_measured() };
-    scene.text(
-        MarkRole::Label,
-        (ENDS.1, HEIGHT - 8.0),
-        (Anchor::End, 9.0, 200.0),
-        &voice.say(&note),
-    );
+    scene.text(MarkRole::Label, (ENDS.1, foot), (Anchor::End, 9.0, 200.0), &voice.say(&note));
     scene.sentences.push(format!("{}.", voice.sentence(&note)));
     scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
     scene.of_drawing = if is_measured { 2 } else { 1 };
@@ -379,10 +403,10 @@ fn draw_gap(
     gap: &Gap,
     frame: &Frame,
     zones: &mut Zones,
-    lowest: f64,
+    rows: Rows,
     voice: &Voice,
 ) {
-    if gap.read.is_none() && gap.wanted.is_none() && !gap.two_values {
+    if !told(gap) {
         return;
     }
     // Where on the drawing, from which height and which way the gap is counted, and where its number
@@ -390,8 +414,7 @@ fn draw_gap(
     let (beside, x, zero, way, zone) = match gap.quantity {
         Quantity::Relief { from, to, at } => {
             let ends = [from, to].map(|fret| frame.distance(fret.number()));
-            let middle =
-                at.map_or(f64::midpoint(ends[0], ends[1]), |at| frame.distance(at.number()));
+            let middle = frame.relief_at(from, to, at);
             let share = (middle - ends[0]) / (ends[1] - ends[0]);
             let line = ends.map(|distance| frame.level(distance));
             let zero = line[0] + (line[1] - line[0]) * share;
@@ -403,7 +426,7 @@ fn draw_gap(
         }
         Quantity::Gap { over, .. } => {
             let distance = frame.distance(over.number());
-            let (beside, zone) = if over.number() <= 3 {
+            let (beside, zone) = if over.number() <= NUT {
                 (Beside::Nut, &mut zones.left)
             } else {
                 (Beside::String, &mut zones.right)
@@ -419,7 +442,7 @@ fn draw_gap(
     let wanted = target_mm(gap);
     let read = gap.read.as_ref().and_then(|(read, _)| in_mm(*read));
     if let (Some((mm, _)), Quantity::Gap { stopped, over }) = (read.or(wanted), gap.quantity)
-        && over.number() > 3
+        && over.number() > NUT
     {
         // The string, through what was read, to the saddle.
         let from = frame.distance(stopped.number());
@@ -428,7 +451,7 @@ fn draw_gap(
             let slope = (place(mm) - start.1) / (x - start.0);
             // With a deep bow an open string can point off the drawing: it stays on its edge.
             let end = start.1 + slope * (ENDS.1 - start.0);
-            (ENDS.1, end.clamp(78.0, HEIGHT - 50.0))
+            (ENDS.1, end.clamp(78.0, MOST_HIGH - 50.0))
         };
         if let (Some(_), Some((wanted, _))) = (read, wanted) {
             scene.line(MarkRole::Wanted, [start, to_saddle(wanted)]);
@@ -460,8 +483,15 @@ fn draw_gap(
         }
         None => {}
     }
-    let below = lowest + 44.0;
-    write(scene, gap, (beside, x), (below, frame.end.is_some()), voice);
+    // Down to the highest of what is drawn there.
+    let values = [read.map(|(mm, about)| mm + about), wanted.map(|(mm, about)| mm + about)];
+    let high = values.into_iter().flatten().map(place).fold(BASE, f64::min);
+    write(scene, gap, (beside, x), (rows, high), voice);
+}
+
+/// Whether there is something to tell of it.
+const fn told(gap: &Gap) -> bool {
+    gap.read.is_some() || gap.wanted.is_some() || gap.two_values
 }
 
 /// An arrow from then to now, where readings tell one from the other.
@@ -500,7 +530,7 @@ fn since(of: &Neck, voice: &Voice) -> Option<String> {
             Quantity::Relief { .. } => say::neck_bows_less(by),
             Quantity::FallAway { .. } if change > 0.0 => say::neck_end_lower(by),
             Quantity::FallAway { .. } => say::neck_end_higher(by),
-            Quantity::Gap { over, .. } if over.number() <= 3 => continue,
+            Quantity::Gap { over, .. } if over.number() <= NUT => continue,
             _ if change > 0.0 => say::neck_string_higher(by),
             _ => say::neck_string_lower(by),
         };
@@ -518,6 +548,9 @@ fn since(of: &Neck, voice: &Voice) -> Option<String> {
     Some(voice.sentence(&List::semicolon(all).into()))
 }
 
+/// A gap over such a fret, or nearer to the nut, is of the nut.
+const NUT: u8 = 3;
+
 /// Where the number of a gap stands.
 #[derive(Clone, Copy, PartialEq)]
 enum Beside {
@@ -531,12 +564,42 @@ enum Beside {
     String,
 }
 
-/// The number, what it is of and what is wanted, where nothing else stands.
+impl Beside {
+    const fn of(quantity: Quantity) -> Option<Self> {
+        Some(match quantity {
+            Quantity::Relief { .. } => Self::Board,
+            Quantity::FallAway { .. } => Self::End,
+            Quantity::Gap { over, .. } if over.number() <= NUT => Self::Nut,
+            Quantity::Gap { .. } => Self::String,
+            _ => return None,
+        })
+    }
+}
+
+/// What stands beside what.
+#[derive(Clone, Copy)]
+struct Rows {
+    /// There is a number over the nut.
+    nut: bool,
+    /// Where one under the board ends and one under its end begins, if there are both.
+    split: Option<f64>,
+    /// Where those under the board begin.
+    below: f64,
+}
+
+/// Numbers over the neck begin here.
+const OVER: f64 = 30.0;
+/// How wide a number over the nut may be, and one under the board beside another.
+const NUT_WIDE: f64 = 245.0;
+const SHARED: f64 = 200.0;
+const APART: f64 = 6.0;
+
+/// The number, what it is of and what is wanted: over or under the place where it was read.
 fn write(
     scene: &mut Scene,
     gap: &Gap,
     (beside, x): (Beside, f64),
-    (below, shares): (f64, bool),
+    (rows, high): (Rows, f64),
     voice: &Voice,
 ) {
     let what = names::quantity(gap.quantity);
@@ -545,22 +608,36 @@ fn write(
         wanted => wanted.map(|(wanted, within)| say::wanted(wanted, within).of(gap.quantity)),
     };
     let read = gap.read.as_ref().map(|(_, said)| said);
-    let (at, top, anchor, most) = match beside {
+    let ends = (EDGE, WIDTH - EDGE);
+    let (top, most, (left, right)) = match (beside, rows.split) {
         // Under the board two may stand side by side.
-        Beside::Board if shares => (x.clamp(150.0, 260.0), below, Anchor::Middle, 210.0),
-        Beside::Board => (x.clamp(150.0, WIDTH - 250.0), below, Anchor::Middle, 230.0),
-        Beside::End => (ENDS.1, below, Anchor::End, 240.0),
-        Beside::Nut => (ENDS.0, 30.0, Anchor::Start, 230.0),
-        Beside::String => (ENDS.1, 30.0, Anchor::End, 300.0),
+        (Beside::Board, Some(split)) => (rows.below, SHARED, (EDGE, split - APART)),
+        (Beside::End, Some(split)) => (rows.below, SHARED, (split + APART, ends.1)),
+        (Beside::Board | Beside::End, None) => (rows.below, 270.0, ends),
+        (Beside::Nut, _) => (OVER, NUT_WIDE, ends),
+        (Beside::String, _) if rows.nut => (OVER, 300.0, (EDGE + NUT_WIDE + APART, ends.1)),
+        (Beside::String, _) => (OVER, 300.0, ends),
     };
     let number = read.map_or_else(|| "–".to_owned(), |read| voice.say(read));
-    scene.text(MarkRole::Number, (at, top), (anchor, 20.0, most), &number);
-    scene.text(MarkRole::Label, (at, top + 14.0), (anchor, 9.5, most), &voice.say(&what));
     let before = gap.before.as_ref();
     let before = before.map(|was| say::was(was.said.clone(), names::day(was.at)));
-    for (line, said) in wanted.iter().chain(&before).enumerate() {
-        let down = top + 26.0 + 12.0 * line as f64;
-        scene.text(MarkRole::Label, (at, down), (anchor, 9.5, most), &voice.say(said));
+    let mut small: Vec<String> = letters::wrap(&voice.say(&what), SMALL, most);
+    small.extend(wanted.iter().chain(&before).map(|said| voice.say(said)));
+    // As wide as the widest, about its place as far as the page and what stands beside it let it be.
+    let wide = small.iter().map(|line| letters::width(line, SMALL));
+    let wide = wide.chain([letters::width(&number, LARGE) * letters::BOLD]).fold(0.0, f64::max);
+    let half = wide.min(most) / 2.0;
+    let middle = x.min(right - half).max(left + half);
+    scene.text(MarkRole::Number, (middle, top), (Anchor::Middle, LARGE, most), &number);
+    let mut down = top + 2.0;
+    for line in &small {
+        down += 12.0;
+        scene.text(MarkRole::Label, (middle, down), (Anchor::Middle, SMALL, most), line);
+    }
+    // From a number over the neck a thin line leads to its place.
+    let (from, to) = (down + 5.0, high - 8.0);
+    if matches!(beside, Beside::Nut | Beside::String) && to > from + 6.0 {
+        scene.line(MarkRole::Fret, [(x, from), (x, to)]);
     }
     scene.sentences.extend(sentence(what, gap, voice));
 }

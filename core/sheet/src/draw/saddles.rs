@@ -1,5 +1,6 @@
 //! The row of the strings over the board's curve, seen along the strings.
 
+use fallaway_advice::observe::COVERAGE;
 use fallaway_measure::Quantity;
 use fallaway_mechanics::board::{ArcFit, Centre, crown_drop, fit_arc};
 use fallaway_mechanics::units::{as_mm, as_per_mm, mm};
@@ -107,7 +108,10 @@ pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
     };
     scene.line(MarkRole::Board, (0..=steps).map(across));
     let fit = row(&strings, &frame);
-    if let (Some(fit), [first, .., last]) = (&fit, strings.as_slice()) {
+    let told = fit.as_ref().map(RowTold::of);
+    if let (Some(fit), [first, .., last]) = (&fit, strings.as_slice())
+        && !matches!(told, Some(RowTold::Nothing))
+    {
         let along = |step: u8| {
             let share = f64::from(step) / f64::from(steps);
             let offset = first.offset_mm + (last.offset_mm - first.offset_mm) * share;
@@ -122,10 +126,7 @@ pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
         BoardArc::Flat => say::saddles_flat(),
         BoardArc::Unwritten => say::saddles_unwritten(),
     }];
-    board.extend(fit.map(|fit| match fit.radius {
-        Some(radius) => say::saddles_row(Computed::mm(as_mm(radius)).places(0)),
-        None => say::saddles_row_flat(),
-    }));
+    board.extend(told.map(RowTold::phrase));
     let board = voice.sentence(&List::semicolon(board).into());
     let room = (Anchor::Start, 9.5, WIDTH - 24.0);
     scene.text(MarkRole::Label, (12.0, 35.0), room, &board);
@@ -155,6 +156,7 @@ pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
     let at = (12.0, HEIGHT - 9.0);
     scene.text(MarkRole::Label, at, (Anchor::Start, 9.0, WIDTH - 24.0), &seen);
     scene.sentences.push(format!("{seen}."));
+    scene.of_drawing = 1;
     scene
 }
 
@@ -183,6 +185,54 @@ fn frame(of: &SaddleRow, strings: &[&RowString], column: f64) -> (Frame, u16) {
     }
     let tall = wide * f64::from(factor);
     (Frame { wide, tall, middle_mm, low_mm: low, board: of.board }, factor)
+}
+
+/// What the readings tell of the arc through the undersides.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum RowTold {
+    /// They lie higher in the middle: radius in mm, and between which it lies, in 95 % of cases.
+    Arc(f64, (f64, f64)),
+    Flat,
+    Hollow,
+    /// They cannot be told from either.
+    Nothing,
+}
+
+impl RowTold {
+    /// Nobody who sets up strings tells a larger radius from flat, in mm (common practice, no source).
+    const FLAT: f64 = 2_000.0;
+    /// Between ends closer to each other than this the middle alone is told.
+    const SURE: f64 = 1.1;
+
+    fn of(fit: &ArcFit) -> Self {
+        let bent = as_per_mm(fit.curvature.value);
+        let about = COVERAGE * as_per_mm(fit.curvature.standard_uncertainty);
+        let (least, most) = (bent - about, bent + about);
+        if least > 1.0 / Self::FLAT {
+            Self::Arc(1.0 / bent, (1.0 / most, 1.0 / least))
+        } else if most < -1.0 / Self::FLAT {
+            Self::Hollow
+        } else if least > -1.0 / Self::FLAT && most < 1.0 / Self::FLAT {
+            Self::Flat
+        } else {
+            Self::Nothing
+        }
+    }
+
+    fn phrase(self) -> Phrase {
+        let mm = |radius: f64| Computed::mm(radius).places(0);
+        match self {
+            Self::Arc(radius, (least, most)) if most < least * Self::SURE => {
+                say::saddles_row(mm(radius))
+            }
+            Self::Arc(radius, (least, most)) => {
+                say::saddles_row_about(mm(radius), mm(least).bare(), mm(most).bare())
+            }
+            Self::Flat => say::saddles_row_flat(),
+            Self::Hollow => say::saddles_row_hollow(),
+            Self::Nothing => say::saddles_row_untold(),
+        }
+    }
 }
 
 /// The arc through the undersides that were read and still stand.

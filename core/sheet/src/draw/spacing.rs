@@ -68,6 +68,7 @@ pub fn spacing(of: &[SpacingGap], voice: &Voice) -> Scene {
         }
     }
     scene.sentences.push(format!("{seen}."));
+    scene.of_drawing = 1;
     scene
 }
 

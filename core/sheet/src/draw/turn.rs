@@ -13,12 +13,15 @@ const WIDTH: f64 = 320.0;
 const HEIGHT: f64 = 130.0;
 const MIDDLE: (f64, f64) = (65.0, 65.0);
 const RADIUS: f64 = 46.0;
+/// The ring of the whole turns, in degrees as far round as leaves its arrow head to be seen.
+const RING: f64 = 28.0;
+const ROUND: f64 = 345.0;
 /// Where the words begin.
 const WORDS: f64 = 136.0;
 
 /// The turns of a step of the plan, a dial each: the screw as seen from the tool, its slot at twelve
-/// o'clock, an arc as long as the turn. Whole turns are full rings inside it. Where the way is not
-/// known, both are dashed. Nothing for a step that turns nothing.
+/// o'clock, an arc as long as the turn. Whole turns are a full ring inside it, with how many there are.
+/// Where the way is not known, both are dashed. Nothing for a step that turns nothing.
 pub fn turn(step: &PlanStep, spec: &InstrumentSpec, voice: &Voice) -> Vec<Scene> {
     let StepVerdict::Adjust(work) = &step.verdict else { return Vec::new() };
     let text = plan::step(step, spec);
@@ -36,8 +39,8 @@ fn dial(
     spec: &InstrumentSpec,
     voice: &Voice,
 ) -> Scene {
-    let (screw, turned) = (plan::screw(&one.screw, spec), plan::turn(one.turn));
-    let title = voice.sentence(&say::turn_title(screw.clone(), turned.clone()));
+    let (screw, how_far) = (plan::screw(&one.screw, spec), plan::turn(one.turn));
+    let title = voice.sentence(&say::turn_title(screw.clone(), how_far.clone()));
     let mut scene = Scene::new(WIDTH, HEIGHT, title.clone());
     let (x, y) = MIDDLE;
     let at = Spot::new(x, y);
@@ -52,29 +55,31 @@ fn dial(
     scene.line(MarkRole::Read, [(x, y - RADIUS + 10.0), (x, y - RADIUS)]);
     let eighths = f64::from(one.turn.eighths);
     let (whole, rest) = ((eighths / 8.0).floor(), eighths % 8.0);
-    // More whole turns than rings fit are told by the words alone.
-    for ring in 0..(whole.min(3.0) as u8) {
-        scene.mark(
-            MarkRole::Moved,
-            Shape::Ring { at, radius: RADIUS - 12.0 - 5.0 * f64::from(ring) },
-        );
-    }
     // Less than an eighth is drawn as half of one.
     let degrees = 45.0 * if eighths == 0.0 { 0.5 } else { rest };
-    let radius = RADIUS + 6.0;
-    let arc = |sweep| Shape::Arc { at, radius, sweep };
-    match one.turn.direction {
-        Some(_) if degrees == 0.0 => {}
-        Some(TurnDirection::Clockwise) => scene.mark(MarkRole::Act, arc(degrees)),
-        Some(TurnDirection::Anticlockwise) => scene.mark(MarkRole::Act, arc(-degrees)),
-        None => {
-            scene.mark(MarkRole::Doubtful, arc(degrees));
-            scene.mark(MarkRole::Doubtful, arc(-degrees));
+    let mut turned = |radius: f64, degrees: f64| {
+        let arc = |sweep| Shape::Arc { at, radius, sweep };
+        match one.turn.direction {
+            Some(TurnDirection::Clockwise) => scene.mark(MarkRole::Act, arc(degrees)),
+            Some(TurnDirection::Anticlockwise) => scene.mark(MarkRole::Act, arc(-degrees)),
+            None => {
+                scene.mark(MarkRole::Doubtful, arc(degrees));
+                scene.mark(MarkRole::Doubtful, arc(-degrees));
+            }
         }
+    };
+    if degrees > 0.0 {
+        turned(RADIUS + 6.0, degrees);
+    }
+    if whole > 0.0 {
+        turned(RING, ROUND);
+        let times = voice.say(&say::turn_whole(whole as i64));
+        let room = (Anchor::Middle, 15.0, 2.0 * RING - 14.0);
+        scene.text(MarkRole::Act, (x, y + 5.0), room, &times);
     }
     let most = WIDTH - WORDS - 8.0;
     let mut top = 34.0;
-    for line in letters::wrap(&voice.sentence(&turned), 17.0, most).iter().take(3) {
+    for line in letters::wrap(&voice.sentence(&how_far), 17.0, most).iter().take(3) {
         scene.text(MarkRole::Act, (WORDS, top), (Anchor::Start, 17.0, most), line);
         top += 20.0;
     }

@@ -59,6 +59,8 @@ pub struct CustomerSheet {
     pub air: Option<(Option<Amount>, Option<Amount>, Moment)>,
     /// What is to be watched, as whoever did the work wrote it.
     pub watch: Option<String>,
+    /// What was found or heard, and nothing was done about it since: a fret that stands high, a buzz.
+    pub still: Vec<Phrase>,
     /// Kinds of work that are left open.
     pub open: Vec<Phrase>,
     /// The neck as it is left.
@@ -107,6 +109,7 @@ pub fn customer_sheet(of: &CustomerSheet, voice: &Voice) -> SheetPage {
     }
     let mut watch: Vec<String> =
         of.watch.iter().map(|note| voice.sentence(&Phrase::written(note))).collect();
+    watch.extend(of.still.iter().map(|one| voice.sentence(one)));
     if !of.open.is_empty() {
         watch.push(voice.sentence(&say::watch_open(List::comma(of.open.iter().cloned()))));
     }

@@ -18,10 +18,13 @@ table{border-collapse:collapse;width:100%}th,td{text-align:left;padding:.1em .6e
 font-weight:normal;vertical-align:baseline}thead th{color:#454545;border-bottom:.6pt solid #808080}\
 tr{break-inside:avoid}.group th{font-weight:600;padding-top:.4em}.in th{padding-left:1em}\
 td:last-child{font-weight:600}.numbers{display:grid;grid-template-columns:repeat(3,1fr);gap:1em;\
-margin:.6em 0}.numbers div{border-top:1pt solid #000;break-inside:avoid}\
+margin:.6em 0}.of4{grid-template-columns:repeat(4,1fr)}.of6{grid-template-columns:repeat(6,1fr)}\
+.of4,.of6{font-size:.8em}.numbers div{border-top:1pt solid #000;break-inside:avoid}\
 .numbers b{display:block;font-size:2.4em;line-height:1.2}.numbers span{display:block}\
 .numbers small{display:block;color:#454545}figure{margin:.4em 0;break-inside:avoid}\
-figure svg{width:100%;height:auto}.caution{padding-left:1.4em;text-indent:-1.4em}\
+figure svg{width:100%;height:auto}.code{display:flex;gap:1em;align-items:center;\
+break-inside:avoid}.code figure{flex:0 0 32mm}.code .text{color:#454545;overflow-wrap:anywhere}\
+.caution{padding-left:1.4em;text-indent:-1.4em}\
 @media print{body{max-width:none;padding:0}}";
 
 /// The page as one HTML file for this paper.
@@ -66,7 +69,8 @@ fn block(out: &mut String, block: &SheetBlock) {
         }
         SheetBlock::Table { head, lines } => table(out, head, lines),
         SheetBlock::Numbers(numbers) => {
-            out.push_str("<div class=\"numbers\">\n");
+            let columns = super::columns(numbers.len());
+            let _ = writeln!(out, "<div class=\"numbers of{columns}\">");
             for one in numbers {
                 let (number, label) = (escaped(&one.number), escaped(&one.label));
                 let beside = escaped(&one.beside);
@@ -79,6 +83,17 @@ fn block(out: &mut String, block: &SheetBlock) {
         }
         SheetBlock::Picture(scene) => {
             let _ = writeln!(out, "<figure>\n{}</figure>", svg(scene, Theme::Print));
+        }
+        SheetBlock::Code { picture, text, beside } => {
+            let _ = writeln!(
+                out,
+                "<div class=\"code\">\n<figure>\n{}</figure>\n<div>",
+                svg(picture, Theme::Print)
+            );
+            for one in beside {
+                let _ = writeln!(out, "<p>{}</p>", escaped(one));
+            }
+            let _ = writeln!(out, "<p class=\"text\">{}</p>\n</div>\n</div>", escaped(text));
         }
         // The same triangle as in drawings.
         SheetBlock::Caution(text) => {

@@ -16,7 +16,11 @@ const WITH_PICTURE: f64 = 8.0;
 const GOES_ON: f64 = 9.0;
 /// How large a drawing is; so that its smallest letters can be read.
 const PICTURE: f64 = 0.78;
+/// How wide and high a code is, about 32 mm: a module is larger than half a millimetre.
+const CODE: f64 = 90.0;
 const LINE: f64 = 1.28;
+/// More facts than these stand in two columns.
+const MANY_FACTS: usize = 8;
 /// A table with more lines than these stands in two columns.
 const FOLDED: usize = 22;
 
@@ -143,10 +147,11 @@ fn at_size<'a>(
             SheetBlock::Picture(scene) if picture => flow.picture(scene),
             SheetBlock::Picture(scene) => {
                 let node = flow.node(PartRole::Paragraph, 0);
-                for sentence in &scene.sentences {
+                for sentence in scene.told() {
                     flow.paragraph(node, sentence, plain, 0.0);
                 }
             }
+            SheetBlock::Code { picture, text, beside } => flow.code(picture, text, beside, plain),
             SheetBlock::Caution(text) => flow.caution(text, Ink { quiet: true, ..plain }),
         }
     }
@@ -227,20 +232,44 @@ impl<'a> Flow<'a, '_> {
     }
 
     fn facts(&mut self, facts: &[(String, String)], ink: Ink) {
+        let table = self.node(PartRole::Table, 0);
+        let gap = self.size * 2.0;
+        let half = (self.width - gap) / 2.0;
+        let middle = facts.len().div_ceil(2);
+        let (one, other) = facts.split_at(middle);
+        // A name and its value take a line each at most, or two.
+        let tall = ink.size * LINE * 2.0 * middle as f64;
+        if facts.len() > MANY_FACTS && self.y + tall <= self.low {
+            let top = self.y;
+            self.fact_rows(table, one, ink, (MARGIN, half));
+            let below = std::mem::replace(&mut self.y, top);
+            self.fact_rows(table, other, ink, (MARGIN + half + gap, half));
+            self.y = self.y.max(below);
+        } else {
+            self.fact_rows(table, facts, ink, (MARGIN, self.width));
+        }
+    }
+
+    fn fact_rows(
+        &mut self,
+        table: usize,
+        facts: &[(String, String)],
+        ink: Ink,
+        (left, width): (f64, f64),
+    ) {
         let quiet = Ink { quiet: true, ..ink };
         let wide = facts.iter().map(|(name, _)| self.face.width(name, ink.size, false));
-        let column = wide.fold(0.0, f64::max).min(self.width * 0.36) + ink.size;
-        let table = self.node(PartRole::Table, 0);
+        let column = wide.fold(0.0, f64::max).min(width * 0.4) + ink.size;
         for (name, value) in facts {
             let names = self.wrap(name, quiet, column - ink.size);
-            let values = self.wrap(value, ink, self.width - column);
+            let values = self.wrap(value, ink, width - column);
             let row = self.node(PartRole::Row, table);
             let (head, cell) = (self.node(PartRole::RowHead, row), self.node(PartRole::Cell, row));
             let height = ink.size * LINE;
             for number in 0..names.len().max(values.len()) {
                 self.room(height);
                 for (node, ink, lines, x) in
-                    [(head, quiet, &names, MARGIN), (cell, ink, &values, MARGIN + column)]
+                    [(head, quiet, &names, left), (cell, ink, &values, left + column)]
                 {
                     if let Some(line) = lines.get(number) {
                         self.text(node, (x, self.y), ink, line.clone());
@@ -298,9 +327,13 @@ impl<'a> Flow<'a, '_> {
                 let texts = lines.iter().filter_map(|line| of(line, column));
                 let texts = texts.chain(head.get(column + 1).cloned());
                 let wide = texts.map(|text| self.face.width(&text, self.size, true));
-                (wide.fold(0.0, f64::max) + self.size).min(most)
+                wide.fold(0.0, f64::max) + self.size
             })
             .collect();
+        // Where all of them leave room for the first, none is cut.
+        if columns.iter().sum::<f64>() > width * 0.75 {
+            columns.iter_mut().for_each(|wide| *wide = wide.min(most));
+        }
         columns.insert(0, (width - columns.iter().sum::<f64>()).max(0.0));
         columns
     }
@@ -392,10 +425,11 @@ impl<'a> Flow<'a, '_> {
 
     fn numbers(&mut self, numbers: &[LargeNumber]) {
         let gap = self.size * 1.4;
-        let wide = (self.width - 2.0 * gap) / 3.0;
+        let columns = super::columns(numbers.len());
+        let wide = (self.width - (columns as f64 - 1.0) * gap) / columns as f64;
         let small = Ink { size: self.size, bold: false, quiet: false };
-        for three in numbers.chunks(3) {
-            let laid: Vec<(Ink, &LargeNumber, Lines, Lines)> = three
+        for row in numbers.chunks(columns) {
+            let laid: Vec<(Ink, &LargeNumber, Lines, Lines)> = row
                 .iter()
                 .map(|one| {
                     let natural = self.face.width(&one.number, 1.0, true).max(0.1);
@@ -439,6 +473,32 @@ impl<'a> Flow<'a, '_> {
         let y = self.y;
         self.put(node, Op::Picture { x, y, scale, scene });
         self.y += scene.height * scale;
+    }
+
+    /// A code, and what is said beside it.
+    fn code(&mut self, picture: &'a Scene, text: &str, beside: &[String], ink: Ink) {
+        let scale = CODE / picture.width;
+        let left = CODE + ink.size;
+        let quiet = Ink { quiet: true, ..ink };
+        let said = beside.iter().map(|one| (ink, one.as_str())).chain([(quiet, text)]);
+        let said: Vec<(Ink, Lines)> =
+            said.map(|(ink, one)| (ink, self.wrap(one, ink, self.width - left))).collect();
+        let tall = said.iter().map(|(ink, lines)| lines.len() as f64 * ink.size * LINE + 3.0);
+        let tall = tall.sum::<f64>().max(CODE);
+        self.room(tall);
+        let node = self.node(PartRole::Figure(picture), 0);
+        let (x, top) = (MARGIN, self.y);
+        self.put(node, Op::Picture { x, y: top, scale, scene: picture });
+        let mut y = top;
+        for (ink, lines) in said {
+            let node = self.node(PartRole::Paragraph, 0);
+            for line in lines {
+                self.text(node, (MARGIN + left, y), ink, line);
+                y += ink.size * LINE;
+            }
+            y += 3.0;
+        }
+        self.y = top + tall;
     }
 
     fn caution(&mut self, text: &str, ink: Ink) {

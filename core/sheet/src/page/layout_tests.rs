@@ -132,3 +132,55 @@ fn a_word_that_is_wider_than_its_column_is_broken() {
     assert_eq!(wrap(&Wide, "abcdefghij kl", ink, 30.0), ["abcde", "fghij", "kl"]);
     assert_eq!(wrap(&Wide, "", ink, 30.0), Lines::new());
 }
+
+#[test]
+fn the_lid_of_twelve_strings_is_one_page_with_large_numbers() {
+    use crate::{BenchNumber, BenchSheet, bench_sheet};
+    use fallaway_measure::{Amount, Quantity, StringPlace, Unit};
+    use fallaway_text::{Language, Phrase, Voice, names};
+
+    let mm = |hundredths| Amount::decimal(hundredths, 2, Unit::Millimetre).unwrap();
+    let string = |number| StringPlace::new(number, None).unwrap();
+    let spec = fallaway_record::InstrumentSpec::default();
+    let number = |quantity, place: Option<u8>| BenchNumber {
+        what: names::quantity(quantity),
+        place: place.map(|number| names::string(&spec, string(number))),
+        wanted: Some((mm(180), mm(20))),
+        reads: vec![Some(names::amount(mm(185))), Some(names::amount(mm(190)))],
+        two_values: false,
+    };
+    let strings = |quantity| (1..=12).map(move |place| number(quantity, Some(place)));
+    let mut numbers = vec![number(Quantity::relief(1, 24).unwrap(), None)];
+    for quantity in [(3, 1), (1, 12)] {
+        numbers.extend(strings(Quantity::gap(quantity.0, quantity.1).unwrap()));
+    }
+    numbers.extend(strings(Quantity::SpacingBridge));
+    assert_eq!(numbers.len(), 37);
+    let fact =
+        |number| (names::string(&spec, string(number)), Phrase::written("0.027 in, round-wound"));
+    let of = BenchSheet {
+        name: "cedar twelve".to_owned(),
+        setup: Some("home".to_owned()),
+        numbers,
+        facts: (1..=12).map(fact).collect(),
+    };
+    for language in ["en", "de"] {
+        let page = bench_sheet(&of, &Voice::new(Language::named(language).unwrap()));
+        for paper in Paper::ALL {
+            assert_eq!(check(&page, paper), 1, "{language} {paper:?}");
+            let laid = layout(&page, paper, &Wide);
+            let large = laid.ops.iter().filter_map(|one| match &one.op {
+                Op::Text { ink, text, .. }
+                    if text.starts_with("1.80") || text.starts_with("1,80") =>
+                {
+                    Some(ink.size)
+                }
+                _ => None,
+            });
+            // Twice the smallest letters beside them (common practice, no source).
+            let sizes: Vec<f64> = large.collect();
+            assert_eq!(sizes.len(), 37);
+            assert!(sizes.iter().all(|size| *size >= 14.0), "{language} {paper:?}: {sizes:?}");
+        }
+    }
+}

@@ -4,6 +4,7 @@
 pub(crate) mod bench;
 pub(crate) mod customer;
 pub(crate) mod html;
+pub(crate) mod invitation;
 #[cfg(feature = "pdf")]
 mod layout;
 pub(crate) mod messages;
@@ -48,6 +49,15 @@ pub enum SheetBlock {
     Numbers(Vec<LargeNumber>),
     /// A drawing.
     Picture(Scene),
+    /// A code for a camera, with what is said beside it. It stands on every page, however full.
+    Code {
+        /// The code.
+        picture: Scene,
+        /// The text that it holds.
+        text: String,
+        /// What is said beside it, a paragraph each.
+        beside: Vec<String>,
+    },
     /// What can hurt.
     Caution(String),
 }
@@ -77,6 +87,15 @@ pub struct LargeNumber {
     pub label: String,
     /// What else is to be known of it; empty if nothing.
     pub beside: String,
+}
+
+/// How many large numbers stand beside each other, of so many.
+pub(crate) const fn columns(count: usize) -> usize {
+    match count {
+        0..=6 | 9 => 3,
+        7..=8 => 4,
+        _ => 6,
+    }
 }
 
 /// The size of a sheet of paper.

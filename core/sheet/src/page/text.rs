@@ -20,9 +20,10 @@ pub fn sheet_text(page: &SheetPage) -> String {
                 let beside = if one.beside.is_empty() { "" } else { "; " };
                 format!("{}: {}{beside}{}", one.label, one.number, one.beside)
             })),
-            SheetBlock::Picture(scene) => {
-                let told = scene.sentences.len().saturating_sub(scene.of_drawing);
-                out.extend(scene.sentences.iter().take(told).cloned());
+            SheetBlock::Picture(scene) => out.extend(scene.told().iter().cloned()),
+            SheetBlock::Code { text, beside, .. } => {
+                out.extend(beside.iter().cloned());
+                out.push(text.clone());
             }
             SheetBlock::Caution(text) => out.push(format!("! {text}")),
         }

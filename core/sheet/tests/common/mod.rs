@@ -6,7 +6,7 @@ use fallaway_advice::observe::Estimate;
 use fallaway_measure::{Amount, Decimal, Fret, Quantity, Unit};
 use fallaway_record::Moment;
 use fallaway_sheet::{Anchor, Gap, GapBefore, Scene, Shape, Theme, svg};
-use fallaway_text::{Language, LengthUnit, Units, Voice, names};
+use fallaway_text::{Language, LengthUnit, Phrase, Units, Voice, names};
 use proptest::prelude::*;
 
 /// Widths of letters in parts of the size: about those of Helvetica (Adobe, "Font Metrics for PDF Core 14
@@ -133,6 +133,14 @@ pub fn days(days: i64) -> Moment {
     Moment { unix_s: 1_700_000_000 + days * 86_400, offset_min: 60 }
 }
 
+/// As long as a name may be, in wide letters.
+pub const LONG: &str = "a name that somebody made as long as names may be: mmmmmmwwwww WIDEW";
+
+/// A name as it is, or as long as names may be.
+pub fn named(name: Phrase, long: bool) -> Phrase {
+    if long { Phrase::written(LONG) } else { name }
+}
+
 /// A gap in hundredths of a mm: what was read, what was read before, and what is wanted.
 #[derive(Debug, Clone, Copy)]
 pub struct GapRead {
@@ -144,14 +152,15 @@ pub struct GapRead {
 }
 
 pub fn gaps(most: i64) -> impl Strategy<Value = GapRead> {
-    let some = || proptest::option::of(0..most);
+    let some = || proptest::option::of(prop_oneof![1 => Just(0), 1 => Just(most), 4 => 0..=most]);
     (some(), some(), some(), any::<bool>(), any::<bool>())
         .prop_map(|(read, before, wanted, old, two)| GapRead { read, before, wanted, old, two })
 }
 
 /// The same, and what lies below zero.
 pub fn signed(most: i64) -> impl Strategy<Value = GapRead> {
-    let some = || proptest::option::of(-most..most);
+    let some =
+        || proptest::option::of(prop_oneof![1 => Just(-most), 1 => Just(most), 4 => -most..=most]);
     (some(), some(), some(), any::<bool>(), any::<bool>())
         .prop_map(|(read, before, wanted, old, two)| GapRead { read, before, wanted, old, two })
 }

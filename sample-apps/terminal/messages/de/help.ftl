@@ -410,10 +410,13 @@ arg_sheet_visit = Von welchem Termin, mit dem Kurznamen eines seiner Einträge [
 arg_sheet_setup = Verglichen mit welchem Setup [Standard: das einzige]
 arg_sheet_out = In diese Datei: PDF, wenn sie auf .pdf endet, HTML bei .html, sonst Text [Standard: Text, angezeigt]
 arg_sheet_paper = Für welches Papier: a4, letter
+arg_sheet_invite = Eine Einladung daraufdrucken, als Code und in Wörtern: viewer (lesen) oder contributor (lesen und schreiben). Wer die Seite sieht, kann sie benutzen [sonst: keine]
+arg_sheet_days = Tage, die die Einladung gilt [sonst: 14]
 examples_sheet =
     Beispiele:
       fallaway sheet
       fallaway sheet --out einstellung.pdf
+      fallaway sheet --invite viewer --days 7 --out einstellung.pdf
       fallaway sheet --bench --paper letter --out deckel.html
 about_draw = Bilder: die nächste Drehung, der Hals, der Freiraum, die Reiter, was sich geändert hat, Halskrümmung oder Saitenlage über die Zeit
 arg_draw_kind = turn, neck, clearance, saddles, intonation, spacing, changed, relief oder action

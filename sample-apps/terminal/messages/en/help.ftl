@@ -409,10 +409,13 @@ arg_sheet_visit = Of which visit, by the short name of one of its entries [defau
 arg_sheet_setup = Compared with which setup [default: the only one]
 arg_sheet_out = Into this file: PDF if it ends in .pdf, HTML if in .html, else plain text [default: plain text, shown]
 arg_sheet_paper = For which paper: a4, letter
+arg_sheet_invite = Print an invitation on it, as a code and in words: viewer (read) or contributor (read and write). Whoever sees the page can use it [default: none]
+arg_sheet_days = Days for which the invitation is valid [default: 14]
 examples_sheet =
     Examples:
       fallaway sheet
       fallaway sheet --out set-up.pdf
+      fallaway sheet --invite viewer --days 7 --out set-up.pdf
       fallaway sheet --bench --paper letter --out lid.html
 about_draw = Pictures: the turn to make, the neck, clearance, the saddles, what changed, relief or action over time
 arg_draw_kind = turn, neck, clearance, saddles, intonation, spacing, changed, relief or action

@@ -6,6 +6,8 @@ use clap::{Args, ValueEnum};
 use fallaway::measure::StringPlace;
 use fallaway::sheet::{Paper, Theme};
 
+use super::RoleWord;
+
 /// What is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum DrawKind {
@@ -80,6 +82,10 @@ pub struct SheetArgs {
     pub out: Option<PathBuf>,
     #[arg(long, value_enum, hide_possible_values = true, default_value = "a4")]
     pub paper: PaperWord,
+    #[arg(long, value_name = "ROLE", value_enum, hide_possible_values = true)]
+    pub invite: Option<RoleWord>,
+    #[arg(long, requires = "invite", default_value_t = 14, value_parser = clap::value_parser!(u16).range(1..=365))]
+    pub days: u16,
 }
 
 /// Draw a picture.

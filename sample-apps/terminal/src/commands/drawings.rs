@@ -9,11 +9,11 @@ use fallaway_text::messages::card as say;
 
 use super::advice::{compared_with, named};
 use super::context::Context;
-use super::sharing::write_new;
+use super::sharing::{typed, write_new};
 use crate::cli::{DrawArgs, DrawKind, SheetArgs};
 use crate::error::{Error, Outcome};
 use crate::json;
-use crate::messages::drawings;
+use crate::messages::{drawings, sharing};
 use crate::render::Style;
 use crate::render::picture::in_characters;
 
@@ -68,7 +68,7 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
     Ok(())
 }
 
-/// A page to hand over; without a file as plain text.
+/// A page to hand over; without a file as plain text. An invitation stands on it only if it was asked for.
 pub fn sheet(context: &mut Context<'_, '_>, args: &SheetArgs) -> Outcome {
     let instrument = context.instrument()?;
     let setup = named(&instrument, args.setup.as_deref())?;
@@ -80,6 +80,18 @@ pub fn sheet(context: &mut Context<'_, '_>, args: &SheetArgs) -> Outcome {
         let of = args.visit.as_deref().map(|short| instrument.entry(short)).transpose()?;
         let visit = of.map(|view| view.entry.visit.unwrap_or(view.entry.id));
         instrument.customer_sheet(visit, setup, &context.voice)?
+    };
+    let out = args.out.as_deref().map(|file| context.world.path(file));
+    // Before there is an invitation that nobody would see.
+    if let Some(whole) = &out {
+        context.may_write(whole)?;
+    }
+    let page = match args.invite.map(typed) {
+        Some(role) => {
+            let invitation = instrument.invite(role, args.days)?.for_sheet(role);
+            page.inviting(&invitation, &context.voice).map_err(fallaway::Error::from)?
+        }
+        None => page,
     };
     let ending = args.out.as_deref().and_then(Path::extension).and_then(|one| one.to_str());
     let paper = args.paper.paper();
@@ -98,13 +110,17 @@ pub fn sheet(context: &mut Context<'_, '_>, args: &SheetArgs) -> Outcome {
         }
         return Ok(());
     };
-    let whole = context.world.path(file);
-    context.may_write(&whole)?;
-    write_new(&whole, &bytes, false)?;
+    // Who has the words of an invitation can use them: such a page is for its writer's eyes first.
+    write_new(&context.world.path(file), &bytes, args.invite.is_some())?;
     if context.common.json {
         return context.json(&json::drawings::page(&page));
     }
-    Ok(context.printer().line(&drawings::written(file.display().to_string()))?)
+    let mut printer = context.printer();
+    printer.line(&drawings::written(file.display().to_string()))?;
+    if args.invite.is_some() {
+        printer.say(Style::Quiet, &sharing::invited_next())?;
+    }
+    Ok(())
 }
 
 fn nothing(kind: DrawKind) -> fallaway_text::Phrase {
@@ -128,12 +144,13 @@ fn told(context: &mut Context<'_, '_>, scenes: &[Scene], drawn: bool) -> Outcome
     let mut printer = context.printer();
     for scene in scenes {
         printer.text(Style::Heading, &scene.title)?;
-        if drawn {
-            for line in in_characters(scene, printer.width()) {
-                printer.drawn(&line)?;
-            }
+        let picture = if drawn { in_characters(scene, printer.width()) } else { Vec::new() };
+        for line in &picture {
+            printer.drawn(line)?;
         }
-        for sentence in &scene.sentences {
+        // Where no drawing stands, what it magnifies and which of its frets have numbers says nothing.
+        let told = if picture.is_empty() { scene.told() } else { &scene.sentences };
+        for sentence in told {
             printer.hung(Style::Plain, "", 2, sentence)?;
         }
     }

@@ -4,6 +4,7 @@ use fallaway_changes::MemberHash;
 use fallaway_record::Moment;
 use fallaway_sharing::{Invitation, InviteFor, MemberOp, OpenInvitation, Role, bundle_file};
 
+use fallaway_sheet::SheetInvitation;
 use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 
@@ -35,6 +36,18 @@ pub struct NewInvitation {
     pub welcome: Vec<u8>,
     /// Until when it can be used.
     pub expires: Moment,
+}
+
+impl NewInvitation {
+    /// What a page to hand over says of it, with the role that it was made for.
+    pub fn for_sheet(&self, role: Role) -> SheetInvitation {
+        SheetInvitation {
+            code: self.code.clone(),
+            words: self.words.clone(),
+            writes: role != Role::Viewer,
+            expires: self.expires,
+        }
+    }
 }
 
 impl Instrument {
