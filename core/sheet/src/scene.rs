@@ -231,8 +231,9 @@ impl Scene {
             Shape::Line { places, .. } | Shape::Area { places } => {
                 places.iter().map(|at| at.y).fold(0.0, f64::max)
             }
-            Shape::Dot { at, radius } | Shape::Ring { at, radius } => at.y + radius,
-            Shape::Arc { at, radius, .. } => at.y + radius,
+            Shape::Dot { at, radius }
+            | Shape::Ring { at, radius }
+            | Shape::Arc { at, radius, .. } => at.y + radius,
             Shape::Text { at, .. } => at.y + 2.0,
         };
         self.marks.iter().map(of).fold(0.0, f64::max)

@@ -332,7 +332,9 @@ impl<'a> Flow<'a, '_> {
             .collect();
         // Where all of them leave room for the first, none is cut.
         if columns.iter().sum::<f64>() > width * 0.75 {
-            columns.iter_mut().for_each(|wide| *wide = wide.min(most));
+            for wide in &mut columns {
+                *wide = wide.min(most);
+            }
         }
         columns.insert(0, (width - columns.iter().sum::<f64>()).max(0.0));
         columns
