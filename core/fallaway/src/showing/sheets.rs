@@ -138,15 +138,15 @@ impl Instrument {
         let voice = &for_paper(voice);
         let (card, spec) = (self.card(setup)?, self.details()?.spec);
         let lines = card.lines.iter().filter(|line| line.quantity != Quantity::Pitch).collect();
-        let place = |lines: &[&CardLine]| match lines {
-            [one] => names::location(&spec, one.location),
-            _ => {
-                let places = lines.iter().filter_map(|line| match line.location {
-                    Location::Course(place) => Some(place),
-                    _ => None,
-                });
-                Some(names::strings(&spec, &places.collect::<Vec<_>>()))
+        let place = |lines: &[&CardLine]| {
+            if let [one] = lines {
+                return names::location(&spec, one.location);
             }
+            let places = lines.iter().filter_map(|line| match line.location {
+                Location::Course(place) => Some(place),
+                _ => None,
+            });
+            Some(names::strings(&spec, &places.collect::<Vec<_>>()))
         };
         let number = |lines: Vec<&CardLine>| {
             let line = lines.first()?;
