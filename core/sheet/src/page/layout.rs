@@ -259,7 +259,8 @@ impl<'a> Flow<'a, '_> {
     ) {
         let quiet = Ink { quiet: true, ..ink };
         let wide = facts.iter().map(|(name, _)| self.face.width(name, ink.size, false));
-        let column = wide.fold(0.0, f64::max).min(width * 0.4) + ink.size;
+        // A little more than the widest, which rounding may not break.
+        let column = wide.fold(0.0, f64::max).min(width * 0.4) + 0.5 + ink.size;
         for (name, value) in facts {
             let names = self.wrap(name, quiet, column - ink.size);
             let values = self.wrap(value, ink, width - column);

@@ -92,8 +92,8 @@ pub struct LargeNumber {
 /// How many large numbers stand beside each other, of so many.
 pub(crate) const fn columns(count: usize) -> usize {
     match count {
-        0..=6 | 9 => 3,
-        7..=8 => 4,
+        0..=3 | 5..=6 | 9 => 3,
+        4 | 7..=8 => 4,
         _ => 6,
     }
 }
