@@ -38,7 +38,8 @@ fn from_nothing_to_a_plan_for_one_s_own_instrument_in_under_ten_commands() {
     // tell. The two lowest strings read 6/64 in where 5/64 in is wanted: one division is told.
     assert!(plan.contains("Next: action"), "{plan}");
     assert!(plan.contains("lower the saddle"), "{plan}");
-    assert!(plan.contains("1/8 turn as a test"), "{plan}");
+    // A rule in sixty-fourths tells a test of a turn, not of an eighth.
+    assert!(plan.contains("1 turn as a test"), "{plan}");
     assert!(plan.contains("Caution"), "{plan}");
     assert!(plan.contains("within reading error"), "{plan}");
 }
