@@ -182,9 +182,9 @@ fn a_string_that_was_tuned_down_is_asked_about_that_though_nobody_wrote_numbers_
 fn what_moved_is_drawn_from_a_visit_as_it_is_told_from_one() {
     let folder = tempfile::tempdir().unwrap();
     let more = [
-        "visit|begin|spring|--at|2026-04-10 10:00",
-        "tuned|--at|2026-04-10 10:01",
-        "read|relief|0.40 mm|--tool|feeler 0.01 mm|--at|2026-04-10 10:02",
+        "visit|begin|spring|--at|2026-02-10 10:00",
+        "tuned|--at|2026-02-10 10:01",
+        "read|relief|0.40 mm|--tool|feeler 0.01 mm|--at|2026-02-10 10:02",
     ];
     let mut tech = never_left(folder.path(), &[]);
     tech.ok("visit|begin|winter|--at|2026-01-10 11:00");
@@ -197,8 +197,8 @@ fn what_moved_is_drawn_from_a_visit_as_it_is_told_from_one() {
     for words in more {
         tech.ok(words);
     }
-    let drawn = tech.ok(&format!("draw|changed|--since|{entry}|--at|2026-04-10 10:03"));
-    let told = tech.ok(&format!("changed|--since|{entry}|--at|2026-04-10 10:03"));
+    let drawn = tech.ok(&format!("draw|changed|--since|{entry}|--at|2026-02-10 10:03"));
+    let told = tech.ok(&format!("changed|--since|{entry}|--at|2026-02-10 10:03"));
     let (drawn, told) = (in_one_line(&drawn), in_one_line(&told));
     for text in [&drawn, &told] {
         assert!(text.contains("neck moved") && text.contains("+0.20 mm"), "{text}");

@@ -122,8 +122,9 @@ impl Trail {
         measurand.place().is_some() && measurand.kind().is_some_and(MeasurandKind::is_action)
     }
 
-    /// Whether its last two readings, with nothing done and no days gone by between, differ by more than both leave
-    /// open, and no third decides: the plan then asks for one.
+    /// Whether its last two readings, off tools of two graduations and with nothing done and no days gone by between,
+    /// differ by more than both leave open, and no third decides: the plan then asks for one. Two off one tool are
+    /// weighed as slips are.
     pub fn is_contradicted(&self) -> bool {
         let mut last = self.clues.iter().rev().map_while(|clue| match clue {
             Clue::Read { low, high, scatter } => Some((*low, *high, *scatter)),
@@ -135,12 +136,10 @@ impl Trail {
         let width = |(low, high, _): (f64, f64, f64)| high - low;
         let u = |read: (f64, f64, f64)| (width(read) / 12_f64.sqrt()).hypot(read.2);
         let apart = (f64::midpoint(one.0, one.1) - f64::midpoint(other.0, other.1)).abs();
-        // Neighbouring marks of one tool are one rounding apart.
-        let alike = (width(one) - width(other)).abs() < 1e-6;
-        let beside = alike && apart <= width(one) * 1.001;
+        let one_tool = (width(one) - width(other)).abs() < 1e-6;
         width(one).is_finite()
             && width(other).is_finite()
-            && !beside
+            && !one_tool
             && apart > COVERAGE * u(one).hypot(u(other))
     }
 
