@@ -2,7 +2,8 @@
 //!
 //! Whoever holds the epoch key can make any number of operations. What counts is kept; of what waits
 //! or does not count each device has a share, and strangers have none. What an operation that
-//! counts has seen is kept whatever it is: else whoever lacks it waits for ever.
+//! counts has seen is kept whatever it is: else whoever lacks it waits for ever. So it is, within a share of
+//! all strangers together, with what changes of the record name as seen.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,11 +17,13 @@ use crate::standing::{Skip, Status};
 use fallaway_changes::{DeviceId, MemberHash};
 use fallaway_order::PutInOrder as _;
 
-/// What may go. What `own` wrote never does.
+/// What may go. What `own` wrote never does. `named` is what changes name as seen, and asked only if it
+/// decides something.
 pub(crate) fn surplus(
     ops: &BTreeMap<MemberHash, MemberOp>,
     view: &View,
     own: &DeviceId,
+    named: impl FnOnce() -> BTreeSet<MemberHash>,
 ) -> BTreeSet<MemberHash> {
     let seen_by_others = view.seen_by_others();
     let (mut waiting, mut void, mut counting) = (Vec::new(), Vec::new(), Vec::new());
@@ -50,19 +53,26 @@ pub(crate) fn surplus(
             kept += 1;
         }
     }
-    void.put_in_order();
-    // Whoever came second with an invitation wrote before it could know: others may have built on it.
+    void.retain(|(_, hash, _)| !seen_by_others(hash));
+    let of_members = void.iter().all(|(_, _, device)| view.was_member(device));
+    let named = if of_members { BTreeSet::new() } else { named() };
+    void.put_in_order_by_key(|(depth, hash, device)| {
+        (!named.contains(hash), *depth, *hash, *device)
+    });
+    // Whoever came second with an invitation wrote before it could know: others may have built on it. So
+    // may they on who was in by an invitation of somebody who is out, by what was known later.
     let came_second =
         |hash: &MemberHash| matches!(view.status.get(hash), Some(Status::Skipped(Skip::Used(_))));
     let mut second: BTreeSet<DeviceId> = BTreeSet::new();
-    for (_, hash, device) in void.into_iter().filter(|(_, hash, _)| !seen_by_others(hash)) {
+    for (_, hash, device) in void {
         let kept = if view.was_member(&device) {
             !beyond(&device, MAX_WAITING_OPS_OF_DEVICE + MAX_VOID_OPS_OF_DEVICE)
         } else if second.contains(&device) {
             // What it wrote after it had joined comes after its join.
             !beyond(&device, MAX_WAITING_OPS_OF_DEVICE)
         } else {
-            second.len() < MAX_SECOND_JOINS && came_second(&hash) && second.insert(device)
+            let may_matter = named.contains(&hash) || came_second(&hash);
+            second.len() < MAX_SECOND_JOINS && may_matter && second.insert(device)
         };
         if !kept {
             gone.insert(hash);

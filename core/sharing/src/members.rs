@@ -98,9 +98,14 @@ impl Members {
 
     /// Gives up what is not worth keeping: what waits or does not count beyond a device's share, and
     /// what strangers wrote in vain. What `own` wrote stays. Returns the hashes of what has gone.
-    /// Nobody's operation that counts can be pushed out by others' that do not.
-    pub fn keep(&mut self, own: &DeviceId) -> Vec<MemberHash> {
-        let gone = surplus(&self.ops, self.view(), own);
+    /// Nobody's operation that counts can be pushed out by others' that do not. `named` is what changes that
+    /// are here name as seen; it is asked only if there is something of strangers to give up.
+    pub fn keep(
+        &mut self,
+        own: &DeviceId,
+        named: impl FnOnce() -> BTreeSet<MemberHash>,
+    ) -> Vec<MemberHash> {
+        let gone = surplus(&self.ops, self.view(), own, named);
         for hash in &gone {
             self.ops.remove(hash);
         }

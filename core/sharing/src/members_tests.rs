@@ -3,7 +3,9 @@ use crate::action::InviteFor;
 use crate::action::{Action, WrappedKey};
 use crate::identity::CHECKED;
 use crate::identity::{DeviceKeys, InviteSecret};
-use crate::limits::{MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS, MAX_WAITING_OPS_OF_DEVICE};
+use crate::limits::{
+    MAX_SECOND_JOINS, MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS, MAX_WAITING_OPS_OF_DEVICE,
+};
 use crate::places::STEPS;
 use crate::standing::Skip;
 use crate::testing::keys;
@@ -611,7 +613,7 @@ fn strangers_fill_nothing_and_members_their_own_share() {
     let early = graph.joins(4, &[MemberHash::from_bytes([1; 32])], root, 1, NOW);
     graph.take(&early);
     let before = graph.members.clone();
-    let gone = graph.members.keep(&own);
+    let gone = graph.members.keep(&own, BTreeSet::new);
     assert!(!gone.is_empty());
     assert_eq!(graph.members.members(), before.members());
     assert_eq!(graph.members.heads(), before.heads());
@@ -629,7 +631,29 @@ fn strangers_fill_nothing_and_members_their_own_share() {
     let waiting = graph.members.ops().filter(|op| waits(&graph.status(op))).count();
     assert!(waiting <= MAX_WAITING_OPS);
     // Done once, it changes nothing again, and the set is what counts.
-    assert_eq!(graph.members.keep(&own), []);
+    assert_eq!(graph.members.keep(&own, BTreeSet::new), []);
+}
+
+/// Changes that are in a record name what their author had seen: without it they wait for ever, wherever they
+/// come. Strangers have one share for that, however many they are.
+#[test]
+fn what_changes_name_as_seen_is_kept_though_it_counts_for_nothing() {
+    let mut graph = Graph::new();
+    let root = graph.founding.hash();
+    let void: Vec<_> =
+        (2..102).map(|by| graph.adds(&keys(by), &[root], 150, Role::Owner)).collect();
+    let all = || void.iter().map(MemberOp::hash).collect::<BTreeSet<_>>();
+    let own = keys(1).device();
+    for most in [0, 1, MAX_SECOND_JOINS + 1] {
+        for op in &void {
+            graph.members.insert(op.clone()).unwrap();
+        }
+        let named: BTreeSet<_> = all().into_iter().take(most).collect();
+        let gone: BTreeSet<_> = graph.members.keep(&own, || named.clone()).into_iter().collect();
+        let kept: BTreeSet<_> = all().difference(&gone).copied().collect();
+        assert!(kept.is_subset(&named));
+        assert_eq!(kept.len(), most.min(MAX_SECOND_JOINS));
+    }
 }
 
 #[test]
@@ -652,7 +676,7 @@ fn a_consent_is_checked_once_however_much_comes_after_it() {
     }
     assert_eq!((graph.members.members().len(), CHECKED.get()), (11, 20));
     // Also where some are given up.
-    graph.members.keep(&keys(1).device());
+    graph.members.keep(&keys(1).device(), BTreeSet::new);
     assert_eq!((graph.members.members().len(), CHECKED.get()), (11, 20));
 }
 
@@ -698,7 +722,7 @@ fn what_an_accepted_operation_has_seen_is_kept() {
     graph.take(&void);
     let honest = graph.adds(&graph.owner, &[void.hash()], 2, Role::Contributor);
     graph.take(&honest);
-    assert_eq!(graph.members.keep(&keys(2).device()), []);
+    assert_eq!(graph.members.keep(&keys(2).device(), BTreeSet::new), []);
     assert_eq!(graph.role(2), Some(Role::Contributor));
 }
 

@@ -93,7 +93,7 @@ fn load(id: RecordId, ops: impl Iterator<Item = MemberOp>, own: &DeviceKeys) -> 
     for op in ops {
         members.insert(op).unwrap();
     }
-    members.keep(&own.device());
+    members.keep(&own.device(), std::collections::BTreeSet::new);
     assert_eq!(members.members().len(), DEVICES);
     members
 }

@@ -4,7 +4,8 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{
-    ChangeError, ChangeId, Container, Incarnation, Put, RecordId, VerifiedChange, Writer, limits,
+    ChangeError, ChangeId, Container, Incarnation, MemberHash, Put, RecordId, VerifiedChange,
+    Writer, limits,
 };
 use fallaway_order::{OneByOne as _, PutInOrder as _};
 use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, State};
@@ -57,7 +58,12 @@ pub(crate) struct LoadedRecord {
 }
 
 /// The members of a record, from what the store has.
-pub(crate) fn members_of(id: RecordId, ops: &[StoredMemberOp], identity: &Identity) -> Members {
+pub(crate) fn members_of(
+    id: RecordId,
+    ops: &[StoredMemberOp],
+    signatures: &[StoredSignature],
+    identity: &Identity,
+) -> Members {
     let mut members = Members::new(id);
     for stored in ops {
         // Nothing that is stored may keep a record from opening.
@@ -65,8 +71,14 @@ pub(crate) fn members_of(id: RecordId, ops: &[StoredMemberOp], identity: &Identi
             let _ = members.insert(op);
         }
     }
-    members.keep(&identity.keys.device());
+    members.keep(&identity.keys.device(), || named_by(signatures));
     members
+}
+
+/// What the authors of these changes had seen of the members.
+pub(crate) fn named_by(signatures: &[StoredSignature]) -> BTreeSet<MemberHash> {
+    let proofs = signatures.iter().filter_map(|one| ChainProof::decode_kept(&one.bytes).ok());
+    proofs.flat_map(|proof| proof.member_heads).in_set()
 }
 
 /// The keys of a record, from what the store has.
@@ -89,7 +101,7 @@ impl LoadedRecord {
             };
         let pending = beside(&kept, &loose);
 
-        let members = members_of(id, &kept.members, identity);
+        let members = members_of(id, &kept.members, &kept.signatures, identity);
         let epoch_keys = keys_of(id, &kept.epoch_keys, identity);
         let writer = identity.writer(&id);
         let mut loaded = Self {

@@ -17,7 +17,7 @@ use fallaway_text::messages::sharing;
 use crate::convert::open_error;
 use crate::error::{Error, Result};
 use crate::keeping::callbacks::ProgressListener;
-use crate::keeping::loaded_record::LoadedRecord;
+use crate::keeping::loaded_record::{LoadedRecord, named_by};
 use crate::sharing::relay::{LogUnit, units_of};
 use crate::showing::views::RefusedBundle;
 
@@ -130,20 +130,28 @@ impl Arriving {
                 self.new.insert(hash, bytes);
             }
             if loaded.members.is_full() {
-                self.gone.extend(loaded.members.keep(own));
+                let LoadedRecord { members, signatures, .. } = &mut *loaded;
+                self.gone.extend(members.keep(own, || named_by(signatures)));
             }
         }
         Ok(())
     }
 
-    /// Puts those that are kept into the batch; the names of who is new.
+    /// Puts those that are kept into the batch, with these changes in mind; the names of who is new.
     pub(super) fn file(
         mut self,
         loaded: &mut LoadedRecord,
         own: &DeviceId,
+        changes: &[ChangeBundle],
         batch: &mut Batch,
     ) -> Vec<String> {
-        self.gone.extend(loaded.members.keep(own));
+        let LoadedRecord { members, signatures, .. } = &mut *loaded;
+        let named = || {
+            let mut named = named_by(signatures);
+            named.extend(changes.iter().flat_map(|one| &one.proof().member_heads));
+            named
+        };
+        self.gone.extend(members.keep(own, named));
         // What was given up is new to the store, or goes from there.
         self.gone.retain(|hash| self.new.remove(hash).is_none());
         batch.members_dropped.extend(self.gone);

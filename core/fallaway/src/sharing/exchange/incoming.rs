@@ -203,7 +203,7 @@ fn merge_opened(
         receipts.extend(again.receipts);
         arriving.take(loaded, &own, again.members)?;
     }
-    let people_added = arriving.file(loaded, &own, &mut batch);
+    let people_added = arriving.file(loaded, &own, &changes, &mut batch);
     let receipts_came = receipts.len();
     receipts::take(inner.store.as_ref(), loaded, receipts, &mut batch);
     (came.unread, came.missed) = unread::keep(&kept, &unread, &mut batch);

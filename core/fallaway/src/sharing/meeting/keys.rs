@@ -59,7 +59,8 @@ pub(super) fn ways(
         }
         // Most of the records that are here the other device may not share: none is read for that.
         let kept = inner.store.people(&id)?;
-        let members = members_of(id, &kept.members, &session.identity);
+        // What does not count here opens nothing, whatever changes name it.
+        let members = members_of(id, &kept.members, &[], &session.identity);
         let held = keys_of(id, &kept.epoch_keys, &session.identity);
         let of_record = keys_newest_first(&members, &held).into_iter().take(MAX_HINTS_OF_RECORD);
         keys.extend(of_record.map(|key| Way::Epoch(id, key.clone())));
