@@ -110,6 +110,8 @@ facts! {
     Joint { joint: NeckJoint } = NeckJoint(joint) in neck_joint: Option<NeckJoint>;
     /// How many pickups, 0 to 8; 1 is nearest the bridge.
     Pickups { count: u32 } = Pickups(count) in pickups: Option<u32>;
+    /// How many springs hold a floating bridge, 0 to 8.
+    Springs { count: u32 } = Springs(count) in springs: Option<u32>;
     /// For which hand it is built.
     BuiltFor { hand: Handedness } = Handedness(hand) in handedness: Option<Handedness>;
     /// Order of the strings.

@@ -210,7 +210,7 @@ limits! {
     Frets: "number of frets", One, 1.0 to 36.0, practice;
     Fret: "fret", One, 0.0 to 36.0, practice;
     Strings: "number of strings", One, 1.0 to 64.0, choice;
-    Springs: "number of springs", One, 1.0 to 64.0, choice;
+    Springs: "number of springs", One, 0.0 to 8.0, practice;
     Saddles: "number of saddles", One, 1.0 to 64.0, choice;
     SaddleScrews: "screws of a saddle", One, 1.0 to 4.0, practice;
     Pickups: "number of pickups", One, 0.0 to 8.0, practice;

@@ -208,6 +208,15 @@ impl Rule<BridgeSpec> for () {
     }
 }
 
+impl Rule<JointFretSpec> for () {
+    fn check(&self, value: &JointFretSpec) -> Checked {
+        count(value.uncertain_by, Limit::JointUncertainty)
+    }
+    fn example(&self) -> Option<JointFretSpec> {
+        Fret::new(17).ok().map(JointFretSpec::usual)
+    }
+}
+
 impl Rule<ScrewSpec> for () {
     fn check(&self, value: &ScrewSpec) -> Checked {
         let pitch = value.thread.as_ref().and_then(|thread| thread.pitch);
@@ -235,7 +244,6 @@ macro_rules! any {
 any! {
     InstrumentFamily: Some(InstrumentFamily::Bass);
     Note: Note::new(28);
-    JointFretSpec: Fret::new(17).ok().map(JointFretSpec::usual);
     NutKind: Some(NutKind::Slotted);
     RodSpec: Some(RodSpec { kind: RodKind::OneWay, access: None });
     NeckJoint: Some(NeckJoint::BoltOn);

@@ -58,6 +58,8 @@ facts! {
     NeckJoint(NeckJoint) = "neck-joint" in neck_joint: Option<NeckJoint>;
     /// How many pickups; 1 is nearest the bridge.
     Pickups(u8) = "pickups" in pickups: Option<u8>, Limit::Pickups;
+    /// How many springs hold a floating bridge.
+    Springs(u8) = "springs" in springs: Option<u8>, Limit::Springs;
     /// For which hand it is built.
     Handedness(Handedness) = "handedness" in handedness: Option<Handedness>;
     /// Order of the strings.

@@ -18,6 +18,7 @@ screw = Schrauben
 rod = Halsspannstab
 neck-joint = Halsbefestigung
 pickups = Tonabnehmer
+springs = Federn des Stegs
 handedness = Händigkeit
 stringing = Reihenfolge der Saiten
 a4 = Kammerton A4

@@ -18,6 +18,7 @@ screw = screws
 rod = truss rod
 neck-joint = neck attachment
 pickups = pickups
+springs = springs of the bridge
 handedness = handedness
 stringing = order of strings
 a4 = reference pitch A4

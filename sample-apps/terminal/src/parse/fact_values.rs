@@ -3,8 +3,7 @@
 use std::fmt::Display;
 
 use fallaway::measure::{
-    Amount, Dimension, Fret, InstrumentFamily, Limit, Reading, StringPlace, parse_amount,
-    parse_pass,
+    Amount, Dimension, Fret, InstrumentFamily, Reading, StringPlace, parse_amount, parse_pass,
 };
 use fallaway::mechanics::screws::Thread;
 use fallaway::mechanics::units::as_mm;
@@ -98,10 +97,6 @@ impl Read for JointFretSpec {
         };
         let fret = Fret::new(number(fret.trim())?).map_err(|error| errors::value(&error))?;
         let usual = Self::usual(fret);
-        if let Some(by) = by {
-            let within = Limit::JointUncertainty.check(f64::from(by));
-            within.map_err(|outside| errors::outside(outside).phrase())?;
-        }
         Ok(Self { uncertain_by: by.unwrap_or(usual.uncertain_by), ..usual })
     }
 }

@@ -95,6 +95,7 @@ pub static FACTS: &[Row] = &[
     screw("claw-clockwise", "more", Part::Clockwise(ScrewPlace::SpringClaw)),
     whole!("neck", "bolt-on", NeckJoint),
     whole!("pickups", "2", Pickups),
+    whole!("springs", "3", Springs),
     whole!("hand", "right", Handedness),
     whole!("stringing", "usual", Stringing),
     whole!("a4", "440 Hz", A4),

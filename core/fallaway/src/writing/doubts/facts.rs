@@ -150,6 +150,7 @@ fn out_of_range(
         | SpecField::Rod(_)
         | SpecField::NeckJoint(_)
         | SpecField::Pickups(_)
+        | SpecField::Springs(_)
         | SpecField::Handedness(_)
         | SpecField::Stringing(_)
         | SpecField::Headless(_)
