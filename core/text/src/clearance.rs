@@ -4,6 +4,7 @@ use fallaway_advice::clearance::{
     Assumed, ClearanceAnswer, ClearanceModel, ForceFrom, StringClearance, TouchBounds, TouchUsed,
     UnderTouch,
 };
+use fallaway_advice::observe::{MeasurandKind, Observation};
 use fallaway_measure::{Fret, Length, StringPlace};
 use fallaway_mechanics::pluck::PluckDirection;
 use fallaway_mechanics::string_line::GapPlace;
@@ -15,6 +16,9 @@ use uom::si::force::newton;
 
 use crate::messages::clearance as say;
 use crate::{Computed, LengthOf, List, Phrase, Word, names, plan};
+
+/// Width of the finger of the model.
+const FINGER_MM: f64 = 10.0;
 
 /// An answer as it stands on a page.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,6 +41,15 @@ pub struct ClearanceText {
 
 /// An answer in words.
 pub fn answer(found: &ClearanceAnswer, spec: &InstrumentSpec) -> ClearanceText {
+    answer_of(found, &[], spec)
+}
+
+/// An answer in words, actions and relief told as the tools of these readings tell them.
+pub fn answer_of(
+    found: &ClearanceAnswer,
+    rests_on: &[Observation],
+    spec: &InstrumentSpec,
+) -> ClearanceText {
     let way = found.strings.first().map_or_else(Phrase::empty, |one| way(one.action_at));
     ClearanceText {
         lead: found
@@ -52,10 +65,11 @@ pub fn answer(found: &ClearanceAnswer, spec: &InstrumentSpec) -> ClearanceText {
             say::column_relief(),
             say::column_touch(),
         ],
-        rows: found.strings.iter().map(|string| row(string, spec)).collect(),
+        rows: found.strings.iter().map(|string| row(string, rests_on, spec)).collect(),
         under_touch: under_learned(found, spec),
-        legend: say::legend(way),
+        legend: say::legend(way, Computed::mm(0.02).of(LengthOf::Action)),
         finger: say::finger(
+            Computed::mm(FINGER_MM).places(0),
             Computed::mm(as_mm(found.play.from_saddle)).places(0),
             Word(match found.play.touch.direction {
                 PluckDirection::TowardBoard => "toward",
@@ -91,16 +105,27 @@ pub fn way(at: GapPlace) -> Phrase {
     if at.stopped == 0 { say::way_open(at.over) } else { say::way_fretted(at.stopped, at.over) }
 }
 
-fn row(string: &StringClearance, spec: &InstrumentSpec) -> [Phrase; 7] {
-    let action = |length: Length| Computed::mm(as_mm(length)).of(LengthOf::Action);
-    let relief = |length: Length| Computed::mm(as_mm(length)).of(LengthOf::Relief);
+fn row(string: &StringClearance, rests_on: &[Observation], spec: &InstrumentSpec) -> [Phrase; 7] {
+    let tool = |kinds: &[MeasurandKind], place: Option<StringPlace>| {
+        let is_it = |seen: &&Observation| {
+            seen.measurand.kind().is_some_and(|kind| kinds.contains(&kind))
+                && seen.measurand.place() == place
+        };
+        rests_on.iter().find(is_it).and_then(plan::read_with)
+    };
+    let of_action = [MeasurandKind::ActionOpen, MeasurandKind::ActionStopped];
+    let (rule, leaves) =
+        (tool(&of_action, Some(string.place)), tool(&[MeasurandKind::Relief], None));
+    let margin = |length: Length| Computed::mm(as_mm(length)).of(LengthOf::Action);
+    let action = |length: Length| margin(length).with(rule);
+    let relief = |length: Length| Computed::mm(as_mm(length)).of(LengthOf::Relief).with(leaves);
     let spread = 2.0 * as_mm(string.uncertainty);
     let at = string.smallest.place;
     [
         names::string_label(spec, string.place),
         names::computed(action(string.action)),
         say::margin(
-            action(string.smallest.margin).bare(),
+            margin(string.smallest.margin).bare(),
             // Never shown as none at all.
             Computed::mm(spread).places(if spread < 0.01 { 3 } else { 2 }).of(LengthOf::Action),
         ),
@@ -177,7 +202,7 @@ pub fn mass(source: MassBasis) -> Phrase {
 
 /// What was taken for granted, a sentence each.
 pub fn assumed(all: &[Assumed], spec: &InstrumentSpec) -> Vec<Phrase> {
-    let mut said: Vec<Phrase> = all.iter().filter_map(|one| alone(one, spec)).collect();
+    let mut said: Vec<Phrase> = all.iter().filter_map(|one| alone(one, all, spec)).collect();
     for source in [MassBasis::Pack, MassBasis::Construction, MassBasis::OuterDiameter] {
         let strings = of_strings(all, spec, |one| match *one {
             Assumed::Tension { string, newtons, source: from, .. } => (from == source)
@@ -198,11 +223,20 @@ pub fn assumed(all: &[Assumed], spec: &InstrumentSpec) -> Vec<Phrase> {
     said
 }
 
-fn alone(one: &Assumed, spec: &InstrumentSpec) -> Option<Phrase> {
+/// Whether this is something that was read or found of the board, beside what is taken for level.
+fn is_known(one: &Assumed) -> bool {
+    matches!(one, Assumed::FallAway { .. } | Assumed::Crown { .. })
+}
+
+fn alone(one: &Assumed, all: &[Assumed], spec: &InstrumentSpec) -> Option<Phrase> {
     match *one {
         Assumed::LeftOut(place) => Some(say::assumed_left_out(names::string_label(spec, place))),
         Assumed::Joint { fret, by } => Some(say::assumed_joint(fret, by)),
-        Assumed::Level => Some(say::assumed_level()),
+        Assumed::Level => Some(if all.iter().any(is_known) {
+            say::assumed_level_else()
+        } else {
+            say::assumed_level()
+        }),
         Assumed::FallAway { from, at, location, mm } => {
             let by = names::computed(Computed::mm(mm.abs()).of(LengthOf::Relief));
             let way = if mm < 0.0 { say::board_rises(by) } else { say::board_falls(by) };

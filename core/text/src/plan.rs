@@ -12,7 +12,7 @@ use fallaway_advice::plan::{
     StepWork, StopReason, WhyLook, WhyNot,
 };
 use fallaway_advice::turns::{HandTurn, TurnDirection};
-use fallaway_measure::{Quantity, Side, StringPlace, Tool};
+use fallaway_measure::{Quantity, Reading, Side, StringPlace, Tool, Unit};
 use fallaway_mechanics::learn::rod::PRIOR_MEDIAN_MM;
 use fallaway_mechanics::strings::guards::{DEFAULT_LIMIT_GPA, SHARE_OF_STRENGTH};
 use fallaway_record::InstrumentSpec;
@@ -693,6 +693,19 @@ fn target(wanted: &Wanted) -> Phrase {
     }
 }
 
+/// The tool of a reading; where it names none, one that reads in the unit in which it was entered.
+pub(crate) fn read_with(seen: &Observation) -> Option<Tool> {
+    let amount = match seen.reading {
+        Reading::Value(amount) | Reading::AtMost(amount) | Reading::AtLeast(amount) => amount,
+        Reading::Between { low, .. } => low,
+    };
+    seen.tool.or(match amount.unit() {
+        Unit::Millimetre => Some(Tool::FEELER_MM),
+        Unit::Thou => Some(Tool::FEELER_THOU),
+        _ => None,
+    })
+}
+
 /// How the numbers of a step are shown: as what it measures, and as its tool reads.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Numbers {
@@ -704,12 +717,12 @@ impl Numbers {
     pub(crate) fn of(step: &PlanStep) -> Self {
         Self {
             of: step.measurand.map(|of| of.quantity),
-            tool: step.seen.as_ref().and_then(|seen| seen.tool),
+            tool: step.seen.as_ref().and_then(read_with),
         }
     }
 
     pub(crate) fn of_reading(seen: Option<&Observation>, of: Quantity) -> Self {
-        Self { of: Some(of), tool: seen.and_then(|seen| seen.tool) }
+        Self { of: Some(of), tool: seen.and_then(read_with) }
     }
 
     pub(crate) fn of_value(self, value: f64, unit: EstimateUnit) -> Computed {

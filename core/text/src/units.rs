@@ -8,7 +8,8 @@ use fallaway_measure::Quantity;
 /// In what a length is shown that was computed: a forecast, a travel, what is left over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum LengthUnit {
-    /// As the tool reads with which it was, or will be, measured; millimetres if none is known.
+    /// As the tool reads with which it was, or will be, measured; else in the unit of
+    /// the person's tools ([`crate::Voice::inches`]).
     #[default]
     AsRead,
     /// Millimetres.

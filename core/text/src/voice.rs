@@ -18,6 +18,9 @@ pub struct Voice {
     pub units: Units,
     /// Whether the lowest string comes first, wherever strings are listed.
     pub low_first: bool,
+    /// Whether the person measures in inches: then a computed length of which no tool is known, and for
+    /// which no unit is preferred, is told in thou, or in inches where it is a large one.
+    pub inches: bool,
 }
 
 impl Voice {
@@ -37,6 +40,12 @@ impl Voice {
     #[must_use]
     pub const fn low_first(self, low_first: bool) -> Self {
         Self { low_first, ..self }
+    }
+
+    /// The same for a person whose tools read inches, or not.
+    #[must_use]
+    pub const fn inches(self, inches: bool) -> Self {
+        Self { inches, ..self }
     }
 
     /// A phrase in words.
@@ -197,6 +206,12 @@ impl Voice {
             if inches.abs() < 0.01 { places.saturating_sub(1) } else { places.saturating_sub(2) };
         let thou = || shown(inches * 1000.0, thou_places, Unit::Thou);
         let decimal = || shown(inches, 3 + thou_places, Unit::Inch);
+        // What is told to a millimetre or a tenth is large: a radius, a scale.
+        let untold = || match (self.inches, places) {
+            (false, _) => mm(),
+            (true, 0 | 1) => shown(inches, places + 1, Unit::Inch),
+            (true, _) => thou(),
+        };
         let fraction = |denominator| self.fraction(value, denominator, signed);
         match unit {
             LengthUnit::Millimetres => mm(),
@@ -210,12 +225,13 @@ impl Voice {
                     .half_mark(value, denominator, signed)
                     .or_else(|| fraction(denominator))
                 {
-                    Some(shown) => self.say(&say::in_other_words(shown, mm())),
-                    None => mm(),
+                    Some(shown) => self.say(&say::in_other_words(shown, untold())),
+                    None => untold(),
                 },
                 (Some(Unit::Thou), None) => thou(),
                 (Some(Unit::Inch), None) => decimal(),
-                _ => mm(),
+                (Some(Unit::Millimetre), None) => mm(),
+                _ => untold(),
             },
         }
     }

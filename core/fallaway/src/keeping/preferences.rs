@@ -38,6 +38,14 @@ pub struct UsualTools {
 }
 
 impl UsualTools {
+    /// Whether there are tools for lengths and all of them read inches.
+    pub fn read_inches(&self) -> bool {
+        let Self { relief, action, nut, spacing, pickup, tuner: _ } = self;
+        let mut tools = [relief, action, nut, spacing, pickup].into_iter().flatten().peekable();
+        let inches = |tool: &Tool| matches!(tool.graduation().unit(), Unit::Inch | Unit::Thou);
+        tools.peek().is_some() && tools.all(inches)
+    }
+
     /// The tool for a quantity.
     pub fn of(&self, quantity: Quantity) -> Option<Tool> {
         match quantity {
@@ -104,7 +112,7 @@ impl Preferences {
     /// How to speak to the person; `system` is the language that the device is set to.
     pub fn voice(&self, system: Option<Language>) -> Voice {
         let voice = Voice::new(self.language.or(system).unwrap_or_default());
-        voice.in_units(self.units).low_first(self.low_first)
+        voice.in_units(self.units).low_first(self.low_first).inches(self.tools.read_inches())
     }
 
     /// Those of the workshop in a folder, without opening it: to know the language before anything

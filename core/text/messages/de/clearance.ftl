@@ -18,10 +18,10 @@ none = keine
 range = { $low } bis { $high }
 under_learned = Über den gelernten Anschlag, { $low } bis { $high }, nach dem Modell: { $parts }.
 under_part = { $kind }: { $strings }
-legend = Saitenlage: { $way }. Luft: was zwischen Saite und Bund an der engsten Stelle bleibt, mit der Unsicherheit der Messwerte; der Fehler des Modells ist nicht dabei. Am engsten: gegriffen am / zum Bund. Sauber ab: die niedrigste Saitenlage, die bei dieser Halskrümmung und diesem Anschlag sauber bleibt. Beste Krümmung: der Bereich der Halskrümmung, der höchstens 0,02 mm Saitenlage kostet. Anschlag: der stärkste, der sauber bleibt.
+legend = Saitenlage: { $way }. Luft: was zwischen Saite und Bund an der engsten Stelle bleibt, mit der Unsicherheit der Messwerte; der Fehler des Modells ist nicht dabei. Am engsten: gegriffen am / zum Bund. Sauber ab: die niedrigste Saitenlage, die bei dieser Halskrümmung und diesem Anschlag sauber bleibt. Beste Krümmung: der Bereich der Halskrümmung, der höchstens { $cost } Saitenlage kostet. Anschlag: der stärkste, der sauber bleibt.
 finger = { $direction ->
-    [toward] Ein Finger, 10 mm breit, { $from_saddle } vom Reiter, drückt die Saite zum Griffbrett.
-   *[away] Ein Finger, 10 mm breit, { $from_saddle } vom Reiter, zieht die Saite vom Griffbrett weg.
+    [toward] Ein Finger, { $width } breit, { $from_saddle } vom Reiter, drückt die Saite zum Griffbrett.
+   *[away] Ein Finger, { $width } breit, { $from_saddle } vom Reiter, zieht die Saite vom Griffbrett weg.
 }
 model = Modell: Eigenschwingungen einer steifen, gedämpften Saite über ihrem Abstand in Ruhe, tiefster Punkt aus sechzig Perioden.
 out_of_date = Neu messen: { $what }. Seit der Messung wurde etwas verändert.
@@ -55,6 +55,7 @@ inharmonicity_wire = aus dem Draht berechnet
 assumed_left_out = Saite { $string } fehlt: ihre Saitenlage wurde nicht gemessen.
 assumed_joint = Der Hals biegt sich bis zum { $fret }. Bund ± { $by } (übliche Praxis, ohne Quelle).
 assumed_level = Bünde eben, Reiter auf Mensurlänge.
+assumed_level_else = Bünde sonst eben, Reiter auf Mensurlänge.
 assumed_board_end = Bis Bund { $at } { $way }, wie gemessen, hinter Bund { $from } gleichmäßig.
 assumed_board_end_at = { $place }: bis Bund { $at } { $way }, wie gemessen, hinter Bund { $from } gleichmäßig.
 board_falls = fällt das Griffbrett um { $by } ab

@@ -18,10 +18,10 @@ none = none
 range = { $low } to { $high }
 under_learned = Over the touch that was learned, { $low } to { $high }, by the model: { $parts }.
 under_part = { $kind }: { $strings }
-legend = Action: { $way }. Margin: what is left between string and fret where it is least, with the uncertainty of the readings; the model's own error is not included. Nearest: fretted at / against fret. Lowest clean: the lowest action at this relief and touch. Best relief: the range that costs no more than 0.02 mm of action. Touch: the hardest that stays clean.
+legend = Action: { $way }. Margin: what is left between string and fret where it is least, with the uncertainty of the readings; the model's own error is not included. Nearest: fretted at / against fret. Lowest clean: the lowest action at this relief and touch. Best relief: the range that costs no more than { $cost } of action. Touch: the hardest that stays clean.
 finger = { $direction ->
-    [toward] A finger 10 mm wide, { $from_saddle } from the saddle, pushing the string toward the board.
-   *[away] A finger 10 mm wide, { $from_saddle } from the saddle, pulling the string away from the board.
+    [toward] A finger { $width } wide, { $from_saddle } from the saddle, pushing the string toward the board.
+   *[away] A finger { $width } wide, { $from_saddle } from the saddle, pulling the string away from the board.
 }
 model = Model: modes of a stiff, damped string over its clearance at rest, lowest point of sixty periods.
 out_of_date = Measure again: { $what }. Something was done since they were measured.
@@ -55,6 +55,7 @@ inharmonicity_wire = worked out from the wire
 assumed_left_out = String { $string } is left out: its action has not been measured.
 assumed_joint = The neck bends up to fret { $fret } ± { $by } (common practice, no source).
 assumed_level = Frets level, saddles at the scale length.
+assumed_level_else = Otherwise the frets are level; saddles at the scale length.
 assumed_board_end = Beyond fret { $from } the board { $way } at fret { $at }, as it was read; evenly in between.
 assumed_board_end_at = { $place }: beyond fret { $from } the board { $way } at fret { $at }, as it was read; evenly in between.
 board_falls = falls away by { $by }

@@ -18,7 +18,7 @@ rod_nothing = Truss rod: nothing learned yet. { $prior } of relief a quarter tur
 rod = Truss rod: { $estimate } of relief a quarter turn (two chances in three), learned from { $count ->
     [one] one pair of readings
    *[other] { $count } pairs of readings
-  } before and after a turn. The assumption before that was { $prior } (common practice, from memory).
+  } before and after a turn. Assumed before: { $prior } (common practice, from memory).
 rod_way = { $way } reduces relief.
 rod_way_unknown = It is not known yet which direction reduces relief.
 screw = { $screw }: { $way }, learned from { $count ->
@@ -40,24 +40,24 @@ season_one_air = Seasons: relief was read in one air only ({ $moisture } moistur
 season = Seasons: { $way }, changes by { $estimate } for each percentage point of moisture in the wood, learned from { $count ->
     [one] one reading
    *[other] { $count } readings
-  } at { $dry } to { $damp } moisture. The assumption before that was { $prior }; how far the wood lags behind the noted climate is allowed for by a rule of thumb.
+  } at { $dry } to { $damp } moisture. Assumed before: { $prior }; how far the wood lags behind the noted climate is allowed for by a rule of thumb.
 untold = The data cannot yet distinguish this from zero.
 pull = String tension: relief changes by { $estimate } for each { $step } more, learned from { $count ->
     [one] one change of strings or tuning
    *[other] { $count } changes of strings or tuning
-  } with relief measured before and after. The assumption before that was { $prior } (common practice, no source).
+  } with relief measured before and after. Assumed before: { $prior } (common practice, no source).
 repeats = { $reader }: repeats a reading to within { $estimate } (one standard deviation), learned from { $count ->
     [one] one repeated reading
    *[other] { $count } repeated readings
-  }. The assumption before that was { $prior }, the stated uncertainty of the tool.
+  }. Assumed before: { $prior }, the stated uncertainty of the tool.
 bias = { $reader }: reads { $estimate } compared with the other readers and tools, learned from { $count ->
     [one] one comparison
    *[other] { $count } comparisons
-  }. The assumption before that was { $prior }.
+  }. Assumed before: { $prior }.
 reader = { $by } with { $tool }
 reader_unnamed = reader not named
 touch_nothing = How hard { $who } plays: nothing learned yet. { $prior } at right angles to the board is assumed (common practice, no source).
-touch = How hard { $who } plays: { $estimate } at right angles to the board, by the clearance model, learned from { $of }. The assumption before that was { $prior } (common practice, no source).
+touch = How hard { $who } plays: { $estimate } at right angles to the board, by the clearance model, learned from { $of }. Assumed before: { $prior } (common practice, no source).
 touch_clean = { $count ->
     [one] one string that plays clean
    *[other] { $count } strings that play clean

@@ -46,8 +46,8 @@ pub fn out_of_date(desk: &ClearanceModel, answer: &mut Answer) {
 }
 
 /// Tells margins, lowest clean action, best relief and touch, and what they rest on.
-pub fn tell(found: &Found, spec: &InstrumentSpec, answer: &mut Answer) {
-    let said = text::answer(found, spec);
+pub fn tell(found: &Found, desk: &ClearanceModel, spec: &InstrumentSpec, answer: &mut Answer) {
+    let said = text::answer_of(found, &desk.rests_on, spec);
     answer.lead(said.lead);
     let mut table = Table::new(said.head);
     for row in said.rows {

@@ -117,7 +117,9 @@ impl<'s, 'a> Context<'s, 'a> {
         let instrument = self.instrument_of(&workshop)?;
         // Programs are told every number as it was read.
         if !self.common.json {
-            self.voice.units = instrument.preferences()?.units;
+            let preferences = instrument.preferences()?;
+            self.voice.units = preferences.units;
+            self.voice.inches = preferences.tools.read_inches();
             voice::set(self.voice);
         }
         Ok(instrument)

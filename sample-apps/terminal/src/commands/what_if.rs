@@ -124,7 +124,7 @@ pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome
         answer.assumed(one);
     }
     let found = desk.ask(&what_if, play)?;
-    super::clearance::tell(&found, &spec, &mut answer);
+    super::clearance::tell(&found, &desk, &spec, &mut answer);
     answer.print(context)
 }
 

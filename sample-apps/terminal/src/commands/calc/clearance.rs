@@ -57,7 +57,7 @@ pub fn clearance(
         answer.assumed(one);
     }
     let found = desk.ask(&what_if, play)?;
-    tell(&found, &desk.spec, &mut answer);
+    tell(&found, &desk, &desk.spec, &mut answer);
     Ok(answer)
 }
 
