@@ -6,6 +6,7 @@ use fallaway_text::errors::{self, Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase, Word};
 
+use crate::near::{MOST, nearest};
 use crate::writing::write_options::{Cell, Doubt};
 
 /// What was asked for and is not there.
@@ -341,6 +342,28 @@ pub(crate) fn there_are(names: impl IntoIterator<Item = impl Into<String>>) -> A
     }
     let text = say::there_are(List::comma(names.iter().map(Phrase::written)));
     Accepted::one_of(names).said(text)
+}
+
+/// So many names are all named; of more of them only some.
+const FEW: usize = 8;
+
+/// The names that may have been meant instead of one that was not found; all of them if they are few.
+pub(crate) fn near(wanted: &str, names: impl IntoIterator<Item = impl Into<String>>) -> Accepted {
+    let names: Vec<String> = names.into_iter().map(Into::into).collect();
+    if names.len() <= FEW {
+        return there_are(names);
+    }
+    let list = |names: &[&str]| List::comma(names.iter().copied().map(Phrase::written));
+    let nearest = nearest(wanted, &names);
+    let (named, text) = if nearest.is_empty() {
+        let first: Vec<&str> = names.iter().take(MOST).map(String::as_str).collect();
+        let text = say::there_are_more(list(&first), names.len() - first.len());
+        (first, text)
+    } else {
+        let text = say::similar(list(&nearest), names.len());
+        (nearest, text)
+    };
+    Accepted::one_of(named.into_iter().map(str::to_owned).collect::<Vec<_>>()).said(text)
 }
 
 /// The name of an input field.

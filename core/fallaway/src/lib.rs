@@ -31,6 +31,7 @@ mod instrument;
 mod keeping;
 #[cfg(test)]
 mod latest_tests;
+mod near;
 mod sharing;
 mod showing;
 mod workshop;
@@ -65,8 +66,8 @@ pub use showing::series::SeriesPoint;
 pub use showing::views::{
     AddedBy, ContestedField, ContestedValue, ContestedVersion, DeviceInfo, EntryCount,
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, InstrumentSummary,
-    InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, Setup, SetupName,
-    TargetView, TemplateInfo, Visit, VisitLine, WhyAside,
+    InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, SecondUse, Setup,
+    SetupName, TargetView, TemplateInfo, Visit, VisitLine, WhyAside,
 };
 pub use showing::what_if::BuzzAnswer;
 pub use workshop::{Workshop, WorkshopOptions};

@@ -16,8 +16,9 @@ use fallaway_store::{
 
 use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
+use fallaway_text::{List, Phrase};
 
-use crate::error::{Error, NotFoundKind, Result, field, there_are};
+use crate::error::{Error, NotFoundKind, Result, field, near};
 use crate::instrument::Instrument;
 use crate::keeping::callbacks::{ChangeListener, Log, LogLevel, LogSink};
 use crate::keeping::diagnostics;
@@ -31,6 +32,7 @@ use crate::keeping::secrets::{Identity, draw, forget_words, kept_as};
 use crate::keeping::session::{Session, SessionLock};
 use crate::keeping::subscription::Subscription;
 use crate::keeping::workshop_state::WorkshopState;
+use crate::near::MOST;
 use crate::sharing::exchange::put_op;
 use crate::showing::views::{DeviceInfo, InstrumentId, InstrumentSummary, TemplateInfo};
 
@@ -85,6 +87,9 @@ pub struct Workshop {
 
 /// By so many digits an id is shown to people, and by no fewer is it taken.
 const ID_SHOWN: usize = 8;
+
+/// So many characters find an instrument that has them inside its name.
+const INSIDE: usize = 3;
 
 impl Workshop {
     /// Opens the workshop in a folder.
@@ -222,7 +227,7 @@ impl Workshop {
                 Some(line) => line,
                 None => self.rebuilt_line(id)?,
             };
-            let ListLine { name, last, contested, waiting } = line;
+            let ListLine { name, last, contested, waiting, aside } = line;
             let archived = archived.contains(&id);
             let last_entry = last;
             summaries.push(InstrumentSummary {
@@ -231,6 +236,7 @@ impl Workshop {
                 last_entry,
                 contested,
                 waiting,
+                aside,
                 archived,
                 open_work: 0,
                 due: None,
@@ -248,6 +254,8 @@ impl Workshop {
                 last,
                 contested: state.registers().contested().count(),
                 waiting: loaded.count(ChangeStanding::Waiting),
+                aside: loaded.count(ChangeStanding::Held)
+                    + loaded.count(ChangeStanding::Quarantined),
             })
         })
     }
@@ -262,12 +270,12 @@ impl Workshop {
         Ok(Instrument { inner: Arc::clone(&self.inner), id })
     }
 
-    /// The instrument whose name begins with this text, or whose id, if it is at least eight digits of it: an
-    /// exact name wins, else there must be only one. Case does not matter. One that was put away is found if no
-    /// other fits.
+    /// The instrument whose name begins with this text, or has it inside (three characters at least), or whose
+    /// id begins so, if it is at least eight digits of it: an exact name wins, then a beginning; of those that
+    /// fit best there must be only one. Case does not matter. One that was put away is found if no other fits.
     ///
     /// # Errors
-    /// [`Error::NotFound`] with the names that there are, [`Error::BadInput`] if several fit.
+    /// [`Error::NotFound`] with the names that may have been meant, [`Error::BadInput`] if several fit.
     pub fn instrument_named(&self, name: &str) -> Result<Instrument> {
         let wanted = name.trim().to_lowercase();
         // Ids are shown by eight digits. Fewer are a name that was mistyped: "2" or "a" must find nothing by them.
@@ -276,6 +284,7 @@ impl Workshop {
             let lower = name.to_lowercase();
             lower == wanted
                 || (!wanted.is_empty() && lower.starts_with(&wanted))
+                || (wanted.chars().count() >= INSIDE && lower.contains(&wanted))
                 || (hex && id.to_string().starts_with(&wanted))
         };
         let mut all = self.summaries(&fits)?;
@@ -283,9 +292,12 @@ impl Workshop {
             // One that a damaged line hides; and to say which there are.
             all = self.all_instruments()?;
         }
-        // One at hand before one put away, a whole name before a beginning, as it was typed before others.
+        // A beginning before what is inside, one at hand before one put away, then a whole name, as it was
+        // typed before others.
         let rank = |one: &InstrumentSummary| {
-            (!one.archived, one.name.to_lowercase() == wanted, one.name == name.trim())
+            let lower = one.name.to_lowercase();
+            let begins = lower.starts_with(&wanted) || one.id.to_string().starts_with(&wanted);
+            (begins, !one.archived, lower == wanted, one.name == name.trim())
         };
         let mut fitting: Vec<&InstrumentSummary> =
             all.iter().filter(|one| fits(one.id, &one.name)).collect();
@@ -296,7 +308,7 @@ impl Workshop {
             [] => Err(Error::NotFound {
                 what: NotFoundKind::Instrument,
                 name: name.to_owned(),
-                accepted: there_are(all.iter().map(|one| one.name.as_str())),
+                accepted: near(name, all.iter().map(|one| one.name.as_str())),
             }),
             _ => {
                 fitting.put_in_order_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
@@ -307,8 +319,10 @@ impl Workshop {
                         one.id.to_string().get(..ID_SHOWN).unwrap_or_default()
                     )
                 });
-                let ids: Vec<_> = ids.collect();
-                let said = ids.join(", ");
+                let ids: Vec<String> = ids.take(MOST).collect();
+                let more = fitting.len() - ids.len();
+                let said = List::comma(ids.iter().map(Phrase::written));
+                let said = if more > 0 { say::and_more(said, more) } else { said.into() };
                 Err(Error::bad_input(
                     field("instrument"),
                     say::several_fit(name.to_owned()),
@@ -345,7 +359,7 @@ impl Workshop {
             return Err(Error::NotFound {
                 what: NotFoundKind::Template,
                 name: template.to_owned(),
-                accepted: there_are(templates.iter().map(|one| one.id)),
+                accepted: near(template, templates.iter().map(|one| one.id)),
             });
         };
         let mut facts = template.clone().sized(courses, frets).spec.fields();

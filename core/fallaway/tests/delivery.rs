@@ -42,6 +42,63 @@ fn a_cancelled_share_loses_nothing_and_nothing_new_is_an_answer() {
     assert_eq!(shared.history(&HistoryFilter::default()).unwrap().len(), 3);
 }
 
+/// Three people, files by hand: one file of what is new is for all of them, whoever wrote what is in it.
+#[test]
+fn what_somebody_may_lack_goes_out_whoever_wrote_it_until_everybody_is_known_to_have_it() {
+    let (tech, owner, player) = (workshop("tech", 1), workshop("owner", 2), workshop("player", 3));
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    assert_eq!(bass.bundle_unsent().unwrap().map(|sent| bass.delivered(&sent.token)), Some(Ok(0)));
+    assert_eq!(bass.bundle_lacking(), Ok(None), "nobody else is there");
+    let invited = bass.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invited.words, &invited.welcome).unwrap();
+    tech.bundle_in(&theirs.bundle_lacking().unwrap().unwrap().file).unwrap();
+    player.bundle_in(&bass.bundle_lacking().unwrap().unwrap().file).unwrap();
+    remark(&theirs, "of the player", None);
+    tech.bundle_in(&everything(&theirs)).unwrap();
+
+    // The owner joins at the technician's: the player has heard of nothing.
+    let invited = bass.invite(Role::Contributor, 7).unwrap();
+    let owners = owner.accept(&invited.words, &invited.welcome).unwrap();
+    owner.bundle_in(&everything(&bass)).unwrap();
+    remark(&owners, "of the owner", None);
+    tech.bundle_in(&owners.bundle_lacking().unwrap().unwrap().file).unwrap();
+    let first = bass.bundle_lacking().unwrap().unwrap();
+    assert_eq!(bass.delivered(&first.token), Ok(0));
+    // That it was given to one of them is no reason to keep it from the other.
+    remark(&bass, "of the technician", None);
+    let second = bass.bundle_lacking().unwrap().unwrap();
+    let report = player.bundle_in(&second.file).unwrap();
+    assert_eq!((report.waiting, report.people_added), (0, vec!["owner".to_owned()]));
+    let all = ["of the owner", "of the player", "of the technician"];
+    let lines = |of: &Instrument| {
+        let texts = of.history(&HistoryFilter::default()).unwrap().into_iter();
+        let mut texts: Vec<String> = texts
+            .filter_map(|one| match one.entry.body {
+                fallaway::record::EntryBody::Remark(remark) => Some(remark.text),
+                _ => None,
+            })
+            .collect();
+        texts.sort();
+        texts
+    };
+    assert_eq!(lines(&theirs), all);
+    // Once both have answered, nothing is new.
+    for (device, of) in [(&player, &theirs), (&owner, &owners)] {
+        device.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+        remark(of, "seen", None);
+        tech.bundle_in(&of.bundle_lacking().unwrap().unwrap().file).unwrap();
+    }
+    let last = bass.bundle_lacking().unwrap().unwrap();
+    player.bundle_in(&last.file).unwrap();
+    owner.bundle_in(&last.file).unwrap();
+    remark(&theirs, "and that", None);
+    remark(&owners, "and that", None);
+    for of in [&theirs, &owners] {
+        tech.bundle_in(&everything(of)).unwrap();
+    }
+    assert!(last.file.len() < everything(&bass).len() / 2, "{}", last.file.len());
+}
+
 #[test]
 fn the_history_is_searched_and_a_quantity_comes_as_a_series() {
     let tech = workshop("tech", 1);

@@ -132,6 +132,50 @@ fn who_forgets_a_record_and_comes_back_writes_on_and_forks_nothing() {
 }
 
 #[test]
+fn who_comes_second_with_an_invitation_is_told_of_and_keeps_its_work_when_it_is_invited_anew() {
+    let tech = workshop("tech", 1);
+    let a = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let (player, second) = (workshop("player", 2), workshop("second", 3));
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
+    let [b, c] =
+        [&player, &second].map(|one| one.accept(&invitation.words, &invitation.welcome).unwrap());
+    // Both believe that they are in.
+    for one in [&player, &second] {
+        one.bundle_in(&everything(&a)).unwrap();
+    }
+    remark(&c, "written in good faith");
+    assert!(tech.bundle_in(&everything(&b)).unwrap().second_uses.is_empty());
+    // What the owner writes next has seen who came first.
+    a.invite(Role::Viewer, 7).unwrap();
+    let report = tech.bundle_in(&everything(&c)).unwrap();
+    let told_of = &report.second_uses[0];
+    let fingerprint = second.device().unwrap().fingerprint;
+    assert_eq!((told_of.label.as_str(), &told_of.fingerprint), ("second", &fingerprint));
+    assert_eq!((&*told_of.used_by, &*told_of.invited_by), ("player", "tech"));
+    // It is said once, and stays to be seen.
+    assert!(tech.bundle_in(&everything(&c)).unwrap().second_uses.is_empty());
+    assert_eq!(a.second_uses().unwrap(), report.second_uses);
+    assert_eq!(remarks(&a), Vec::<String>::new());
+
+    let report = second.bundle_in(&everything(&a)).unwrap();
+    assert!(report.second_uses[0].this_device, "{report:?}");
+    let refused = c.add_remark(Remark { text: "more".into(), ..Remark::default() }, None);
+    assert!(matches!(refused, Err(Error::NotAllowed { .. })));
+    let invitation = a.invite(Role::Contributor, 7).unwrap();
+    let c = second.accept(&invitation.words, &everything(&a)).unwrap();
+    remark(&c, "let in");
+    let report = tech.bundle_in(&everything(&c)).unwrap();
+    assert_eq!((report.people_added, report.waiting), (vec!["second".to_owned()], 0));
+    rounds(2, &[&tech, &player, &second]);
+    assert_eq!(remarks(&a), ["let in", "written in good faith"]);
+    assert_eq!((told(&a), told(&a)), (told(&b), told(&c)));
+    assert_eq!(a.second_uses().unwrap(), []);
+    // A member needs no further one.
+    let again = a.invite(Role::Contributor, 7).unwrap();
+    assert!(matches!(second.accept(&again.words, &again.welcome), Err(Error::BadInput { .. })));
+}
+
+#[test]
 fn what_a_member_may_not_write_fills_its_own_share_only() {
     let tech = workshop("tech", 1);
     let a = tech.add_instrument("bass-5", "stage bass").unwrap();

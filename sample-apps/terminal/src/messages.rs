@@ -232,6 +232,7 @@ themes! {
         brought_back(name: &str);
         list_contested(count: usize);
         list_waiting(count: usize);
+        list_aside(count: usize);
         list_unnamed();
         two_values_hint(places: Phrase);
         newer_facts(count: usize);
@@ -296,6 +297,7 @@ themes! {
         invited(file: String, days: u16);
         invited_words(days: u16);
         invited_next();
+        invited_welcome(file: String);
         fingerprint_compared();
         not_compared();
         now_compared(fingerprint: String);
@@ -313,6 +315,7 @@ themes! {
         nothing_held();
         held(device: &str, entries: usize, values: usize, why: Phrase, fingerprint: &str);
         held_hint();
+        held_ask(device: &str);
         nobody_asks();
         written_anyway();
         not_words();
@@ -344,6 +347,8 @@ themes! {
         too_large(file: String, bytes: u64, most: u64);
         merged(name: &str);
         person_joined(person: &str);
+        second_use(who: &str, fingerprint: &str, used_by: &str);
+        not_let_in(used_by: &str, invited_by: &str);
         from(by: &str, what: List);
         values(count: usize);
         crossed_out(count: usize);

@@ -47,8 +47,8 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
         "if you do not know which way this one works, loosen it first",
         "clockwise reduces relief",
         "measure again",
-        // A file that came too early waits.
-        "Nothing is lost. Ask",
+        // The second file came first, and the first brings nothing more.
+        "nothing new",
         // The same number, written apart.
         "two values",
         "2.60 mm",

@@ -204,17 +204,25 @@ fn what_waits_says_for_what_and_whom_to_ask() {
     tech.ok("bundle|out|whole2.fallaway");
     player.ok("bundle|in|whole2.fallaway");
     player.ok("read|relief|0.30 mm");
-    player.ok("bundle|out|news.fallaway|--new");
+    // Another app sent the player's own lines alone.
+    let options = fallaway::WorkshopOptions::new(folder.path().join("player"), "player");
+    let workshop = fallaway::Workshop::open(options).unwrap();
+    let shared = workshop.instrument_named("walnut four").unwrap();
+    let unsent = shared.bundle_unsent().unwrap().unwrap();
+    std::fs::write(folder.path().join("news.fallaway"), unsent.file).unwrap();
+    workshop.shut_down().unwrap();
     let waits = flat(&owner.ok("bundle|in|news.fallaway"));
     assert!(waits.contains("not known here yet") && waits.contains("Ask tech for"), "{waits}");
     owner.ok("bundle|in|whole2.fallaway");
     assert!(owner.ok("card").contains("0.30 mm"), "{}", owner.ok("card"));
-    // What tech has since everybody has it is not said as new, and no file is written.
+    // A file of what is new holds what others brought, and nobody has to ask.
+    let mut third = device("third");
+    joins(&mut tech, &mut third, "third.fallaway");
     tech.ok("bundle|in|news.fallaway");
-    tech.ok("bundle|out|all.fallaway");
-    let nothing = tech.ok("bundle|out|none.fallaway|--new");
-    assert!(nothing.contains("Nothing is new"), "{nothing}");
-    assert!(!folder.path().join("none.fallaway").exists());
+    tech.ok("bundle|out|new.fallaway|--new");
+    let report = flat(&third.ok("bundle|in|new.fallaway"));
+    assert!(report.contains("player has joined") && !report.contains("wait"), "{report}");
+    assert!(third.ok("card").contains("0.30 mm"));
 }
 
 #[test]
@@ -603,4 +611,142 @@ fn an_instrument_has_tools_and_units_of_its_own() {
     // Put down there, the one of every day is in the hand again.
     tech.ok("tool|--none|--only|-i|red six");
     assert_eq!(kept(&mut tech, "tool|--only|-i|red six")["tools"]["action"], "rule 1/64");
+}
+
+/// Of hundreds of names only those are shown that may have been meant.
+#[test]
+fn a_name_that_is_not_there_brings_up_those_near_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    for number in 1..=30 {
+        tech.ok(&format!("add|bass-4|rack {number}"));
+    }
+    tech.ok("add|guitar-6|walnut parlour");
+    let said = flat(&tech.refused(1, "card|-i|walnut parler"));
+    assert!(said.contains("walnut parlour") && said.contains("31"), "{said}");
+    assert!(!said.contains("rack"), "{said}");
+    let said = flat(&tech.refused(1, "card|-i|mandolin"));
+    assert!(said.contains("and 26 more"), "{said}");
+    // What is inside one name only is that one; a beginning goes before it.
+    tech.ok("card|-i|parlour");
+    tech.ok("add|bass-4|parlour bass");
+    assert!(tech.ok("card|-i|parlour").contains("parlour bass"));
+    // Several fit: few of them are named.
+    let said = flat(&tech.refused(2, "card|-i|ack"));
+    assert!(said.contains("and 25 more"), "{said}");
+}
+
+/// The name of an entry, as the history prints it, is taken wherever an entry is meant.
+#[test]
+fn a_visit_is_named_by_any_of_its_lines() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = bass(folder.path());
+    tech.ok("visit|begin");
+    tech.ok("remark|the first day");
+    tech.ok("visit|end");
+    tech.later(30 * 24 * 3600);
+    tech.ok("visit|begin");
+    tech.ok("remark|the second day");
+    let lines = tech.run("history|--json").json();
+    let short = |text: &str| {
+        let all = lines.as_array().unwrap().iter();
+        let mut found = all.filter(|one| one.to_string().contains(text));
+        found.next().unwrap()["short"].as_str().unwrap().to_owned()
+    };
+    let first = tech.ok(&format!("history|--visit|{}", short("the first day")));
+    assert!(first.contains("the first day") && !first.contains("the second day"), "{first}");
+    let begun = short("visit opened");
+    assert_eq!(tech.ok(&format!("history|--visit|{begun}")), first);
+    assert!(tech.ok("history|--visit").contains("the second day"));
+    assert!(tech.refused(1, "history|--visit|nobody-7").contains("nobody-7"));
+}
+
+/// Who measures in inches reads inches: no answer of the bench tells a length in millimetres, except what was
+/// read so.
+#[test]
+fn with_tools_in_inches_no_answer_speaks_of_millimetres() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    for line in [
+        "add|bass-4|walnut four",
+        "set|radius|12 in",
+        "set|bridge-spread|2 1/4 in",
+        "set|nut-spread|1 1/2 in",
+        "tool|rule|1/64",
+        "tool|feeler|1 thou",
+        "tool|caliper|0.001 in|--for|spacing",
+        "setup|target|stage|relief|12 thou",
+        "setup|target|stage|action|all|5/64",
+        "tuned",
+        "read|relief|14|--as-left",
+        "read|action|5|6|6|5|--as-left",
+        "visit|end",
+    ] {
+        let ran = tech.run(line);
+        assert!(ran.code == 0 || line.starts_with("tool|caliper"), "{line}: {ran:?}");
+    }
+    tech.later(90 * 24 * 3600);
+    for line in ["tuned", "read|relief|18", "read|action|6|7|7|6"] {
+        tech.ok(line);
+    }
+    for question in
+        ["plan", "plan|--all", "next", "card", "clearance", "why-buzz|4|3-5", "changed", "learned"]
+    {
+        let said = tech.run(question).out;
+        let said = flat(&said);
+        assert!(!said.contains(" mm"), "{question}: {said}");
+    }
+    let clearance = flat(&tech.ok("clearance"));
+    assert!(clearance.contains("6/64 in") && clearance.contains("thou"), "{clearance}");
+    // In millimetres for who prefers them, whatever the tools read.
+    tech.ok("units|mm");
+    assert!(flat(&tech.ok("clearance")).contains(" mm to spare"));
+}
+
+/// What was read of the board is not assumed to be otherwise in the same answer.
+#[test]
+fn a_board_whose_end_was_read_is_not_called_level() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = tuned_and_read(folder.path());
+    assert!(flat(&tech.ok("clearance")).contains("Frets level, saddles"));
+    tech.ok("read|fall-away|0.2 mm");
+    let said = flat(&tech.ok("clearance"));
+    assert!(
+        !said.contains("Frets level,") && said.contains("Otherwise the frets are level"),
+        "{said}"
+    );
+}
+
+#[test]
+fn springs_of_a_floating_bridge_are_counted() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    tech.ok("add|guitar-6|ash six");
+    tech.ok("set|springs|4");
+    assert!(flat(&tech.ok("show")).contains("springs of the bridge 4"), "{}", tech.ok("show"));
+    assert!(tech.refused(2, "set|springs|40").contains('8'));
+    tech.language = fallaway_text::Language::named("de");
+    assert!(flat(&tech.ok("show")).contains("Federn des Stegs 4"));
+}
+
+/// Strings, tools, screws: by the name under which the plan and the tables show them.
+#[test]
+fn what_is_shown_is_understood_when_it_is_typed() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = bass(folder.path());
+    assert!(tech.ok("tool|feeler gauge 1 thou").contains("feeler gauge 1 thou"));
+    assert!(tech.ok("tool|Messuhr 0,01 mm").contains("dial gauge 0.01 mm"));
+    tech.ok("read|action|5|--strings|1 (G)|--tool|rule 1/64 in");
+    tech.ok("buzz|4 (E)|3-5");
+    for (typed, said) in [
+        ("saddle 4 (E) 7/8 turn anticlockwise", "string 4 (E): 7/8 turn anticlockwise"),
+        ("intonation screw 1 (G) 1/4 turn clockwise", "position, string 1 (G): 1/4 turn"),
+        ("spring claw 1/4 turn clockwise", "1/4 turn clockwise"),
+        ("bass post 1/2 turn anticlockwise", "bass"),
+        ("truss rod 1/8 turn clockwise", "Truss rod: 1/8 turn clockwise"),
+        ("pickup 1 bass side 1/4 turn clockwise", "Pickup 1, bass side"),
+    ] {
+        let answer = flat(&tech.ok(&format!("did|{typed}")));
+        assert!(answer.contains(said), "{typed}: {answer}");
+    }
 }

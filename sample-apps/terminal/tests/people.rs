@@ -6,6 +6,11 @@ mod common;
 
 use common::Device;
 
+/// Without the ends of lines.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 #[test]
 fn words_let_a_device_in_and_bring_a_lost_record_back() {
     let folder = tempfile::tempdir().unwrap();
@@ -62,6 +67,81 @@ fn what_could_not_be_written_to_a_file_is_still_new() {
     // Only now it is not.
     let ran = tech.run("bundle|out|--new|newer.fallaway");
     assert!(!folder.path().join("newer.fallaway").exists(), "{ran:?}");
+}
+
+/// Both devices are told what became of an invitation that was handed on, and what to do about it.
+#[test]
+fn an_invitation_that_two_used_is_said_to_who_gave_it_and_to_who_came_second() {
+    let folder = tempfile::tempdir().unwrap();
+    let device = |label: &'static str| Device::new(folder.path(), label);
+    let (mut tech, mut player, mut second) = (device("tech"), device("player"), device("second"));
+    tech.ok("add|bass-4|walnut four");
+    let invited = flat(&tech.ok("invite|contributor|--welcome|in.fallaway|--out|in.txt"));
+    assert!(invited.contains("in.fallaway by another"), "{invited}");
+    for one in [&mut player, &mut second] {
+        one.ok("accept|in.fallaway|--words|in.txt");
+        one.ok("bundle|out|back.fallaway|--sure");
+        tech.ok("bundle|in|back.fallaway");
+        // What the owner writes next has seen who came first.
+        tech.ok("invite|viewer|--welcome|other.fallaway|--out|other.txt|--sure");
+    }
+    let people = flat(&tech.ok("people"));
+    assert!(
+        people.contains("second (")
+            && people.contains("that player had used")
+            && people.contains("invite it anew"),
+        "{people}"
+    );
+    tech.ok("bundle|out|all.fallaway|--sure");
+    let said = flat(&second.ok("bundle|in|all.fallaway"));
+    assert!(said.contains("Ask tech for another one"), "{said}");
+    assert!(second.refused(1, "read|relief|0.3 mm").contains("another device used"));
+    tech.ok("invite|contributor|--welcome|again.fallaway|--out|again.txt");
+    second.ok("accept|again.fallaway|--words|again.txt");
+    second.ok("bundle|out|back.fallaway|--sure");
+    let report = tech.ok("bundle|in|back.fallaway");
+    assert!(report.contains("second has joined"), "{report}");
+    assert!(!flat(&tech.ok("people")).contains("invite it anew"));
+    tech.ok("bundle|out|all.fallaway|--sure");
+    second.ok("bundle|in|all.fallaway");
+    second.ok("read|relief|0.3 mm");
+}
+
+/// What a copy wrote is seen in the list; taking it in is a question, since the other one's goes out for it.
+#[test]
+fn what_a_copied_device_wrote_is_to_look_at_and_is_not_swapped_unasked() {
+    let folder = tempfile::tempdir().unwrap();
+    let device = |label: &'static str| Device::new(folder.path(), label);
+    let (mut tech, mut player) = (device("tech"), device("player"));
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("invite|contributor|--welcome|in.fallaway|--out|in.txt");
+    player.ok("accept|in.fallaway|--words|in.txt");
+    player.ok("bundle|out|back.fallaway");
+    tech.ok("bundle|in|back.fallaway");
+    tech.ok("bundle|out|all.fallaway");
+    player.ok("bundle|in|all.fallaway");
+    copy(&folder.path().join("player"), &folder.path().join("twin"));
+    let mut twin = device("twin");
+    for (one, line) in [(&mut player, "of the player"), (&mut twin, "of the copy")] {
+        one.ok(&format!("remark|{line}"));
+        one.ok("bundle|out|back.fallaway|--sure");
+        tech.ok("bundle|in|back.fallaway");
+    }
+    let list = flat(&tech.ok("list"));
+    assert!(list.contains("one change kept aside: fallaway held"), "{list}");
+    let history = tech.ok("history");
+    let asked = flat(&tech.refused(3, "accept-held|player"));
+    assert!(asked.contains("goes out until its device reads a bundle"), "{asked}");
+    assert_eq!(tech.ok("history"), history);
+    // Nobody has to decide anything: each writes its own again when a bundle has come.
+    tech.ok("bundle|out|all.fallaway|--sure");
+    for one in [&mut player, &mut twin] {
+        one.ok("bundle|in|all.fallaway");
+        one.ok("bundle|out|back.fallaway|--sure");
+        tech.ok("bundle|in|back.fallaway");
+    }
+    let history = tech.ok("history");
+    assert!(history.contains("of the player") && history.contains("of the copy"), "{history}");
 }
 
 #[test]

@@ -261,14 +261,19 @@ impl LoadedRecord {
         self.record.registers().with_draft(self.draft.puts(), self.writer, now)
     }
 
-    /// How many changes wait once this batch is durable.
-    pub(crate) fn waiting_after(&self, batch: &Batch) -> usize {
-        let moved = |hash| batch.moves.iter().rev().find(|moved| moved.hash == hash);
-        let here = self.pending.iter().filter(|one| {
-            moved(one.hash).map_or(one.standing, |moved| moved.standing) == ChangeStanding::Waiting
-        });
-        let new = batch.changes.iter().filter(|one| one.standing == ChangeStanding::Waiting);
-        here.count() + new.count()
+    /// How many changes stand so once this batch is durable.
+    pub(crate) fn count_after(&self, batch: &Batch, standing: ChangeStanding) -> usize {
+        let pending: BTreeSet<ChangeId> = self.pending.iter().map(|one| one.hash).in_set();
+        let last: BTreeMap<ChangeId, ChangeStanding> =
+            batch.moves.iter().map(|moved| (moved.hash, moved.standing)).in_map();
+        let dropped: BTreeSet<ChangeId> = batch.dropped.iter().copied().in_set();
+        let stays = self.pending.iter().filter(|one| !dropped.contains(&one.hash));
+        let here = stays.map(|one| last.get(&one.hash).copied().unwrap_or(one.standing));
+        // What was in the document and is not any more.
+        let left = last.iter().filter(|(hash, _)| !pending.contains(*hash));
+        let new = batch.changes.iter().map(|one| one.standing);
+        let all = here.chain(left.map(|(_, standing)| *standing)).chain(new);
+        all.filter(|one| *one == standing).count()
     }
 
     /// Takes over what a commit of a merge has made durable. `left` are changes with a line of their

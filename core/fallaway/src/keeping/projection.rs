@@ -41,6 +41,9 @@ pub(crate) struct ListLine {
     pub contested: usize,
     #[n(3)]
     pub waiting: usize,
+    #[n(4)]
+    #[cbor(default)]
+    pub aside: usize,
 }
 
 /// The name in a line of the list, for whoever looks for one among hundreds.

@@ -412,14 +412,16 @@ impl WorkshopState {
     pub(crate) fn project_line(&self, loaded: &LoadedRecord, at: Moment, batch: &mut Batch) {
         let registers = loaded.registers(at.unix_s);
         let contested = registers.contested().count();
-        let waiting = loaded.waiting_after(batch);
+        let waiting = loaded.count_after(batch, ChangeStanding::Waiting);
+        let aside = loaded.count_after(batch, ChangeStanding::Held)
+            + loaded.count_after(batch, ChangeStanding::Quarantined);
         // A newcomer knows the name from its invitation, and the facts have not come.
         let name = registers.spec().name.clone().or_else(|| {
             let line = self.store.projection(&loaded.id, projection::LIST_LINE).ok().flatten()?;
             Some(projection::decode::<projection::ListLine>(&line)?.name)
         });
         let name = name.unwrap_or_default();
-        let line = projection::ListLine { name, last: Some(at), contested, waiting };
+        let line = projection::ListLine { name, last: Some(at), contested, waiting, aside };
         batch.projections.push((projection::LIST_LINE, Some(projection::encode(&line))));
     }
 
@@ -734,7 +736,7 @@ fn may_write(loaded: &LoadedRecord, identity: &Identity) -> Result<()> {
 }
 
 /// Why this device's join does not count, if it does not.
-fn own_join<'a>(loaded: &'a LoadedRecord, identity: &Identity) -> Option<&'a Skip> {
+pub(crate) fn own_join<'a>(loaded: &'a LoadedRecord, identity: &Identity) -> Option<&'a Skip> {
     let own = identity.keys.device();
     let mine = loaded.members.ops().filter(|op| *op.device() == own);
     let mut joins = mine.filter(|op| matches!(op.action(), Action::Join { .. }));

@@ -16,6 +16,7 @@ use crate::keeping::secrets::Identity;
 use crate::keeping::session::Session;
 use crate::keeping::workshop_state::missing;
 use crate::sharing::exchange::{bundles, handed_on, letters, payloads, ready_to_seal};
+use crate::sharing::known::{Lacked, lacked};
 use crate::sharing::relay::LogUnit;
 
 /// So many bytes of its hash tell one thing that is to be sent from the others of a record.
@@ -38,6 +39,8 @@ enum BundleScope {
     Everything,
     /// What was not delivered yet.
     Unsent,
+    /// What somebody is not known to have.
+    Lacking,
 }
 
 impl Instrument {
@@ -92,6 +95,18 @@ impl Instrument {
         self.sealed(BundleScope::Everything, progress)
     }
 
+    /// Puts into the bytes of a bundle file what at least one device of the record's people is not known to
+    /// have, whoever wrote it, with who came and who went: what others brought here goes on to the next, and a
+    /// file for one of them leaves out nothing that another one lacks. Known is what
+    /// [`Instrument::device_states`] tells. `None` if everybody is known to have everything.
+    ///
+    /// # Errors
+    /// As [`Instrument::bundle_out`].
+    pub fn bundle_lacking(&self) -> Result<Option<OutgoingBundle>> {
+        let sealed = self.sealed(BundleScope::Lacking, &NoProgress)?;
+        Ok((!sealed.file.is_empty()).then_some(sealed))
+    }
+
     fn sealed(&self, what: BundleScope, progress: &dyn ProgressListener) -> Result<OutgoingBundle> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
@@ -99,11 +114,22 @@ impl Instrument {
         Identity::note_sealed(self.inner.store.as_ref(), self.inner.keeper.as_ref())?;
         let Session { identity, records, .. } = &mut *session;
         let loaded = records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
-        if what == BundleScope::Unsent && loaded.outgoing.is_empty() {
+        let store = self.inner.store.as_ref();
+        let lacked = match what {
+            BundleScope::Lacking => lacked(store, loaded, &identity.keys.device()),
+            BundleScope::Unsent | BundleScope::Everything => Lacked::default(),
+        };
+        if what != BundleScope::Everything && loaded.outgoing.is_empty() && lacked.is_empty() {
             return Ok(OutgoingBundle { file: Vec::new(), token: String::new() });
         }
-        let beside = handed_on(self.inner.store.as_ref(), loaded)?;
-        let wanted: BTreeSet<Outgoing> = loaded.outgoing.iter().copied().in_set();
+        let beside = handed_on(store, loaded)?;
+        let mut wanted: BTreeSet<Outgoing> = loaded.outgoing.iter().copied().in_set();
+        wanted.extend(lacked.ops.iter().copied().map(Outgoing::Member));
+        wanted.extend(lacked.changes.iter().copied().map(Outgoing::Change));
+        if what == BundleScope::Lacking {
+            // Of what is kept beside the record nobody is known to have anything.
+            wanted.extend(beside.iter().map(|one| Outgoing::Change(one.hash)));
+        }
         let wants = |unit: &LogUnit| {
             what == BundleScope::Everything
                 || wanted.contains(&match unit {
@@ -113,7 +139,7 @@ impl Instrument {
         };
         let leaving = payloads(loaded, &beside, &wants, usize::MAX)?;
         let mut sealed = bundles(loaded, &leaving, progress)?;
-        let people = loaded.outgoing.iter().any(|one| matches!(one, Outgoing::Member(_)));
+        let people = wanted.iter().any(|one| matches!(one, Outgoing::Member(_)));
         if people || what == BundleScope::Everything {
             let now = self.inner.clock.now().unix_s;
             sealed.extend(letters(loaded, &identity.keys, now)?);

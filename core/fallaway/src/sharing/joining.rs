@@ -19,8 +19,8 @@ use crate::keeping::environment::{Clock, SystemClock};
 use crate::keeping::projection::{self, ListLine};
 use crate::keeping::secrets::{Identity, recovery_keys};
 use crate::keeping::session::Session;
-use crate::keeping::workshop_state::{WorkshopState, missing};
-use crate::sharing::exchange::sealed_of;
+use crate::keeping::workshop_state::{WorkshopState, missing, own_join};
+use crate::sharing::exchange::{judge_again, sealed_of};
 use crate::sharing::relay::RelayKept;
 use crate::showing::views::InvitationInfo;
 use crate::workshop::Workshop;
@@ -46,7 +46,8 @@ impl Workshop {
     /// Joins the record of an invitation: twelve words, or the text of a code, and the bundle file that
     /// came with them by another way. What else the file holds of the record is brought in; without
     /// that it stays empty until a bundle of the inviter has been. Send a bundle back, so that the
-    /// others know this device.
+    /// others know this device. A device that an earlier invitation did not let in (another one had used
+    /// it, or it was withdrawn) keeps what it has of the record and joins with the new one.
     ///
     /// # Errors
     /// [`Error::Refused`] for a text that is no sound invitation, for a file without its welcome, and
@@ -135,6 +136,9 @@ pub(crate) fn begin(
     if inner.store.generation(&id).is_ok() {
         // An invitation to a record of which nothing has come takes the old one's place.
         if !is_empty(inner, session, id)? {
+            if was_not_let_in(session, id) {
+                return join_again(inner, session, welcome, secret);
+            }
             let reason = say::shared_already(welcome.name.clone());
             let already = Accepted::nothing(NothingAccepted::Already);
             return Err(Error::bad_input(field("invitation"), reason, already));
@@ -149,14 +153,51 @@ pub(crate) fn begin(
     let join = MemberOp::join(keys, id, &seen, now.unix_s, invited.invite, secret, label);
     let join = join.map_err(|_| Error::refused(say::invitation_damaged()))?;
     let mut batch = begun(welcome, keys);
+    put_join(&join, &mut batch);
+    inner.store.create(&id, &batch)?;
+    session.changed.insert(id);
+    Ok(id)
+}
+
+fn put_join(join: &MemberOp, batch: &mut Batch) {
     batch.members.push(StoredMemberOp {
         hash: join.hash(),
         standing: ChangeStanding::Waiting,
         bytes: join.encode(),
     });
     batch.outgoing.push(OutgoingEdit::Add(Outgoing::Member(join.hash())));
-    inner.store.create(&id, &batch)?;
+}
+
+/// Whether this device is out because its invitation had been used, or was withdrawn, before it came.
+fn was_not_let_in(session: &Session, id: RecordId) -> bool {
+    let Some(loaded) = session.records.get(&id) else { return false };
+    let own = session.identity.keys.device();
+    loaded.members.member(&own).is_none()
+        && !loaded.members.was_member(&own)
+        && own_join(loaded, &session.identity).is_some()
+}
+
+/// A further join beside the one that did not count; what is here of the record stays.
+fn join_again(
+    inner: &WorkshopState,
+    session: &mut Session,
+    welcome: &Welcome,
+    secret: &InviteSecret,
+) -> Result<RecordId> {
+    let invited = welcome.invited.as_ref().ok_or(LetterError::NotALetter)?;
+    let (id, now) = (welcome.record, inner.clock.now().unix_s);
+    let Identity { keys, label, .. } = &session.identity;
+    let loaded = session.records.get_mut(&id).ok_or_else(|| missing(id))?;
+    let seen = [invited.invite].into();
+    let join = MemberOp::join(keys, id, &seen, now, invited.invite, secret, label);
+    let join = join.map_err(|_| Error::refused(say::invitation_damaged()))?;
+    let mut batch = Batch { epoch_keys: vec![kept(&welcome.key, keys, &id)], ..Batch::new() };
+    put_join(&join, &mut batch);
+    inner.store.commit(&id, loaded.generation, &batch)?;
+    session.records.remove(&id);
     session.changed.insert(id);
+    // What this device wrote meanwhile may count now.
+    judge_again(inner, session, id)?;
     Ok(id)
 }
 
@@ -170,7 +211,8 @@ fn is_empty(inner: &WorkshopState, session: &mut Session, id: RecordId) -> Resul
 
 /// What a record begins with whose first letter has come.
 fn begun(welcome: &Welcome, keys: &DeviceKeys) -> Batch {
-    let line = ListLine { name: welcome.name.clone(), last: None, contested: 0, waiting: 0 };
+    let line =
+        ListLine { name: welcome.name.clone(), last: None, contested: 0, waiting: 0, aside: 0 };
     let mut batch = Batch {
         epoch_keys: vec![kept(&welcome.key, keys, &welcome.record)],
         projections: vec![(projection::LIST_LINE, Some(projection::encode(&line)))],

@@ -3,9 +3,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_changes::{ChangeId, DeviceId, RecordId};
+use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId};
 use fallaway_order::PutInOrder as _;
 use fallaway_record::Moment;
+use fallaway_sharing::{Action, ChainProof, MemberOp};
 use fallaway_store::{Batch, Store};
 use fallaway_text::Phrase;
 use fallaway_text::messages::sharing as say;
@@ -15,6 +16,7 @@ use minicbor::{Decode, Encode};
 
 use crate::error::Result;
 use crate::instrument::Instrument;
+use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::projection;
 use crate::sharing::exchange::DevicesOf;
 use crate::sharing::receipts::{self, Receipts};
@@ -94,12 +96,93 @@ struct Signs {
     last: Option<i64>,
     /// Changes that it had, and with them all that they rest on.
     had: BTreeSet<ChangeId>,
+    /// The newest operations on the members that it named as seen.
+    seen: BTreeSet<MemberHash>,
 }
 
 impl Signs {
     fn at(&mut self, unix_s: i64) {
         self.last = Some(self.last.map_or(unix_s, |last| last.max(unix_s)));
     }
+}
+
+/// What is known of each device that wrote, met this one, or sent a receipt.
+fn signs(store: &dyn Store, loaded: &LoadedRecord) -> BTreeMap<DeviceId, Signs> {
+    let links: Vec<_> = loaded.record.links().collect();
+    let writers = DevicesOf::new(loaded);
+    let mut all: BTreeMap<DeviceId, Signs> = BTreeMap::new();
+    for link in &links {
+        if let Some(device) = writers.of(&link.writer) {
+            let signs = all.entry(device).or_default();
+            signs.at(link.time);
+            signs.had.insert(link.id);
+        }
+    }
+    for op in loaded.members.ops() {
+        let signs = all.entry(*op.device()).or_default();
+        signs.at(op.time());
+        // A newcomer names an invitation of which it has the welcome alone.
+        if !matches!(op.action(), Action::Join { .. }) {
+            signs.seen.insert(op.hash());
+        }
+    }
+    for kept in &loaded.signatures {
+        if let Ok(proof) = ChainProof::decode_kept(&kept.bytes) {
+            all.entry(proof.device).or_default().seen.extend(&proof.member_heads);
+        }
+    }
+    for met in meetings(store, &loaded.id) {
+        let signs = all.entry(DeviceId::from_bytes(*met.device)).or_default();
+        signs.at(met.unix_s);
+        signs.had.extend(met.heads.iter().map(|id| ChangeId::from_bytes(**id)));
+    }
+    for receipt in Receipts::load(store, &loaded.id).of_members(loaded) {
+        let signs = all.entry(receipt.device).or_default();
+        signs.at(receipt.time);
+        signs.had.extend(receipts::named(receipt, links.iter().map(|link| link.id)));
+        signs.seen.extend(receipts::named_ops(receipt, loaded));
+    }
+    for signs in all.values_mut() {
+        // Each change follows what it rests on.
+        for link in links.iter().rev() {
+            if signs.had.contains(&link.id) {
+                signs.had.extend(&link.deps);
+            }
+        }
+    }
+    all
+}
+
+/// What at least one other device of the record's people is not known to have.
+#[derive(Default)]
+pub(crate) struct Lacked {
+    pub changes: BTreeSet<ChangeId>,
+    pub ops: BTreeSet<MemberHash>,
+}
+
+impl Lacked {
+    pub(crate) fn is_empty(&self) -> bool {
+        self.changes.is_empty() && self.ops.is_empty()
+    }
+}
+
+/// What the other devices are not known to have, whoever wrote it.
+pub(crate) fn lacked(store: &dyn Store, loaded: &LoadedRecord, own: &DeviceId) -> Lacked {
+    let mut signs = signs(store, loaded);
+    let ids: Vec<ChangeId> = loaded.record.links().map(|link| link.id).collect();
+    let mut lacked = Lacked::default();
+    for member in loaded.members.members() {
+        if member.device == *own {
+            continue;
+        }
+        let Signs { had, seen, .. } = signs.remove(&member.device).unwrap_or_default();
+        lacked.changes.extend(ids.iter().filter(|id| !had.contains(*id)));
+        let heads: Vec<MemberHash> = seen.into_iter().collect();
+        let others = loaded.members.ops().filter(|op| *op.device() != member.device);
+        let others = others.map(MemberOp::hash);
+        lacked.ops.extend(others.filter(|op| !loaded.members.had_seen(&heads, op)));
+    }
+    lacked
 }
 
 impl Instrument {
@@ -110,44 +193,15 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn device_states(&self) -> Result<Vec<DeviceState>> {
         let now = self.now();
-        let met = meetings(self.inner.store.as_ref(), &self.id);
-        let receipts = Receipts::load(self.inner.store.as_ref(), &self.id);
         self.inner.with_record(self.id, |identity, loaded| {
             let own = identity.keys.device();
+            let mut signs = signs(self.inner.store.as_ref(), loaded);
             let links: Vec<_> = loaded.record.links().collect();
-            let writers = DevicesOf::new(loaded);
-            let mut signs: BTreeMap<DeviceId, Signs> = BTreeMap::new();
-            for link in &links {
-                if let Some(device) = writers.of(&link.writer) {
-                    let signs = signs.entry(device).or_default();
-                    signs.at(link.time);
-                    signs.had.insert(link.id);
-                }
-            }
-            for op in loaded.members.ops() {
-                signs.entry(*op.device()).or_default().at(op.time());
-            }
-            for met in met {
-                let signs = signs.entry(DeviceId::from_bytes(*met.device)).or_default();
-                signs.at(met.unix_s);
-                signs.had.extend(met.heads.iter().map(|id| ChangeId::from_bytes(**id)));
-            }
-            for receipt in receipts.of_members(loaded) {
-                let signs = signs.entry(receipt.device).or_default();
-                signs.at(receipt.time);
-                signs.had.extend(receipts::named(receipt, links.iter().map(|link| link.id)));
-            }
             let labels = loaded.members.labels(&own);
             let moment = |unix_s| Moment { unix_s, ..now };
             let states = loaded.members.members().into_iter().map(|member| {
-                let Signs { last, mut had } = signs.remove(&member.device).unwrap_or_default();
+                let Signs { last, had, .. } = signs.remove(&member.device).unwrap_or_default();
                 let this_device = member.device == own;
-                // Each change follows what it rests on.
-                for link in links.iter().rev() {
-                    if had.contains(&link.id) {
-                        had.extend(&link.deps);
-                    }
-                }
                 let has = |id: &ChangeId| this_device || had.contains(id);
                 let times = links.iter().map(|link| (link.time, !has(&link.id))).collect();
                 let (not_known, until) = lacks_and_until(times);

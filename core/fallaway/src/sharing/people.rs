@@ -20,9 +20,9 @@ use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::secrets::note_compared;
 use crate::keeping::workshop_state::missing;
 use crate::sharing::exchange::{
-    DevicesOf, WhyAside, judge_again, prepare_sealing, put_op, short, take_keys,
+    DevicesOf, WhyAside, judge_again, prepare_sealing, put_op, second_uses, short, take_keys,
 };
-use crate::showing::views::MergeReport;
+use crate::showing::views::{MergeReport, SecondUse};
 
 impl Instrument {
     /// Gives a member another role: the device of this fingerprint. An owner that came in later
@@ -33,7 +33,7 @@ impl Instrument {
     /// owner, or not one that may do this; when the store cannot be written.
     pub fn set_role(&self, fingerprint: &str, role: Role) -> Result<()> {
         self.write_member_op(Role::Owner, |keys, loaded, now| {
-            let device = member(loaded, fingerprint)?;
+            let device = member(loaded, &keys.device(), fingerprint)?;
             if !loaded.members.can_cap(&keys.device(), &device) {
                 return Err(Error::not_allowed(say::came_in_before()));
             }
@@ -110,8 +110,8 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotFound`] for a fingerprint of nobody; when the store cannot be written.
     pub fn compared(&self, fingerprint: &str) -> Result<()> {
-        self.inner.with_record(self.id, |_, loaded| {
-            let device = member(loaded, fingerprint)?;
+        self.inner.with_record(self.id, |identity, loaded| {
+            let device = member(loaded, &identity.keys.device(), fingerprint)?;
             note_compared(self.inner.store.as_ref(), device)
         })
     }
@@ -212,8 +212,20 @@ impl Instrument {
         })
     }
 
-    /// Takes in what is held of a device, named by its fingerprint: from then on it is a part of the
-    /// record, everywhere. Answers what came in.
+    /// Devices that came with an invitation which another one had used, and are no members.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn second_uses(&self) -> Result<Vec<SecondUse>> {
+        self.inner.with_record(self.id, |identity, loaded| {
+            Ok(second_uses(loaded, &identity.keys.device()).into_values().collect())
+        })
+    }
+
+    /// Takes in what is held of a device, named by its fingerprint or its name: from then on it is a part of
+    /// the record, everywhere. Answers what came in. What a copied device wrote ([`WhyAside::Fork`]) takes the
+    /// place of what the other one of its name wrote under the same numbers: that goes out until its device
+    /// reads a bundle and writes it again. Where both are in use there is nothing to do: each does so by itself.
     ///
     /// # Errors
     /// [`Error::NotFound`] for a device of which nothing is held; [`Error::NotAllowed`] if this device is
@@ -221,14 +233,14 @@ impl Instrument {
     pub fn accept_held(&self, fingerprint: &str) -> Result<MergeReport> {
         self.write_member_op(Role::Owner, |keys, loaded, now| {
             let devices = DevicesOf::new(loaded);
+            let labels = loaded.members.labels(&keys.device());
             let held = loaded.pending.iter().filter(|one| one.standing == ChangeStanding::Held);
             let mut last: BTreeMap<Writer, FrontierPoint> = BTreeMap::new();
             let mut others: BTreeSet<String> = BTreeSet::new();
             for one in held {
                 let Some(device) = devices.of(&one.writer) else { continue };
-                let of = device.fingerprint();
-                if of != fingerprint {
-                    others.insert(of);
+                if !is_called(&device, &labels, fingerprint) {
+                    others.insert(device.fingerprint());
                     continue;
                 }
                 let point = FrontierPoint { writer: one.writer, seq: one.seq, tip: one.hash };
@@ -350,7 +362,7 @@ pub(crate) fn removal_of(
 ) -> Result<MemberOp> {
     let named = fingerprints.iter().map(|one| {
         let left = left(loaded).find(|device| device.fingerprint() == *one);
-        left.map_or_else(|| member(loaded, one), Ok)
+        left.map_or_else(|| member(loaded, &own, one), Ok)
     });
     let named = named.collect::<Result<Vec<_>>>()?;
     let persons: Vec<_> = named.iter().map(|device| loaded.members.person(device)).collect();
@@ -392,15 +404,23 @@ fn left(loaded: &LoadedRecord) -> impl Iterator<Item = DeviceId> {
     former.into_iter()
 }
 
-/// The member of this fingerprint.
-fn member(loaded: &LoadedRecord, fingerprint: &str) -> Result<DeviceId> {
-    let members = loaded.members.members();
-    let found = members.iter().find(|member| member.device.fingerprint() == fingerprint);
+/// The member of this fingerprint, or that is called so here and nobody else is.
+fn member(loaded: &LoadedRecord, own: &DeviceId, fingerprint: &str) -> Result<DeviceId> {
+    let (members, labels) = (loaded.members.members(), loaded.members.labels(own));
+    let is_it = |member: &&Member| is_called(&member.device, &labels, fingerprint);
+    let found = members.iter().find(is_it);
     found.map(|member| member.device).ok_or_else(|| Error::NotFound {
         what: NotFoundKind::Person,
         name: fingerprint.to_owned(),
         accepted: there_are(members.iter().map(|one| one.device.fingerprint())),
     })
+}
+
+/// Whether a device has this fingerprint, or is called so: names are told apart before they are shown.
+fn is_called(device: &DeviceId, labels: &BTreeMap<DeviceId, String>, text: &str) -> bool {
+    let text = text.trim();
+    device.fingerprint().eq_ignore_ascii_case(text)
+        || labels.get(device).is_some_and(|label| label == text)
 }
 
 /// How far these devices' work is here.

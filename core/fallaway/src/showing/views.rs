@@ -71,6 +71,9 @@ pub struct InstrumentSummary {
     pub contested: usize,
     /// How many changes wait for something that has not arrived.
     pub waiting: usize,
+    /// How many changes are kept beside the record and not counted: of a copied device, of somebody who was
+    /// removed, or broken. [`crate::Instrument::held`] says of whom.
+    pub aside: usize,
     /// Whether it was put away on this device.
     pub archived: bool,
     /// How many jobs of the shop are open on it (kept on this device).
@@ -310,6 +313,8 @@ pub struct MergeReport {
     pub added: Vec<AddedBy>,
     /// Who joined.
     pub people_added: Vec<String>,
+    /// Devices that came with an invitation which another one had used: they are not let in.
+    pub second_uses: Vec<SecondUse>,
     /// Fields that have two or more values since this merge.
     pub newly_contested: Vec<ContestedField>,
     /// Changes that were here already.
@@ -325,6 +330,21 @@ pub struct MergeReport {
     pub refused: Vec<RefusedBundle>,
     /// How many bundles only said what another device has.
     pub receipts: usize,
+}
+
+/// A device that tried to join with an invitation which another one had used before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SecondUse {
+    /// What the device calls itself.
+    pub label: String,
+    /// The short text that names its key.
+    pub fingerprint: String,
+    /// Whether it is this device.
+    pub this_device: bool,
+    /// What the device is called that used the invitation first.
+    pub used_by: String,
+    /// What the device is called whose invitation it was.
+    pub invited_by: String,
 }
 
 /// What an invitation says, before it is accepted.

@@ -14,7 +14,7 @@ use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Phrase, errors};
 
-use crate::error::{Error, NotFoundKind, Result, field, there_are};
+use crate::error::{Error, NotFoundKind, Result, field, near};
 use crate::instrument::Instrument;
 
 impl Instrument {
@@ -57,7 +57,7 @@ impl Instrument {
                         [] => {
                             Accepted::nothing(NothingAccepted::Unwritten).said(say::no_touch_yet())
                         }
-                        known => there_are(known.iter().map(|touch| touch.by.as_str())),
+                        known => near(player, known.iter().map(|touch| touch.by.as_str())),
                     },
                 }),
             },

@@ -8,7 +8,7 @@ use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target};
 use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 
-use crate::error::{Error, NotFoundKind, Result, field, there_are};
+use crate::error::{Error, NotFoundKind, Result, field, near, there_are};
 use crate::instrument::Instrument;
 use crate::keeping::loaded_record::WriterLabels;
 use crate::showing::views::{ContestedField, ContestedValue, ContestedVersion, Setup, TargetView};
@@ -413,7 +413,7 @@ fn no_setup(registers: &Registers, wanted: &str) -> Error {
     Error::NotFound {
         what: NotFoundKind::Setup,
         name: wanted.to_owned(),
-        accepted: there_are(names),
+        accepted: near(wanted, names),
     }
 }
 

@@ -12,7 +12,7 @@ friday = Freitagabend, beide ohne Netz
 backstage = Hinter der Bühne sieht der Spieler die Werte an, notiert ein Schnarren und will die tiefste Saite höher.
 same_evening = Am selben Abend hat der Techniker, der davon nichts weiß, den Bass noch einmal für eine Stunde auf der Werkbank und senkt genau diese Saite.
 saturday = Samstag, die Bündel kreuzen sich
-second_first = Die zweite Datei des Spielers kommt vor der ersten an. Sie wartet; nichts geht verloren.
+second_first = Die zweite Datei des Spielers kommt vor der ersten an. Sie enthält alles, was tech fehlen kann; die erste bringt dann nichts Neues.
 two_values = Beide haben für dieselbe Saite einen anderen Sollwert gesetzt. Beide Werte bleiben, und der Plan wählt keinen. Nach einem Wort am Telefon entscheidet der Spieler.
 up_again = Also geht die Saite wieder nach oben. = heißt "wie zuvor".
 january = Januar, ein trockener Winter

@@ -442,13 +442,14 @@ examples_forecast =
 about_history = Was gemessen und getan wurde, das Neueste zuletzt
 arg_history_last = Nur die letzten so vielen Einträge
 arg_history_only = Nur eine Art von Einträgen
-arg_history_visit = Nur der offene Termin, oder der letzte
+arg_history_visit = Nur der Termin dieses Eintrags [sonst: der offene oder der letzte]
 arg_history_clean = Ohne das Gestrichene
 examples_history =
     Beispiele:
       fallaway history
       fallaway history --last 20 --only readings
       fallaway history --visit
+      fallaway history --visit k3
 about_setup = Die Sollwerte: übernehmen, ändern, umbenennen, löschen, zeigen
 about_setup_take = Die heutigen Messungen als Sollwerte übernehmen
 arg_setup_take_name = Wie das Setup heißen soll: "Bühne", "Drop D"
@@ -560,7 +561,7 @@ examples_held =
     Zurückgehalten wird, was ein entferntes Gerät schrieb, bevor es davon wusste, was ein kopiertes Gerät doppelt
     schrieb, und was jemand schrieb, der nur lesen darf.
 about_accept_held = Aufnehmen, was von einem Gerät zurückgehalten wird
-arg_accept_held_fingerprint = Der Fingerabdruck des Geräts, wie ihn `fallaway held` zeigt
+arg_accept_held_fingerprint = Name oder Fingerabdruck des Geräts, wie `fallaway held` sie zeigt
 examples_accept_held =
     Beispiel:
       fallaway accept-held 3QCX-P6Z5-BT6Q-CH5B
@@ -620,13 +621,13 @@ examples_recover =
 about_bundle = Neues in eine Datei schreiben oder aus einer einlesen
 about_bundle_out = Die Akte, oder was darin neu ist, in eine Datei schreiben
 arg_bundle_out_file = Die Datei
-arg_bundle_out_new = Nur, was seit der letzten geschriebenen neu ist
+arg_bundle_out_new = Nur, was jemand vielleicht noch nicht hat, wer es auch geschrieben hat
 about_bundle_in = Bündeldateien einlesen
 arg_bundle_in_files = Die Dateien
 examples_bundle =
     Beispiele:
       fallaway bundle out fuer-player.fallaway        alles
-      fallaway bundle out fuer-player.fallaway --new  was seit der letzten neu ist
+      fallaway bundle out fuer-player.fallaway --new  was jemand vielleicht noch nicht hat
       fallaway bundle in von-player.fallaway
 
     Die Datei lässt sich auf jedem Weg senden. Sie ist verschlüsselt: nur wer das Instrument teilt, kann

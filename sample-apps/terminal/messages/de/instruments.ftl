@@ -17,6 +17,10 @@ list_waiting = { $count ->
     [one] eine Änderung wartet auf etwas, das noch nicht da ist
    *[other] { $count } Änderungen warten auf etwas, das noch nicht da ist
   }
+list_aside = { $count ->
+    [one] eine Änderung steht daneben: fallaway held
+   *[other] { $count } Änderungen stehen daneben: fallaway held
+  }
 list_unnamed = (noch nichts angekommen)
 two_values_hint = { $places }: fallaway two-values
 newer_facts = { $count ->

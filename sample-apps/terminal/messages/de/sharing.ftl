@@ -21,6 +21,7 @@ invited_words = Die Wörter vorlesen, oder die zweite Zeile als Code zeigen. Sie
    *[other] { $days } Tage
   } lang.
 invited_next = Die Wörter auf einem Weg übergeben, ein Bündel auf einem anderen: fallaway bundle out DATEI. Wer beides hat, kann beitreten und den ganzen Verlauf lesen; die Wörter allein öffnen nichts.
+invited_welcome = Die Wörter auf einem Weg übergeben, { $file } auf einem anderen. Wer beides hat, kann beitreten und den ganzen Verlauf lesen; die Wörter allein öffnen nichts.
 written_down = Die Wörter zur Wiederherstellung sind nicht mehr auf diesem Gerät.
 no_recovery_words = Dieses Gerät hat keine Wörter zur Wiederherstellung dieses Instruments: Sie sind aufgeschrieben, oder ein anderes Gerät hat sie gezogen.
 recovery_hint = Diese zwölf Wörter auf Papier schreiben, dann: fallaway recovery-words --written-down. Sind alle Geräte verloren, so wird mit ihnen und einem Bündel ein neues Gerät zum Verwalter. Wer sie hat, steht über allen, die verwalten.
@@ -41,7 +42,8 @@ held = { $device } ({ $fingerprint }): { $entries ->
     [one] ein Wert
    *[other] { $values } Werte
   }: { $why }
-held_hint = Ein Gerät, das alles verwaltet, nimmt es mit `fallaway accept-held FINGERABDRUCK` auf; sonst bleibt es neben der Akte.
+held_hint = Ein Gerät, das alles verwaltet, nimmt es mit `fallaway accept-held GERÄT` auf; sonst bleibt es neben der Akte.
+held_ask = Zwei Geräte schreiben unter dem Namen von { $device }. Was jetzt aufgenommen wird, tritt an die Stelle dessen, was das andere geschrieben hat: das ist draußen, bis sein Gerät ein Bündel von hier liest und es neu schreibt. Sind beide in Gebrauch, ist nichts zu tun: jedes schreibt das Seine von selbst neu.
 role_given = { $fingerprint } darf ab jetzt: { $role }. Ein Bündel senden, damit die anderen es erfahren.
 not_words = das sind keine Wörter: es ist kein Text
 invitation = „{ $name }“: Beitritt bis { $expires } möglich, Recht: { $role }.
@@ -49,7 +51,7 @@ compare = Mit dem Bildschirm dessen vergleichen, von dem die Einladung kommt (fa
 joined = „{ $name }“ beigetreten, Recht: { $role }.
 joined_next = Ein eigenes Bündel zurücksenden, damit die anderen dieses Gerät kennen: fallaway bundle out DATEI
 whole_record = Die ganze Akte steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
-what_is_new = Das Neue steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
+what_is_new = Was jemand vielleicht noch nicht hat, steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
 bytes = { $count } Byte
 kilobytes = { $count } kB
 some_refused = { $file }: { $count ->
@@ -60,6 +62,8 @@ of_file = { $file }: { $why }
 too_large = { $file } hat { $bytes } Byte; möglich: bis { $most }
 merged = Eingelesen in „{ $name }“
 person_joined = { $person } ist beigetreten
+second_use = { $who } ({ $fingerprint }) kam mit der Einladung, die { $used_by } schon benutzt hatte, und ist nicht dabei. Ist das Gerät bekannt, neu einladen; wenn nicht, hat noch jemand die Wörter gesehen: niemanden mehr damit einladen.
+not_let_in = Dieses Gerät ist nicht dabei: { $used_by } hatte die Einladung vorher benutzt. { $invited_by } um eine neue bitten und sie hier annehmen; es geht nichts verloren.
 from = von { $by }: { $what }
 values = { $count ->
     [one] 1 Wert
@@ -101,7 +105,7 @@ so_far = { $done } von { $total } { $total ->
    *[other] Bündeln
   }
 no_certificate = { $file } enthält kein Zertifikat; möglich: eine Datei, die mit -----BEGIN CERTIFICATE----- beginnt
-nothing_unsent = Seit dem letzten Bündel gibt es nichts Neues.
+nothing_unsent = Nichts Neues: alle haben alles.
 meet_how = ein Gerät wartet: fallaway meet --listen; das andere geht hin: fallaway meet ADRESSE --code ZIFFERN
 listening = Warten auf das andere Gerät im selben Netz. Dort eingeben:
 cannot_listen = an { $address } kann nicht gewartet werden: { $reason }

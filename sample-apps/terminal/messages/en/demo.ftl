@@ -12,7 +12,7 @@ friday = Friday night, both offline
 backstage = Backstage the player looks at the numbers, notes a buzz, and wants the lowest string higher.
 same_evening = The same evening the tech, who knows nothing of this, has the bass back on the bench for an hour and lowers that very string.
 saturday = Saturday, the bundles cross
-second_first = The player's second file arrives before the first. It waits; nothing is lost.
+second_first = The player's second file arrives before the first. It holds all that tech may lack; the first then brings nothing new.
 two_values = Both have set a different target for the same string. Both values are kept, and the plan does not choose. After a word on the phone the player settles it.
 up_again = So the string goes up again. = means "the same as before".
 january = January, a dry winter

@@ -441,13 +441,14 @@ examples_forecast =
 about_history = What was measured and done, newest last
 arg_history_last = Only the last so many entries
 arg_history_only = Only one kind of entry
-arg_history_visit = Only the open visit, or the last one
+arg_history_visit = Only the visit of this entry [else: the open one, or the last]
 arg_history_clean = Leave out what was crossed out
 examples_history =
     Examples:
       fallaway history
       fallaway history --last 20 --only readings
       fallaway history --visit
+      fallaway history --visit k3
 about_setup = Your targets: take, change, rename, delete, show
 about_setup_take = Take today's readings as targets
 arg_setup_take_name = What you call the setup: "stage", "drop D"
@@ -558,7 +559,7 @@ examples_held =
     Held is what a removed device wrote before it heard of it, what a copied device wrote twice, and what
     somebody wrote who may only read.
 about_accept_held = Take in what is held of a device
-arg_accept_held_fingerprint = The device's fingerprint, as `fallaway held` shows it
+arg_accept_held_fingerprint = The device's name or fingerprint, as `fallaway held` shows them
 examples_accept_held =
     Example:
       fallaway accept-held 3QCX-P6Z5-BT6Q-CH5B
@@ -618,13 +619,13 @@ examples_recover =
 about_bundle = Export what is new to a file, or import such a file
 about_bundle_out = Export the record, or what is new in it, to a file
 arg_bundle_out_file = The file
-arg_bundle_out_new = Only what is new since the last one that was written
+arg_bundle_out_new = Only what somebody is not known to have yet, whoever wrote it
 about_bundle_in = Import bundle files
 arg_bundle_in_files = The files
 examples_bundle =
     Examples:
       fallaway bundle out for-player.fallaway        everything
-      fallaway bundle out for-player.fallaway --new  what is new since the last one
+      fallaway bundle out for-player.fallaway --new  what somebody may not have yet
       fallaway bundle in from-player.fallaway
 
     Send the file any way you like. It is sealed: only the people of the instrument can read it.

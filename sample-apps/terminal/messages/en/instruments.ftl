@@ -17,6 +17,10 @@ list_waiting = { $count ->
     [one] one change waiting for something that has not arrived
    *[other] { $count } changes waiting for something that has not arrived
   }
+list_aside = { $count ->
+    [one] one change kept aside: fallaway held
+   *[other] { $count } changes kept aside: fallaway held
+  }
 list_unnamed = (nothing has arrived yet)
 two_values_hint = { $places }: fallaway two-values
 newer_facts = { $count ->

@@ -21,6 +21,7 @@ invited_words = Read the words out, or show the second line as a code. They work
    *[other] { $days } days
   }.
 invited_next = Hand over the words by one way and a bundle file by another: fallaway bundle out FILE. Whoever has both can join and read the whole history; the words alone open nothing.
+invited_welcome = Hand over the words by one way and { $file } by another. Whoever has both can join and read the whole history; the words alone open nothing.
 written_down = The recovery words are on this device no more.
 no_recovery_words = This device has no recovery words of the instrument: they are written down, or another device drew them.
 recovery_hint = Write these twelve words down on paper, then: fallaway recovery-words --written-down. If every device is lost, they and a bundle file make a new one an owner. Whoever has them is above every owner.
@@ -41,7 +42,8 @@ held = { $device } ({ $fingerprint }): { $entries ->
     [one] one value
    *[other] { $values } values
   }: { $why }
-held_hint = An owner takes it in with `fallaway accept-held FINGERPRINT`; else it stays beside the record.
+held_hint = An owner takes it in with `fallaway accept-held DEVICE`; else it stays beside the record.
+held_ask = Two devices write under the name of { $device }. What you take in takes the place of what the other one wrote: that goes out until its device reads a bundle of yours and writes it again. If both devices are in use, leave it: each of them does so by itself.
 role_given = { $fingerprint } may from now on: { $role }. Send a bundle, so that the others know.
 not_words = these are no words: it is not text
 invitation = “{ $name }”: you may join as { $role } until { $expires }.
@@ -49,7 +51,7 @@ compare = Compare with the screen of whoever invited you (fallaway people): { $i
 joined = Joined “{ $name }” as { $role }.
 joined_next = Send a bundle file of yours back, so that they know this device: fallaway bundle out FILE
 whole_record = The whole record is in { $file } ({ $size }), sealed for the people of this instrument.
-what_is_new = What is new is in { $file } ({ $size }), sealed for the people of this instrument.
+what_is_new = What somebody may not have yet is in { $file } ({ $size }), sealed for the people of this instrument.
 bytes = { $count } bytes
 kilobytes = { $count } kB
 some_refused = { $file }: { $count ->
@@ -60,6 +62,8 @@ of_file = { $file }: { $why }
 too_large = { $file } has { $bytes } bytes; accepted: up to { $most }
 merged = Merged into “{ $name }”
 person_joined = { $person } has joined
+second_use = { $who } ({ $fingerprint }) came with the invitation that { $used_by } had used, and is not let in. If you know that device, invite it anew; if not, somebody else has seen the words: invite nobody else with them.
+not_let_in = This device is not let in: { $used_by } had used the invitation before. Ask { $invited_by } for another one and accept it here; nothing is lost.
 from = from { $by }: { $what }
 values = { $count ->
     [one] 1 value
@@ -101,7 +105,7 @@ so_far = { $done } of { $total } { $total ->
    *[other] bundles
   }
 no_certificate = { $file } holds no certificate; accepted: a file that begins with -----BEGIN CERTIFICATE-----
-nothing_unsent = Nothing is new since the last bundle.
+nothing_unsent = Nothing new: everybody has everything.
 meet_how = one device listens: fallaway meet --listen; the other one goes there: fallaway meet ADDRESS --code DIGITS
 listening = Waiting for the other device, in the same network. Type there:
 cannot_listen = cannot listen at { $address }: { $reason }

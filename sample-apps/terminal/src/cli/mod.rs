@@ -319,8 +319,8 @@ pub struct HistoryArgs {
     pub last: Option<usize>,
     #[arg(long, value_enum, value_name = "KIND")]
     pub only: Option<KindWord>,
-    #[arg(long)]
-    pub visit: bool,
+    #[arg(long, value_name = "ENTRY", num_args = 0..=1, default_missing_value = "")]
+    pub visit: Option<String>,
     #[arg(long)]
     pub clean: bool,
 }

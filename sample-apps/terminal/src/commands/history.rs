@@ -21,12 +21,15 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
     let view = instrument.details()?;
     let mut all = instrument
         .history(&HistoryFilter { hide_retracted: args.clean, ..HistoryFilter::default() })?;
-    if args.visit {
-        let visit = view
-            .open_visit
-            .as_ref()
-            .map(|visit| visit.id)
-            .or_else(|| all.iter().rev().find_map(|view| view.entry.visit));
+    if let Some(named) = args.visit.as_deref() {
+        let visit = if named.trim().is_empty() {
+            let open = view.open_visit.as_ref().map(|visit| visit.id);
+            open.or_else(|| all.iter().rev().find_map(|view| view.entry.visit))
+        } else {
+            // The visit's first line, or any line of it.
+            let entry = instrument.entry(named)?.entry;
+            Some(entry.visit.unwrap_or(entry.id))
+        };
         all.retain(|view| Some(view.entry.id) == visit || view.entry.visit == visit);
     }
     if let Some(kind) = args.only {

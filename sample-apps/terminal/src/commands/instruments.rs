@@ -145,6 +145,9 @@ pub fn list(
         if one.waiting > 0 {
             notes.push(say::list_waiting(one.waiting));
         }
+        if one.aside > 0 {
+            notes.push(say::list_aside(one.aside));
+        }
         let unnamed = one.name.is_empty();
         let name = if unnamed { say::list_unnamed() } else { Phrase::written(&one.name) };
         let last = one.last_entry.map_or_else(Phrase::empty, names::moment);

@@ -72,7 +72,11 @@ pub fn invite(context: &mut Context<'_, '_>, args: &InviteArgs) -> Outcome {
         }
         return Ok(printer.say(Style::Quiet, &words::codes_next())?);
     }
-    Ok(printer.say(Style::Quiet, &words::invited_next())?)
+    let next = match &args.welcome {
+        Some(file) => words::invited_welcome(shown(file)),
+        None => words::invited_next(),
+    };
+    Ok(printer.say(Style::Quiet, &next)?)
 }
 
 /// The words that were typed, are in their file, or are typed in now.

@@ -1,5 +1,6 @@
 //! Who is out: removals, leaving, invitations withdrawn, and what is held.
 
+use fallaway::{HeldWork, WhyAside};
 use fallaway_text::{Phrase, names};
 use serde_json::json;
 
@@ -67,7 +68,7 @@ pub fn withdraw(context: &mut Context<'_, '_>, invitation: Option<&str>) -> Outc
 pub fn held(context: &mut Context<'_, '_>) -> Outcome {
     let held = context.instrument()?.held()?;
     if context.common.json {
-        let one = |one: &fallaway::HeldWork| {
+        let one = |one: &HeldWork| {
             json!({
                 "device": one.device, "fingerprint": one.fingerprint,
                 "why": say(&one.why.phrase()), "entries": one.entries, "values": one.values,
@@ -91,7 +92,13 @@ pub fn held(context: &mut Context<'_, '_>) -> Outcome {
 
 /// Takes in what is held of a device.
 pub fn accept_held(context: &mut Context<'_, '_>, fingerprint: &str) -> Outcome {
-    let report = context.instrument()?.accept_held(fingerprint)?;
+    let instrument = context.instrument()?;
+    let named = |one: &&HeldWork| one.fingerprint == fingerprint || one.device == fingerprint;
+    let held = instrument.held()?;
+    if let Some(copied) = held.iter().filter(named).find(|one| one.why == WhyAside::Fork) {
+        context.ask(&words::held_ask(&copied.device))?;
+    }
+    let report = instrument.accept_held(fingerprint)?;
     if context.common.json {
         return context.json(&shapes::merge(&report));
     }

@@ -11,7 +11,7 @@ use super::{visits, which};
 use crate::cli::{PostureWord, ReadArgs, SideWord, What};
 use crate::error::Outcome;
 use crate::messages::bench as say;
-use crate::parse::minus;
+use crate::parse::{minus, tools};
 use crate::render::Table;
 use crate::voice;
 
@@ -26,7 +26,7 @@ pub fn read(context: &mut Context<'_, '_>, args: &ReadArgs) -> Outcome {
     let spec = instrument.details()?.spec;
     let quantity = which::quantity_of(&instrument, args.what, &args.way, &spec)?;
     let text = minus::plain(&joined(&args.values));
-    let named = args.tool.as_ref().map(|label| label.parse::<Tool>()).transpose();
+    let named = args.tool.as_ref().map(|label| tools::tool(label)).transpose();
     let named = named.map_err(fallaway::Error::from)?;
     let options = PassOptions {
         places: places(args, &spec)?,

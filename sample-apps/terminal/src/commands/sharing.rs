@@ -4,7 +4,7 @@ use std::fs;
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
-use fallaway::{MergeReport, Role, WaitingFor};
+use fallaway::{MergeReport, Role, SecondUse, WaitingFor};
 use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
@@ -22,7 +22,8 @@ const MAX_FILE: u64 = 256 << 20;
 
 /// Shows who shares the instrument.
 pub fn people(context: &mut Context<'_, '_>) -> Outcome {
-    let view = context.instrument()?.details()?;
+    let instrument = context.instrument()?;
+    let (view, outside) = (instrument.details()?, instrument.second_uses()?);
     if context.common.json {
         return context.json(&view.people.iter().map(shapes::person).collect::<Vec<_>>());
     }
@@ -39,8 +40,22 @@ pub fn people(context: &mut Context<'_, '_>) -> Outcome {
             },
         ]);
     }
-    context.printer().table(&table)?;
+    let mut printer = context.printer();
+    printer.table(&table)?;
+    for one in &outside {
+        // It begins with what a device calls itself.
+        printer.hung(Style::Caution, "", 2, &say(&second_use(one)))?;
+    }
     Ok(())
+}
+
+/// That an invitation was used a second time: what it means for this device, or whom to ask.
+fn second_use(one: &SecondUse) -> Phrase {
+    if one.this_device {
+        words::not_let_in(&one.used_by, &one.invited_by)
+    } else {
+        words::second_use(&one.label, &one.fingerprint, &one.used_by)
+    }
 }
 
 /// Shows what each device is known to have.
@@ -102,7 +117,7 @@ pub fn bundle(context: &mut Context<'_, '_>, action: BundleAction) -> Outcome {
 fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome {
     let instrument = context.instrument()?;
     let path = context.world.path(file);
-    let bundle = if new { instrument.bundle_unsent()? } else { Some(instrument.bundle_out()?) };
+    let bundle = if new { instrument.bundle_lacking()? } else { Some(instrument.bundle_out()?) };
     let Some(bundle) = bundle else {
         return context.done(&words::nothing_unsent(), &json!({ "file": null, "bytes": 0 }));
     };
@@ -170,6 +185,9 @@ pub(super) fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) 
     let mut lines = Vec::new();
     for person in report.people_added.iter().filter(|person| **person != me) {
         lines.push((Style::Plain, words::person_joined(person)));
+    }
+    for one in &report.second_uses {
+        lines.push((Style::Caution, second_use(one)));
     }
     for added in &report.added {
         let mut parts: Vec<Phrase> = added.entries.iter().map(|one| one.text.clone()).collect();

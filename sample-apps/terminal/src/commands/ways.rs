@@ -13,6 +13,7 @@ use super::reading::posture;
 use crate::cli::{Order, ToolArgs, UsualArgs, What};
 use crate::error::{Error, Outcome};
 use crate::messages::{app, bench as say};
+use crate::parse::tools;
 use crate::render::Style;
 use crate::render::printer::columns;
 use crate::voice;
@@ -79,7 +80,7 @@ pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
     let text = args.tool.join(" ");
     let tool = match text.trim() {
         "" => None,
-        label => Some(label.parse::<Tool>().map_err(fallaway::Error::from)?),
+        label => Some(tools::tool(label).map_err(fallaway::Error::from)?),
     };
     let usual = tool.map_or(&KINDS[..], |tool| usual_readings(tool.kind()));
     let readings = if args.readings.is_empty() { usual } else { &args.readings };

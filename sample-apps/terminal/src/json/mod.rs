@@ -40,6 +40,7 @@ pub fn summary(summary: &InstrumentSummary) -> Value {
         "last_entry": summary.last_entry.map(moment),
         "two_values": summary.contested,
         "waiting": summary.waiting,
+        "set_aside": summary.aside,
         "archived": summary.archived,
     })
 }
@@ -139,11 +140,19 @@ pub fn merge(report: &MergeReport) -> Value {
         .refused
         .iter()
         .map(|refused| json!({ "bundle": refused.bundle, "reason": say(&refused.reason) }));
+    let second_uses = report.second_uses.iter().map(|one| {
+        json!({
+            "label": one.label, "fingerprint": one.fingerprint,
+            "this_device": one.this_device, "used_by": one.used_by,
+            "invited_by": one.invited_by,
+        })
+    });
     json!({
         "instrument": report.instrument.to_string(),
         "name": report.name,
         "added": added.collect::<Vec<_>>(),
         "joined": report.people_added,
+        "second_uses": second_uses.collect::<Vec<_>>(),
         "two_values": (1..).zip(&report.newly_contested).map(|(place, field)| two_values(place, field)).collect::<Vec<_>>(),
         "already_here": report.already_here,
         "waiting": report.waiting,

@@ -16,6 +16,7 @@ use crate::voice;
 enum Part {
     Rod,
     Saddle,
+    Intonation,
     Nut,
     Post,
     Springs,
@@ -96,10 +97,19 @@ pub fn adjustments(
 /// # Errors
 /// As [`places::numbered`].
 pub fn with_numbers(words: &[String], spec: &InstrumentSpec) -> Result<Vec<String>, Phrase> {
-    let words: Vec<String> =
-        words.iter().flat_map(|word| word.split_whitespace()).map(str::to_owned).collect();
+    // A string is shown as "4 (E)".
+    let is_label = |word: &str| word.starts_with('(') && word.ends_with(')');
+    let words = words.iter().flat_map(|word| word.split_whitespace());
+    let mut words: Vec<String> = words.filter(|word| !is_label(word)).map(str::to_owned).collect();
+    // As the plan says it: the bass post.
+    if let [side, post, ..] = words.as_mut_slice()
+        && self::side(&side.to_lowercase()).is_some()
+        && part(&post.to_lowercase()) == Some(Part::Post)
+    {
+        std::mem::swap(side, post);
+    }
     let first = words.first().and_then(|word| part(&word.to_lowercase()));
-    if !matches!(first, Some(Part::Saddle | Part::Nut)) {
+    if !matches!(first, Some(Part::Saddle | Part::Nut | Part::Intonation)) {
         return Ok(words);
     }
     let named = words.iter().enumerate().map(|(at, word)| match at {
@@ -115,7 +125,8 @@ fn part(word: &str) -> Option<Part> {
         "saddle" | "saddles" => Part::Saddle,
         "nut" | "slot" | "slots" => Part::Nut,
         "post" | "posts" => Part::Post,
-        "spring" | "springs" => Part::Springs,
+        "intonation" => Part::Intonation,
+        "spring" | "springs" | "claw" => Part::Springs,
         "pickup" | "pickups" => Part::Pickup,
         "neck" | "joint" | "shim" => Part::Neck,
         "fret" | "frets" => Part::Frets,
@@ -158,13 +169,15 @@ impl Details {
                     | "height"
                     | "rod"
                     | "side"
+                    | "screw"
+                    | "claw"
             ) {
                 continue;
             }
             if part == Part::Neck && *word == "shim" {
                 continue;
             }
-            let has_strings = matches!(part, Part::Saddle | Part::Nut);
+            let has_strings = matches!(part, Part::Saddle | Part::Nut | Part::Intonation);
             if has_strings
                 && found.strings.is_none()
                 && let Some(strings) = places::strings(word)?
@@ -284,6 +297,7 @@ impl Details {
             },
             Part::Nut if self.strings.is_none() => vec![AdjustedPart::Nut],
             Part::Nut => strings()?.into_iter().map(AdjustedPart::NutSlot).collect(),
+            Part::Intonation => strings()?.into_iter().map(AdjustedPart::SaddlePosition).collect(),
             Part::Saddle => {
                 let adjusted: fn(StringPlace) -> AdjustedPart = match self.way {
                     Some(Way::Back | Way::Forward) => AdjustedPart::SaddlePosition,

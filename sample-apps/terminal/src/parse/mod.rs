@@ -10,4 +10,5 @@ pub mod facts;
 pub mod minus;
 pub mod moments;
 pub mod places;
+pub mod tools;
 pub mod turns;

@@ -62,9 +62,12 @@ pub fn string(word: &str) -> Result<StringPlace, Phrase> {
 /// # Errors
 /// For a note that no string has, or several: then which they are.
 pub fn numbered(text: &str, spec: &InstrumentSpec) -> Result<String, Phrase> {
-    let parts = text.split(',').map(|part| match by_note(part, spec)? {
-        Some(place) => Ok(place.to_string()),
-        None => Ok(part.to_owned()),
+    let parts = text.split(',').map(|part| {
+        // As it is shown: "1 (G)".
+        let part = part.trim();
+        let labelled = part.strip_suffix(')').and_then(|part| part.split_once(" ("));
+        let part = labelled.map_or(part, |(number, _)| number.trim());
+        Ok(by_note(part, spec)?.map_or_else(|| part.to_owned(), |place| place.to_string()))
     });
     Ok(parts.collect::<Result<Vec<_>, Phrase>>()?.join(","))
 }

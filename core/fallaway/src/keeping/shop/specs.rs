@@ -5,7 +5,7 @@ use fallaway_record::SetupId;
 
 use super::model::ShopSpec;
 use super::work::check_text;
-use crate::error::{Error, NotFoundKind, Result, there_are};
+use crate::error::{Error, NotFoundKind, Result, near};
 use crate::instrument::Instrument;
 use crate::workshop::Workshop;
 use crate::writing::targets_from::SourceTargets;
@@ -86,6 +86,6 @@ fn no_spec(name: &str, there: &[ShopSpec]) -> Error {
     Error::NotFound {
         what: NotFoundKind::Spec,
         name: name.to_owned(),
-        accepted: there_are(there.iter().map(|one| one.name.as_str())),
+        accepted: near(name, there.iter().map(|one| one.name.as_str())),
     }
 }

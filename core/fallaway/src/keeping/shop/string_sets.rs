@@ -7,7 +7,7 @@ use fallaway_record::{SpecField, StringChange};
 use super::model::StringSet;
 use super::specs::by_name;
 use super::work::check_text;
-use crate::error::{Error, NotFoundKind, Result, there_are};
+use crate::error::{Error, NotFoundKind, Result, near};
 use crate::instrument::Instrument;
 use crate::workshop::Workshop;
 
@@ -88,6 +88,6 @@ fn no_set(name: &str, there: &[StringSet]) -> Error {
     Error::NotFound {
         what: NotFoundKind::StringSet,
         name: name.to_owned(),
-        accepted: there_are(there.iter().map(|one| one.name.as_str())),
+        accepted: near(name, there.iter().map(|one| one.name.as_str())),
     }
 }

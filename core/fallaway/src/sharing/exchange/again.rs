@@ -16,7 +16,7 @@ use super::quotas::DevicesOf;
 use super::why_aside::WhyAside;
 use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::secrets::{Identity, SEALED};
-use crate::keeping::workshop_state::{rename_within, renamed_put};
+use crate::keeping::workshop_state::{own_join, rename_within, renamed_put};
 
 /// What is written again.
 #[derive(Default)]
@@ -42,8 +42,8 @@ impl Line {
 
 impl SaidAgain {
     /// The changes of this device that left the document with a fork, or with what somebody else wrote
-    /// who was no member in the end; and those that stand beside it for such a reason, as far as they
-    /// are not said again yet.
+    /// who was no member in the end; and those that stand beside it for such a reason, or because another
+    /// device had used its invitation, as far as they are not said again yet.
     pub(super) fn of(
         loaded: &LoadedRecord,
         identity: &Identity,
@@ -54,12 +54,15 @@ impl SaidAgain {
             return Self::default();
         }
         let device = identity.keys.device();
+        // Its first invitation had been used: what it wrote in good faith was nobody's.
+        let came_second = own_join(loaded, identity).is_some();
         let is_late = |(id, one): &(&ChangeId, &Candidate)| {
             let held = outcome.aside.get(*id);
             one.proof.device == device
                 && held.is_some_and(|(standing, why)| {
                     *standing == ChangeStanding::Held
-                        && matches!(why, WhyAside::Fork | WhyAside::Behind)
+                        && (matches!(why, WhyAside::Fork | WhyAside::Behind)
+                            || came_second && *why == WhyAside::Reader)
                 })
         };
         let late = gathered.candidates.iter().filter(is_late);

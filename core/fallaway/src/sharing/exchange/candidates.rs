@@ -7,8 +7,8 @@ use std::sync::Arc;
 use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
 use fallaway_order::OneByOne as _;
 use fallaway_sharing::{
-    ChainProof, ChangeBundle, MemberOp, OpenError, Payload, UnverifiedReceipt, VerifiedBefore,
-    bundle_id, open_beside,
+    Action, ChainProof, ChangeBundle, MemberOp, OpenError, Payload, Skip, Status,
+    UnverifiedReceipt, VerifiedBefore, bundle_id, open_beside,
 };
 use fallaway_store::{Batch, ChangeStanding, StoredChange, StoredMemberOp};
 use fallaway_text::Phrase;
@@ -19,7 +19,7 @@ use crate::error::{Error, Result};
 use crate::keeping::callbacks::ProgressListener;
 use crate::keeping::loaded_record::{LoadedRecord, named_by};
 use crate::sharing::relay::{LogUnit, units_of};
-use crate::showing::views::RefusedBundle;
+use crate::showing::views::{RefusedBundle, SecondUse};
 
 /// What the bundles of a file hold, after everything that needs no record was proved.
 #[derive(Default)]
@@ -105,15 +105,17 @@ impl VerifiedBefore for Here<'_> {
 /// Member operations on their way in.
 pub(super) struct Arriving {
     members: HashSet<DeviceId>,
+    second_uses: BTreeMap<MemberHash, SecondUse>,
     new: BTreeMap<MemberHash, Vec<u8>>,
     gone: BTreeSet<MemberHash>,
 }
 
 impl Arriving {
     /// Before any has come.
-    pub(super) fn at(loaded: &LoadedRecord) -> Self {
+    pub(super) fn at(loaded: &LoadedRecord, own: &DeviceId) -> Self {
         let members = loaded.members.members().iter().map(|m| m.device).collect();
-        Self { members, new: BTreeMap::new(), gone: BTreeSet::new() }
+        let second_uses = second_uses(loaded, own);
+        Self { members, second_uses, new: BTreeMap::new(), gone: BTreeSet::new() }
     }
 
     /// Takes these in. Which of them are kept is asked at the end: to who has come in last everything
@@ -137,14 +139,15 @@ impl Arriving {
         Ok(())
     }
 
-    /// Puts those that are kept into the batch, with these changes in mind; the names of who is new.
+    /// Puts those that are kept into the batch, with these changes in mind; the names of who is new, and who came
+    /// with an invitation that another one had used.
     pub(super) fn file(
         mut self,
         loaded: &mut LoadedRecord,
         own: &DeviceId,
         changes: &[ChangeBundle],
         batch: &mut Batch,
-    ) -> Vec<String> {
+    ) -> (Vec<String>, Vec<SecondUse>) {
         let LoadedRecord { members, signatures, .. } = &mut *loaded;
         let named = || {
             let mut named = named_by(signatures);
@@ -161,10 +164,49 @@ impl Arriving {
         batch.members.extend(new);
         let mut labels = loaded.members.labels(own);
         let now = loaded.members.members().into_iter();
-        now.filter(|m| !self.members.contains(&m.device))
-            .filter_map(|m| labels.remove(&m.device))
-            .collect()
+        let added = now.filter(|m| !self.members.contains(&m.device));
+        let added = added.filter_map(|m| labels.remove(&m.device)).collect();
+        let mut uses = second_uses(loaded, own);
+        uses.retain(|join, _| !self.second_uses.contains_key(join));
+        (added, uses.into_values().collect())
     }
+}
+
+/// The joins of devices that are no members, because another join used their invitation.
+pub(crate) fn second_uses(
+    loaded: &LoadedRecord,
+    own: &DeviceId,
+) -> BTreeMap<MemberHash, SecondUse> {
+    let members = &loaded.members;
+    let mut found = BTreeMap::new();
+    for op in members.ops() {
+        let (Action::Join { label, invite, .. }, Some(Status::Skipped(Skip::Used(first)))) =
+            (op.action(), members.status(&op.hash()))
+        else {
+            continue;
+        };
+        let device = *op.device();
+        if members.member(&device).is_some() {
+            continue;
+        }
+        let labels = members.labels(own);
+        let name = |op: Option<&MemberOp>| {
+            let device = op.map(MemberOp::device);
+            device.map_or_else(String::new, |device| match labels.get(device) {
+                Some(label) => label.clone(),
+                None => device.fingerprint(),
+            })
+        };
+        let one = SecondUse {
+            label: label.clone(),
+            fingerprint: device.fingerprint(),
+            this_device: device == *own,
+            used_by: name(members.op(first)),
+            invited_by: name(members.op(invite)),
+        };
+        found.insert(op.hash(), one);
+    }
+    found
 }
 
 /// A verified change that is not in the document yet.

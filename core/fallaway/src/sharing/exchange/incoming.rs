@@ -28,7 +28,7 @@ use crate::keeping::workshop_state::{COMPACT_AFTER_MERGE, WorkshopState, missing
 use crate::sharing::receipts;
 use crate::sharing::relay::{self, Came, LogPage};
 use crate::showing::card::{KeptLatest, Latest};
-use crate::showing::views::{MergeReport, RefusedBundle};
+use crate::showing::views::{MergeReport, RefusedBundle, SecondUse};
 use crate::workshop::Workshop;
 use crate::writing::setups;
 
@@ -184,7 +184,7 @@ fn merge_opened(
 
     let mut batch = Batch::new();
     let own = identity.keys.device();
-    let mut arriving = Arriving::at(loaded);
+    let mut arriving = Arriving::at(loaded, &own);
     arriving.take(loaded, &own, members)?;
     let kept = unread::kept(inner.store.as_ref(), &id);
     unread.extend(kept.iter().cloned());
@@ -203,7 +203,7 @@ fn merge_opened(
         receipts.extend(again.receipts);
         arriving.take(loaded, &own, again.members)?;
     }
-    let people_added = arriving.file(loaded, &own, &changes, &mut batch);
+    let (people_added, second_uses) = arriving.file(loaded, &own, &changes, &mut batch);
     let receipts_came = receipts.len();
     receipts::take(inner.store.as_ref(), loaded, receipts, &mut batch);
     (came.unread, came.missed) = unread::keep(&kept, &unread, &mut batch);
@@ -260,7 +260,8 @@ fn merge_opened(
     let mut refused = unopened;
     refused.append(&mut outcome.refused);
     let copied = copied.labels;
-    let told = Told { people_added, already_here, refused, copied, receipts: receipts_came };
+    let told =
+        Told { people_added, second_uses, already_here, refused, copied, receipts: receipts_came };
     Ok(report_of(inner, loaded, &labels, &outcome, told))
 }
 
@@ -340,6 +341,7 @@ fn project(
 /// What the steps have found out that the record does not say.
 struct Told {
     people_added: Vec<String>,
+    second_uses: Vec<SecondUse>,
     already_here: usize,
     refused: Vec<RefusedBundle>,
     copied: Vec<String>,
@@ -369,6 +371,7 @@ fn report_of(
         name: registers.spec().name.clone().unwrap_or_default(),
         added: report::added(outcome.admitted.iter(), labels),
         people_added: told.people_added,
+        second_uses: told.second_uses,
         newly_contested: contested.collect(),
         already_here: told.already_here,
         waiting: loaded.count(ChangeStanding::Waiting),

@@ -15,6 +15,7 @@ mod unread;
 mod waiting;
 mod why_aside;
 
+pub(crate) use candidates::second_uses;
 pub(crate) use incoming::{judge_again, merge_in, sealed_of};
 pub use invite::NewInvitation;
 pub(crate) use invite::short;
