@@ -91,11 +91,8 @@ impl PlanPrinter<'_, '_> {
         for then in &next.then {
             self.sentence(Style::Plain, "  ", then)?;
         }
-        // What it rests on is looked up, not worked through: in one paragraph.
-        let because = self.voice.phrases_by_string(&next.because).into_iter();
-        let because: Vec<String> = because.map(|one| self.voice.sentence(one)).collect();
-        if !because.is_empty() {
-            self.printer.hung(Style::Quiet, "  ", 2, &because.join(" "))?;
+        for because in self.voice.phrases_by_string(&next.because) {
+            self.sentence(Style::Quiet, "  ", because)?;
         }
         if let Some(hint) = hint {
             self.sentence(Style::Quiet, "  ", &hint)?;
