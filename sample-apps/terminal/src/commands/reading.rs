@@ -1,7 +1,7 @@
 //! Entering readings.
 
 use fallaway::PassOptions;
-use fallaway::measure::{Location, Side, Tool};
+use fallaway::measure::{Location, Side};
 use fallaway::record::{InstrumentSpec, Pass, PassReading, Phase, Posture};
 
 use fallaway_text::{Phrase, entries, names};
