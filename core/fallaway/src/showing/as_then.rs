@@ -8,7 +8,9 @@ use fallaway_record::{EntryId, InstrumentSpec, Record, SetupId};
 use crate::error::Result;
 use crate::instrument::Instrument;
 use crate::showing::card::{Card, CardData};
-use crate::showing::sheets::DAY_OF_WORK_S;
+
+/// What was written without a visit belongs together as far back as this before the last of it.
+pub(crate) const DAY_OF_WORK_S: i64 = 12 * 3_600;
 
 /// The numbers and what the instrument was.
 pub(crate) struct AsThen {

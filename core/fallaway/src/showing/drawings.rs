@@ -19,9 +19,9 @@ use fallaway_text::{Voice, names};
 
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
+use crate::showing::as_then::DAY_OF_WORK_S;
 use crate::showing::card::{CardLine, CardStanding};
 use crate::showing::planning::{Explanation, Occasion, PlanView};
-use crate::showing::sheets::DAY_OF_WORK_S;
 use crate::showing::views::{HistoryEntry, HistoryFilter};
 
 impl PlanView {

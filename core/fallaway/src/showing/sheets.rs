@@ -18,12 +18,9 @@ use fallaway_text::{Phrase, Units, Voice, entries, facts, names, plan};
 
 use crate::error::{Error, NotFoundKind, Result};
 use crate::instrument::Instrument;
-use crate::showing::as_then::AsThen;
+use crate::showing::as_then::{AsThen, DAY_OF_WORK_S};
 use crate::showing::card::{CardLine, CardStanding};
 use crate::showing::views::{HistoryEntry, HistoryFilter};
-
-/// What was written without a visit belongs together as far back as this before the last of it.
-pub(crate) const DAY_OF_WORK_S: i64 = 12 * 3_600;
 
 /// What is done in one go, and when, what for.
 struct Occasion {
