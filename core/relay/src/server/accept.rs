@@ -14,12 +14,13 @@ use tokio::task::JoinSet;
 use tokio::time::{sleep, timeout};
 use tokio_rustls::server::TlsStream;
 
-use super::handle::{Heard, handle};
+use super::handle::handle;
+use super::heard::Heard;
 use super::slots::source;
 use super::stall::Stall;
 use super::state::RelayState;
 use super::tls::Tls;
-use super::waiting::{Seat, Wait, wait};
+use super::waiting::{Wait, WaitingPlace, wait};
 
 /// For a TLS handshake.
 const HANDSHAKE: Duration = Duration::from_secs(10);
@@ -126,7 +127,7 @@ async fn answer<S>(
 where
     S: AsyncRead + AsyncWrite + Send + Unpin + 'static,
 {
-    let seat = Arc::new(Seat::default());
+    let seat = Arc::new(WaitingPlace::default());
     let (inner, place) = (Arc::clone(state), Arc::clone(&seat));
     let service =
         service_fn(move |request| handle(Arc::clone(&inner), peer, Arc::clone(&place), request));

@@ -1,93 +1,34 @@
 //! One request, from its head to its answer.
 
 use std::convert::Infallible;
-use std::net::{IpAddr, SocketAddr};
+use std::net::SocketAddr;
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use fallaway_sync::wire::http::HttpResponse;
 use fallaway_sync::wire::problem::Code;
-use fallaway_sync::wire::route::{self, PROBLEM_HEADER, RETIRED_HEADER};
+use fallaway_sync::wire::route::{self, RETIRED_HEADER};
 use http_body_util::{BodyExt as _, Full};
 use hyper::body::{Body as _, Bytes, Incoming};
-use hyper::{HeaderMap, Request, Response, Version};
+use hyper::{HeaderMap, Request, Response};
 use tokio::sync::oneshot;
 use tokio::time::{timeout, timeout_at};
 
-use super::journal::Served;
+use super::heard::Heard;
 use super::openapi;
-use super::slots::source;
+use super::reading::{WORK, blocking, read_items};
 use super::state::{RelayState, now};
-use super::waiting::{Seat, Wait};
-use crate::desk::{Ask, Fields, ItemsAsked, RelayPath, page_of, refuse};
+use super::waiting::{Wait, WaitingPlace};
+use crate::desk::{Ask, Fields, RelayPath, refuse};
 use crate::model::{EngineError, ShelvesError};
 
 /// For the first bytes of a body; each KiB more gives a second more.
 const BODY: Duration = Duration::from_secs(10);
-/// For everything but waiting.
-const WORK: Duration = Duration::from_secs(30);
 /// For room in memory.
 const ROOM: Duration = Duration::from_secs(10);
 
 type Answer = Response<Full<Bytes>>;
-
-/// What the journal, the numbers and the limits need of a request.
-pub(super) struct Heard {
-    began: Instant,
-    from: IpAddr,
-    place: Option<RelayPath>,
-    route: &'static str,
-    method: &'static str,
-    received: usize,
-    /// Whether the connection goes on after the answer.
-    pub(super) stays: bool,
-}
-
-impl Heard {
-    fn new(state: &RelayState, peer: SocketAddr, request: &Request<Incoming>) -> Self {
-        let place = RelayPath::read(request.uri().path());
-        let closes = request.headers().get_all("connection").iter().any(|value| {
-            value.to_str().is_ok_and(|value| value.to_ascii_lowercase().contains("close"))
-        });
-        Self {
-            began: Instant::now(),
-            from: source_of(state, peer, request.headers()),
-            place,
-            route: route_of(request.uri().path(), place.as_ref()),
-            method: method_of(request),
-            received: usize::try_from(request.body().size_hint().lower()).unwrap_or(usize::MAX),
-            stays: request.version() == Version::HTTP_11 && !closes,
-        }
-    }
-
-    /// Whether the answer has no body.
-    pub(super) fn is_head(&self) -> bool {
-        self.method == "HEAD"
-    }
-
-    /// The method whose answer it is.
-    fn answers(&self) -> &'static str {
-        if self.is_head() { "GET" } else { self.method }
-    }
-
-    /// Says what became of it.
-    pub(super) fn answered(&self, state: &RelayState, response: &HttpResponse) {
-        let Self { began, from, place, route, method, received, .. } = *self;
-        let code = response.header(PROBLEM_HEADER).unwrap_or_default();
-        if !code.is_empty() {
-            state.metrics.refused(code);
-        }
-        state.metrics.request(route, method, response.status);
-        let micros = u64::try_from(began.elapsed().as_micros()).unwrap_or(u64::MAX);
-        let (status, sent) = (response.status, response.body.len());
-        let log = place.as_ref().and_then(RelayPath::log);
-        state.journal.request(&Served { method, route, log, status, code, micros, received, sent });
-        if let Some(place) = place {
-            state.gate.passed(&place, self.answers(), from, status, began);
-        }
-    }
-}
 
 /// An answer, or what it waits for.
 enum Answered {
@@ -100,7 +41,7 @@ enum Answered {
 pub(super) async fn handle(
     state: Arc<RelayState>,
     peer: SocketAddr,
-    seat: Arc<Seat>,
+    place: Arc<WaitingPlace>,
     request: Request<Incoming>,
 ) -> Result<Answer, Infallible> {
     let heard = Heard::new(&state, peer, &request);
@@ -110,41 +51,9 @@ pub(super) async fn handle(
             Ok(written(response))
         }
         Answered::Later(wait) => {
-            seat.take(heard, wait);
+            place.take(heard, wait);
             std::future::pending().await
         }
-    }
-}
-
-/// The template of a path: what may stand in a journal.
-fn route_of(path: &str, place: Option<&RelayPath>) -> &'static str {
-    match (place, path) {
-        (Some(RelayPath::Log(_)), _) => route::LOG,
-        (Some(RelayPath::Exchange(_)), _) => route::EXCHANGE,
-        (Some(RelayPath::Items(_)), _) => route::ITEMS,
-        (Some(RelayPath::Access(_)), _) => route::ACCESS,
-        (Some(RelayPath::Knocks(_)), _) => route::KNOCKS,
-        (Some(RelayPath::Answer(..)), _) => route::ANSWER,
-        (Some(RelayPath::Blob(..)), _) => route::BLOB,
-        (Some(RelayPath::BlobPart(..)), _) => route::BLOB_PART,
-        (Some(RelayPath::Parcel(_)), _) => route::PARCEL,
-        (Some(RelayPath::Relay), _) => route::RELAY,
-        (None, "/health") => "/health",
-        (None, "/ready") => "/ready",
-        (None, "/v1/openapi.json") => "/v1/openapi.json",
-        (None, _) => "other",
-    }
-}
-
-/// What may stand in a journal of a method, which a client makes up.
-fn method_of<B>(request: &Request<B>) -> &'static str {
-    match request.method().as_str() {
-        "GET" => "GET",
-        "HEAD" => "HEAD",
-        "POST" => "POST",
-        "PUT" => "PUT",
-        "DELETE" => "DELETE",
-        _ => "other",
     }
 }
 
@@ -220,15 +129,6 @@ fn about_the_relay<B>(state: &RelayState, request: &Request<B>) -> HttpResponse 
     }
 }
 
-/// Behind a proxy, whom it names last: what stands before that, a client may have made up.
-fn source_of(state: &RelayState, peer: SocketAddr, headers: &HeaderMap) -> IpAddr {
-    let named = || {
-        let last = headers.get_all("x-forwarded-for").iter().next_back()?.to_str().ok()?;
-        last.rsplit(',').next()?.trim().parse().ok()
-    };
-    source(if state.behind_proxy { named().unwrap_or(peer.ip()) } else { peer.ip() })
-}
-
 fn fields(headers: &HeaderMap) -> Fields {
     Fields::read(|name| headers.get(name)?.to_str().ok().map(str::to_owned))
 }
@@ -275,19 +175,6 @@ async fn read_body(
         }
     }
     Ok(Whole { bytes, _room: Some(room) })
-}
-
-/// Lets something wait for the disk on another thread.
-async fn blocking(
-    state: &Arc<RelayState>,
-    work: impl FnOnce(&RelayState) -> HttpResponse + Send + 'static,
-) -> HttpResponse {
-    let state = Arc::clone(state);
-    let work = tokio::task::spawn_blocking(move || work(&state));
-    match timeout(WORK, work).await {
-        Ok(Ok(response)) => response,
-        _ => refuse(Code::Unavailable),
-    }
 }
 
 async fn exchange(state: &Arc<RelayState>, ask: &Ask) -> HttpResponse {
@@ -343,17 +230,6 @@ async fn items(state: &Arc<RelayState>, ask: &Ask) -> Answered {
         return Answered::Now(response);
     }
     Answered::Later(Wait { waiter, asked, nothing: response })
-}
-
-pub(super) async fn read_items(state: &Arc<RelayState>, asked: ItemsAsked) -> HttpResponse {
-    blocking(state, move |state| {
-        let ItemsAsked { log, token, after, most, .. } = asked;
-        match state.desk.engine().items(log, token, after, most) {
-            Ok(portion) => page_of(&portion).unwrap_or_else(|problem| problem),
-            Err(error) => error.into(),
-        }
-    })
-    .await
 }
 
 fn too_many(wait: Duration) -> HttpResponse {

@@ -11,8 +11,9 @@ use hyper::StatusCode;
 use tokio::io::{AsyncRead, AsyncReadExt as _, AsyncWrite, AsyncWriteExt as _};
 use tokio::sync::{Notify, watch};
 
-use super::handle::{Heard, read_items};
+use super::heard::Heard;
 use super::news::Waiter;
+use super::reading::read_items;
 use super::stall::Stall;
 use super::state::RelayState;
 use crate::desk::ItemsAsked;
@@ -27,12 +28,12 @@ pub(super) struct Wait {
 
 /// Where a request of a connection sits down to wait.
 #[derive(Default)]
-pub(super) struct Seat {
+pub(super) struct WaitingPlace {
     taken: Mutex<Option<Box<(Heard, Wait)>>>,
     bell: Notify,
 }
 
-impl Seat {
+impl WaitingPlace {
     pub(super) fn take(&self, heard: Heard, wait: Wait) {
         let mut taken = self.taken.lock().unwrap_or_else(PoisonError::into_inner);
         *taken = Some(Box::new((heard, wait)));
