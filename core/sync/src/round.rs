@@ -517,8 +517,12 @@ impl Round {
                 self.report.opened = response.status == 201;
                 self.asked_to_open = true;
                 self.try_anew();
-                self.cursor.epoch = self.keys.last().map(|key| key.epoch);
-                self.look()
+                // It is kept at once: a log that went back may stand at the same place, with an older key,
+                // and whoever has the newer one only waits until it goes on from there.
+                match self.keys.last().map(|key| key.epoch) {
+                    Some(epoch) if self.cursor.epoch != Some(epoch) => self.shown(epoch),
+                    _ => self.look(),
+                }
             }
             Some(Read::Refused { code: Code::NoAccess, .. }) => {
                 self.asked_to_open = true;
@@ -543,17 +547,7 @@ impl Round {
                 self.backoff.reset();
                 self.report.rotated = true;
                 self.tried.retain(|tried| *tried != epoch);
-                let cursor = LogCursor { epoch: Some(epoch), ..self.cursor };
-                self.state = State::Taking { cursor, remaining: 0, following: false };
-                RoundStep::Take(Page {
-                    bundles: Vec::new(),
-                    accepted: Vec::new(),
-                    trail: Vec::new(),
-                    cursor,
-                    anew: false,
-                    remaining: 0,
-                    knocks: false,
-                })
+                self.shown(epoch)
             }
             // The log has gone on from that epoch already.
             Some(Read::Refused { code: Code::Taken, .. }) => {
@@ -567,6 +561,21 @@ impl Round {
             }
             Some(other) => self.refused(&other, &[], now, random),
         }
+    }
+
+    /// The log takes the token of this epoch now, and nothing else has changed.
+    fn shown(&mut self, epoch: EpochId) -> RoundStep {
+        let cursor = LogCursor { epoch: Some(epoch), ..self.cursor };
+        self.state = State::Taking { cursor, remaining: 0, following: false };
+        RoundStep::Take(Page {
+            bundles: Vec::new(),
+            accepted: Vec::new(),
+            trail: Vec::new(),
+            cursor,
+            anew: false,
+            remaining: 0,
+            knocks: false,
+        })
     }
 
     fn refused(&mut self, read: &Read, sent: &[BundleId], now: u64, random: u64) -> RoundStep {

@@ -347,6 +347,21 @@ fn a_relay_that_goes_back_behind_a_change_of_keys_is_brought_on_again() {
     assert_eq!(copy.items.len(), 2);
 }
 
+/// It has all bundles, at the same place, but takes the key of before: who has only the newer one waits.
+#[test]
+fn a_relay_that_goes_back_to_just_before_a_change_of_keys_is_brought_on_again() {
+    let mut relay = FakeRelay::default();
+    let mut bench = FakeShelf::new([1, 203]);
+    sync(&mut bench, &mut relay);
+    let mut copy = relay.clone();
+    bench.keys.push(3);
+    assert!(sync(&mut bench, &mut relay).1.rotated);
+    let (outcome, report, _) = sync(&mut bench, &mut copy);
+    assert_eq!(outcome, SyncOutcome::UpToDate);
+    assert!(!report.rebuilt && report.rotated);
+    assert_eq!(bench.cursor.epoch, Some(key(3).id()));
+}
+
 #[test]
 fn nobody_gets_in_without_a_key() {
     let mut relay = FakeRelay { live: Some(access(99).body), ..FakeRelay::default() };
