@@ -225,6 +225,8 @@ impl Engine {
                 return Err(EngineError::Quota);
             }
             rows.retire(&log, row.last, &body.access)?;
+            // Who has not fetched its answer yet reads no further by it.
+            rows.forget_answers(&log)?;
             if allowed.is_none() {
                 rows.add_token(&log, &body.access)?;
             }

@@ -195,6 +195,13 @@ impl LogRows for State {
         Ok(())
     }
 
+    fn forget_answers(&mut self, log: &LogId) -> Result<(), ShelvesError> {
+        for knock in self.logs.get_mut(log).into_iter().flat_map(|log| log.knocks.values_mut()) {
+            knock.answer = None;
+        }
+        Ok(())
+    }
+
     fn parcel(&mut self, id: &[u8; 16]) -> Result<Option<ParcelRow>, ShelvesError> {
         Ok(self.parcels.get(id).cloned())
     }

@@ -127,6 +127,8 @@ pub(crate) trait LogRows {
     /// Writes a knock.
     fn put_knock(&mut self, log: &LogId, id: &BundleId, row: &KnockRow)
     -> Result<(), ShelvesError>;
+    /// Lets the knocks of a log wait for an answer again.
+    fn forget_answers(&mut self, log: &LogId) -> Result<(), ShelvesError>;
     /// A parcel.
     fn parcel(&mut self, id: &[u8; 16]) -> Result<Option<ParcelRow>, ShelvesError>;
     /// Writes a parcel, or takes it away.

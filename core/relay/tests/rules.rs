@@ -113,6 +113,13 @@ fn a_retired_token_reads_to_its_end_and_writes_nothing() {
     assert_eq!(engine.answer(log(1), token(2), id, vec![1], NOON), Ok(()));
     assert_eq!(engine.answered(log(1), token(1), id, NOON), Ok(vec![1]));
     assert_eq!(engine.knocks(log(1), token(2), NOON), Ok(Vec::new()));
+    // From before a change of the access: it tells of a key that reads no further.
+    let page = engine.items(log(1), token(2), end, MOST).unwrap();
+    assert!(engine.change_access(log(1), admin(2), page.end, body(3)).is_ok());
+    assert_eq!(engine.answered(log(1), token(1), id, NOON), Err(EngineError::NotFound));
+    assert_eq!(engine.knocks(log(1), token(3), NOON).map(|waiting| waiting.len()), Ok(1));
+    assert_eq!(engine.answer(log(1), token(3), id, vec![2], NOON), Ok(()));
+    assert_eq!(engine.answered(log(1), token(1), id, NOON), Ok(vec![2]));
     assert_eq!(engine.answered(log(1), token(1), id, NOON + 30 * DAY), Err(EngineError::NotFound));
     // No token, no log and no right token are the same.
     for (number, by) in [(1, 9), (2, 1)] {

@@ -460,6 +460,11 @@ impl LogRows for PostgresRows {
         self.run(sql, &values).map(drop)
     }
 
+    fn forget_answers(&mut self, log: &LogId) -> Result<(), ShelvesError> {
+        let sql = "UPDATE knock SET answer = NULL WHERE log = $1";
+        self.run(sql, &[(&&log.as_bytes()[..], Type::BYTEA)]).map(drop)
+    }
+
     fn parcel(&mut self, id: &[u8; 16]) -> Result<Option<ParcelRow>, ShelvesError> {
         let lock = if self.writing { " FOR UPDATE" } else { "" };
         let sql = format!("SELECT body, owner, expires FROM parcel WHERE id = $1{lock}");

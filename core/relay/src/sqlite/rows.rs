@@ -203,6 +203,10 @@ impl LogRows for SqliteRows {
         self.run(sql, (log.as_bytes(), id.as_bytes(), body, answer, expires)).map(drop)
     }
 
+    fn forget_answers(&mut self, log: &LogId) -> Result<(), ShelvesError> {
+        self.run("UPDATE knock SET answer = NULL WHERE log = ?1", [log.as_bytes()]).map(drop)
+    }
+
     fn parcel(&mut self, id: &[u8; 16]) -> Result<Option<ParcelRow>, ShelvesError> {
         let sql = "SELECT body, owner, expires FROM parcel WHERE id = ?1";
         self.one(sql, [id], |row| {

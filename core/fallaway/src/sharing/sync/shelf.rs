@@ -125,7 +125,7 @@ impl<'a> Shelf<'a> {
             opens: has_the_first_key(loaded, &held),
             told: told(loaded, &kept),
             path: path(loaded, &held, kept.cursor.epoch),
-            knock: own_join(loaded, &session.identity, &of_ops)?,
+            knock: own_join(loaded, &session.identity, kept.cursor.epoch, &of_ops)?,
             asks_knocks: self.may_be_knocked_at(loaded, &newest),
             ..Offer::default()
         };
@@ -170,11 +170,13 @@ impl<'a> Shelf<'a> {
     }
 
     /// Whether somebody could knock: an invitation is open, or a member has had the newest key handed to
-    /// it, and may be where it cannot read that.
+    /// it, or that key took the place of two that began beside each other, and the member may be where it
+    /// cannot read that.
     fn may_be_knocked_at(&self, loaded: &LoadedRecord, newest: &[EpochId]) -> bool {
         let now = self.inner.clock.now().unix_s;
         let handed = |op: &MemberOp| match op.action() {
             Action::HandKey { epoch, .. } => newest.contains(epoch),
+            Action::NewEpoch { epoch, parents, .. } => parents.len() > 1 && newest.contains(epoch),
             _ => false,
         };
         !loaded.members.open_invitations(now).is_empty() || loaded.members.ops().any(handed)
@@ -276,27 +278,32 @@ impl<'a> Shelf<'a> {
     }
 }
 
-/// This device's join, sealed, unless it knows that it was removed.
+/// This device's join, sealed, unless it knows that it was removed. Under the key that the log took last:
+/// others have that one, and perhaps none that began since.
 fn own_join(
     loaded: &LoadedRecord,
     identity: &Identity,
+    shown: Option<EpochId>,
     of_ops: &KeysOfOps<'_>,
 ) -> Result<Option<Vec<u8>>> {
     let device = identity.keys.device();
     if loaded.members.was_member(&device) && loaded.members.member(&device).is_none() {
         return Ok(None);
     }
-    let mut own = loaded
-        .members
-        .ops()
-        .filter(|op| op.device() == &device && matches!(op.action(), Action::Join { .. }));
-    let join = own.next().map(|op| Payload::Member(op.clone()));
-    let sealed = join.map(|join| sealed_forms(of_ops, loaded, &join)).transpose()?;
-    Ok(sealed.and_then(|mut forms| forms.pop()))
+    let is_own =
+        |op: &&MemberOp| op.device() == &device && matches!(op.action(), Action::Join { .. });
+    let Some(join) = loaded.members.ops().find(is_own).map(|op| Payload::Member(op.clone())) else {
+        return Ok(None);
+    };
+    if let Some(key) = loaded.epoch_keys.iter().find(|key| Some(key.id()) == shown) {
+        let sealed = seal(key, &loaded.id, &join);
+        return sealed.map(Some).map_err(|error| Error::internal("seal", error));
+    }
+    Ok(sealed_forms(of_ops, loaded, &join)?.pop())
 }
 
-/// For who knocks under an older key: the operations on the members since that key, under it, so that it
-/// finds the newer one in them. Nothing for who has not joined by what is here.
+/// For who knocks under an older key: the operations on the members since that key, and those that hand it one,
+/// under it, so that it finds the newer one in them. Nothing for who has not joined by what is here.
 fn answer(
     loaded: &LoadedRecord,
     of_ops: &KeysOfOps<'_>,
@@ -309,7 +316,14 @@ fn answer(
     let keys = newest_first(loaded);
     let older: Vec<EpochId> =
         keys.iter().skip_while(|key| key.id() != header.epoch).map(|key| key.id()).collect();
+    let is_for_it = |op: &MemberOp| match op.action() {
+        Action::HandKey { wrapped, .. } => wrapped.device == *join.device(),
+        _ => false,
+    };
     let newer = loaded.members.ops().filter(|op| {
+        if is_for_it(op) {
+            return true;
+        }
         let mut own = of_ops.of(op).into_iter().map(EpochKey::id);
         own.any(|own| own == header.epoch || !older.contains(&own))
     });
