@@ -303,7 +303,8 @@ fn own_join(
 }
 
 /// For who knocks under an older key: the operations on the members since that key, and those that hand it one,
-/// under it, so that it finds the newer one in them. Nothing for who has not joined by what is here.
+/// under it, so that it finds the newer one in them. Nothing for who has not joined by what is here, nor as
+/// long as nobody has given it the key that is sealed under: an answer is given once.
 fn answer(
     loaded: &LoadedRecord,
     of_ops: &KeysOfOps<'_>,
@@ -320,6 +321,18 @@ fn answer(
         Action::HandKey { wrapped, .. } => wrapped.device == *join.device(),
         _ => false,
     };
+    let held: Vec<EpochId> = loaded.epoch_keys.iter().map(EpochKey::id).collect();
+    let sealing = loaded.members.sealing_epoch(&held)?;
+    let gives = |op: &MemberOp| match op.action() {
+        Action::HandKey { epoch, .. } => *epoch == sealing && is_for_it(op),
+        Action::NewEpoch { epoch, wrapped, .. } => {
+            *epoch == sealing && wrapped.iter().any(|one| one.device == *join.device())
+        }
+        _ => false,
+    };
+    if !loaded.members.ops().any(gives) {
+        return None;
+    }
     let newer = loaded.members.ops().filter(|op| {
         if is_for_it(op) {
             return true;
