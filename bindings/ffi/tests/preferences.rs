@@ -7,7 +7,7 @@ mod common;
 
 use std::collections::BTreeSet;
 use std::fmt::Debug;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use common::{action, entered, string, target};
 use fallaway_ffi::{
@@ -17,6 +17,9 @@ use fallaway_ffi::{
     StringSpec, TemperatureUnit, TimeSource, Tool, Touch, TuningChange, Units, Workshop,
     WriteOptions,
 };
+
+/// What belongs to no workshop speaks as one of the process preferred last: one test after the other.
+static TURN: Mutex<()> = Mutex::new(());
 
 const RELIEF: Quantity = Quantity::Relief { from_fret: 1, to_fret: 24, at_fret: None };
 const DAY: i64 = 86_400;
@@ -166,6 +169,7 @@ fn is_said(text: &str) -> bool {
 
 #[test]
 fn every_text_is_in_the_language_and_the_units_that_are_preferred() {
+    let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     let workshop = Workshop::in_memory("tech", Some(Arc::new(June)), None).unwrap();
     let bass = half_a_year(&workshop);
     let english = screens(&workshop, &bass);
@@ -218,6 +222,7 @@ fn of_screens(workshop: &Workshop, bass: &Instrument) -> Vec<(&'static str, BTre
 /// units and another order of strings, before each call: also the errors, and the answers of a model.
 #[test]
 fn two_workshops_of_one_process_speak_each_as_its_own_person_prefers() {
+    let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     let open = || Workshop::in_memory("tech", Some(Arc::new(June)), None).unwrap();
     let (ours, theirs) = (open(), open());
     let (bass, other) = (half_a_year(&ours), half_a_year(&theirs));
