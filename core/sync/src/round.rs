@@ -282,7 +282,8 @@ impl Round {
         self.state = State::Offering;
         let end = self.cursor.caught_up && self.remaining == 0;
         let bundles = if self.pushing && end { self.batch } else { 0 };
-        RoundStep::Offer { bundles, bytes: MAX_PAGE_BYTES, at_end: self.heard }
+        let retired = self.retired;
+        RoundStep::Offer { bundles, bytes: MAX_PAGE_BYTES, at_end: self.heard, retired }
     }
 
     fn offered(&mut self, offer: Offer) -> RoundStep {

@@ -145,6 +145,9 @@ pub enum RoundStep {
         bytes: usize,
         /// Everything of the log was read in this round.
         at_end: bool,
+        /// The epoch whose token reads no further, if there is one: a knock is sealed under its key, which
+        /// whoever changed the access has.
+        retired: Option<EpochId>,
     },
     /// Send this request.
     Send(HttpRequest),

@@ -158,8 +158,8 @@ impl Instrument {
         loop {
             let random = u64::from_le_bytes(draw(self.inner.random.as_ref())?);
             event = match round.step(now, random, event) {
-                RoundStep::Offer { bundles, bytes, at_end } => {
-                    RoundEvent::Offered(shelf.offer((bundles, bytes), at_end)?)
+                RoundStep::Offer { bundles, bytes, at_end, retired } => {
+                    RoundEvent::Offered(shelf.offer((bundles, bytes), at_end, retired)?)
                 }
                 RoundStep::Send(request) => match http.send(&request) {
                     Ok(response) => RoundEvent::Response(response),

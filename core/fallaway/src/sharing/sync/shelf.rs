@@ -1,8 +1,8 @@
 //! The record's side of a round: what there is to send, and what is made of what comes.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use fallaway_changes::{BundleId, EpochId, LogId, MemberHash, RecordId};
+use fallaway_changes::{BundleId, DeviceId, EpochId, LogId, MemberHash, RecordId};
 use fallaway_order::OneByOne as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, Receipt, bundle_id, open, seal};
 use fallaway_store::{Batch, StoreError};
@@ -105,6 +105,7 @@ impl<'a> Shelf<'a> {
         &mut self,
         (most, most_bytes): (usize, usize),
         at_end: bool,
+        retired: Option<EpochId>,
     ) -> Result<Offer> {
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
@@ -118,15 +119,14 @@ impl<'a> Shelf<'a> {
         let loaded = session.records.get(&self.id).ok_or_else(|| missing(self.id))?;
         let held: Vec<_> = loaded.epoch_keys.iter().map(EpochKey::id).collect();
         let keys = newest_first(loaded).into_iter().map(|key| LogAccess::of(key, &self.log));
-        let newest = loaded.members.newest_epochs();
         let of_ops = KeysOfOps::new(loaded).ok_or_else(|| Error::keys(say::no_key()))?;
         let mut offer = Offer {
             keys: keys.collect(),
             opens: has_the_first_key(loaded, &held),
             told: told(loaded, &kept),
             path: path(loaded, &held, kept.cursor.epoch),
-            knock: own_join(loaded, &session.identity, kept.cursor.epoch, &of_ops)?,
-            asks_knocks: self.may_be_knocked_at(loaded, &newest),
+            knock: own_join(loaded, &session.identity, retired)?,
+            asks_knocks: self.may_be_knocked_at(loaded, &session.identity.keys.device()),
             ..Offer::default()
         };
         for knock in &self.knocks {
@@ -169,17 +169,39 @@ impl<'a> Shelf<'a> {
         Ok(offer)
     }
 
-    /// Whether somebody could knock: an invitation is open, or a member has had the newest key handed to
-    /// it, or that key took the place of two that began beside each other, and the member may be where it
-    /// cannot read that.
-    fn may_be_knocked_at(&self, loaded: &LoadedRecord, newest: &[EpochId]) -> bool {
+    /// Whether somebody could knock: an invitation is open, or the record has gone on to a key of which some
+    /// member is not known to have heard: it may be where it cannot read that.
+    fn may_be_knocked_at(&self, loaded: &LoadedRecord, own: &DeviceId) -> bool {
         let now = self.inner.clock.now().unix_s;
-        let handed = |op: &MemberOp| match op.action() {
-            Action::HandKey { epoch, .. } => newest.contains(epoch),
-            Action::NewEpoch { epoch, parents, .. } => parents.len() > 1 && newest.contains(epoch),
-            _ => false,
+        if !loaded.members.open_invitations(now).is_empty() {
+            return true;
+        }
+        let newest = loaded.members.newest_epochs();
+        let later: Vec<MemberHash> = loaded
+            .members
+            .epochs()
+            .filter(|(epoch, op)| match op.action() {
+                Action::NewEpoch { parents, .. } => newest.contains(epoch) && !parents.is_empty(),
+                _ => false,
+            })
+            .map(|(_, op)| op.hash())
+            .collect();
+        if later.is_empty() {
+            return false;
+        }
+        let has_heard = |heads: &[MemberHash]| {
+            later.iter().all(|op| heads.contains(op) || loaded.members.had_seen(heads, op))
         };
-        !loaded.members.open_invitations(now).is_empty() || loaded.members.ops().any(handed)
+        let receipts = Receipts::load(self.inner.store.as_ref(), &self.id);
+        let mut heard: BTreeSet<DeviceId> = receipts
+            .of_members(loaded)
+            .filter(|one| has_heard(&receipts::named_ops(one, loaded)))
+            .map(|one| one.device)
+            .in_set();
+        let wrote = loaded.members.ops().filter(|op| has_heard(&[op.hash()]));
+        heard.extend(wrote.map(|op| *op.device()));
+        let mut others = loaded.members.members().into_iter().filter(|one| one.device != *own);
+        others.any(|one| !heard.contains(&one.device))
     }
 
     /// Merges a page, and keeps its cursor in the same transaction.
@@ -278,13 +300,12 @@ impl<'a> Shelf<'a> {
     }
 }
 
-/// This device's join, sealed, unless it knows that it was removed. Under the key that the log took last:
-/// others have that one, and perhaps none that began since.
+/// This device's join, unless it knows that it was removed, sealed under the key whose token reads no further:
+/// others have that one, and perhaps none that this device has begun itself.
 fn own_join(
     loaded: &LoadedRecord,
     identity: &Identity,
-    shown: Option<EpochId>,
-    of_ops: &KeysOfOps<'_>,
+    retired: Option<EpochId>,
 ) -> Result<Option<Vec<u8>>> {
     let device = identity.keys.device();
     if loaded.members.was_member(&device) && loaded.members.member(&device).is_none() {
@@ -292,14 +313,12 @@ fn own_join(
     }
     let is_own =
         |op: &&MemberOp| op.device() == &device && matches!(op.action(), Action::Join { .. });
-    let Some(join) = loaded.members.ops().find(is_own).map(|op| Payload::Member(op.clone())) else {
+    let key = loaded.epoch_keys.iter().find(|key| Some(key.id()) == retired);
+    let (Some(key), Some(join)) = (key, loaded.members.ops().find(is_own)) else {
         return Ok(None);
     };
-    if let Some(key) = loaded.epoch_keys.iter().find(|key| Some(key.id()) == shown) {
-        let sealed = seal(key, &loaded.id, &join);
-        return sealed.map(Some).map_err(|error| Error::internal("seal", error));
-    }
-    Ok(sealed_forms(of_ops, loaded, &join)?.pop())
+    let sealed = seal(key, &loaded.id, &Payload::Member(join.clone()));
+    sealed.map(Some).map_err(|error| Error::internal("seal", error))
 }
 
 /// For who knocks under an older key: the operations on the members since that key, and those that hand it one,
