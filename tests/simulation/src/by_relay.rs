@@ -517,7 +517,8 @@ impl World {
         let seed = self.seed;
         let stay: Vec<usize> =
             (0..self.devices.len()).filter(|one| !self.devices[*one].removed).collect();
-        for round in 0..5 {
+        // Three until everybody is in, two for what the last one brings, two until each has said what it has.
+        for round in 0..7 {
             for device in &stay {
                 // What each has said to have is an hour old.
                 self.devices[*device].clock.wind(7_200);
