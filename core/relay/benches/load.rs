@@ -25,8 +25,10 @@ fn main() {
     if std::env::args().any(|argument| argument == "--test") {
         return;
     }
-    let folder = tempfile::tempdir_in(std::env::var("FALLAWAY_BENCH_FOLDER").unwrap_or(".".into()));
-    let folder = folder.unwrap();
+    // Never among the sources: who stops it half-way leaves a database behind.
+    let usual = || env!("CARGO_TARGET_TMPDIR").to_owned();
+    let folder = std::env::var("FALLAWAY_BENCH_FOLDER").unwrap_or_else(|_| usual());
+    let folder = tempfile::tempdir_in(folder).unwrap();
     let free = ["--new-logs", "0", "--pushes", "0", "--connections-each", "0", "--quiet"];
     let relay = Relay::start(folder.path(), &[&free[..], &["--metrics", "127.0.0.1:0"]].concat());
     for size in [1, 8] {
