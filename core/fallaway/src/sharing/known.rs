@@ -19,7 +19,7 @@ use crate::instrument::Instrument;
 use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::projection;
 use crate::sharing::exchange::DevicesOf;
-use crate::sharing::receipts::{self, Receipts};
+use crate::sharing::receipts::{self, OpsByShortName, Receipts};
 
 /// Devices of which a meeting is kept in mind.
 const MOST_MET: usize = 128;
@@ -119,28 +119,21 @@ fn signs(store: &dyn Store, loaded: &LoadedRecord) -> BTreeMap<DeviceId, Signs> 
         }
     }
     for op in loaded.members.ops() {
-        let signs = all.entry(*op.device()).or_default();
-        signs.at(op.time());
-        // A newcomer names an invitation of which it has the welcome alone.
-        if !matches!(op.action(), Action::Join { .. }) {
-            signs.seen.insert(op.hash());
-        }
-    }
-    for kept in &loaded.signatures {
-        if let Ok(proof) = ChainProof::decode_kept(&kept.bytes) {
-            all.entry(proof.device).or_default().seen.extend(&proof.member_heads);
-        }
+        all.entry(*op.device()).or_default().at(op.time());
     }
     for met in meetings(store, &loaded.id) {
         let signs = all.entry(DeviceId::from_bytes(*met.device)).or_default();
         signs.at(met.unix_s);
         signs.had.extend(met.heads.iter().map(|id| ChangeId::from_bytes(**id)));
     }
-    for receipt in Receipts::load(store, &loaded.id).of_members(loaded) {
+    let said = Receipts::load(store, &loaded.id);
+    for receipt in said.of_members(loaded) {
         let signs = all.entry(receipt.device).or_default();
         signs.at(receipt.time);
         signs.had.extend(receipts::named(receipt, links.iter().map(|link| link.id)));
-        signs.seen.extend(receipts::named_ops(receipt, loaded));
+    }
+    for (device, seen) in seen_by(loaded, &said) {
+        all.entry(device).or_default().seen = seen;
     }
     for signs in all.values_mut() {
         // Each change follows what it rests on.
@@ -151,6 +144,49 @@ fn signs(store: &dyn Store, loaded: &LoadedRecord) -> BTreeMap<DeviceId, Signs> 
         }
     }
     all
+}
+
+/// The operations on the members that each device named as seen: by another one, by a change, by a receipt.
+fn seen_by(loaded: &LoadedRecord, said: &Receipts) -> BTreeMap<DeviceId, BTreeSet<MemberHash>> {
+    let mut seen: BTreeMap<DeviceId, BTreeSet<MemberHash>> = BTreeMap::new();
+    // A newcomer names an invitation of which it has the welcome alone.
+    let named = loaded.members.ops().filter(|op| !is_join(op));
+    for op in named {
+        seen.entry(*op.device()).or_default().insert(op.hash());
+    }
+    for kept in &loaded.signatures {
+        if let Ok(proof) = ChainProof::decode_kept(&kept.bytes) {
+            seen.entry(proof.device).or_default().extend(&proof.member_heads);
+        }
+    }
+    let ops = OpsByShortName::of(loaded);
+    for receipt in said.of_members(loaded) {
+        seen.entry(receipt.device).or_default().extend(ops.named_by(receipt));
+    }
+    seen
+}
+
+fn is_join(op: &MemberOp) -> bool {
+    matches!(op.action(), Action::Join { .. })
+}
+
+/// Whether some member but this device is not known to have seen what `knows` looks for. What a welcome holds
+/// a newcomer has seen.
+pub(crate) fn somebody_may_not_know(
+    loaded: &LoadedRecord,
+    said: &Receipts,
+    own: &DeviceId,
+    knows: impl Fn(&[MemberHash]) -> bool,
+) -> bool {
+    let mut seen = seen_by(loaded, said);
+    for join in loaded.members.ops().filter(|op| is_join(op)) {
+        seen.entry(*join.device()).or_default().insert(join.hash());
+    }
+    let mut others = loaded.members.members().into_iter().filter(|one| one.device != *own);
+    others.any(|one| {
+        let heads: Vec<MemberHash> = seen.remove(&one.device).into_iter().flatten().collect();
+        !knows(&heads)
+    })
 }
 
 /// What at least one other device of the record's people is not known to have.

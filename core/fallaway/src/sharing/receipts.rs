@@ -274,10 +274,19 @@ pub(crate) fn named(receipt: &Receipt, ids: impl Iterator<Item = ChangeId>) -> V
     ids.filter(|id| receipt.heads.contains(&short_change(id))).collect()
 }
 
-/// The operations here that a receipt names.
-pub(crate) fn named_ops(receipt: &Receipt, loaded: &LoadedRecord) -> Vec<MemberHash> {
-    let ops = loaded.members.ops().map(fallaway_sharing::MemberOp::hash);
-    ops.filter(|op| receipt.member_heads.contains(&short_op(op))).collect()
+/// The operations that are here, by the names that receipts give them.
+pub(crate) struct OpsByShortName(BTreeMap<ShortHash, MemberHash>);
+
+impl OpsByShortName {
+    pub(crate) fn of(loaded: &LoadedRecord) -> Self {
+        let ops = loaded.members.ops().map(fallaway_sharing::MemberOp::hash);
+        Self(ops.map(|op| (short_op(&op), op)).in_map())
+    }
+
+    /// Those that a receipt names.
+    pub(crate) fn named_by(&self, receipt: &Receipt) -> Vec<MemberHash> {
+        receipt.member_heads.iter().filter_map(|short| self.0.get(short).copied()).collect()
+    }
 }
 
 /// What tells one receipt from the others.

@@ -1,13 +1,14 @@
 //! The relays that a record has left, and for how long somebody may still look for it there.
 
 use fallaway_changes::{DeviceId, LogId, MemberHash};
-use fallaway_sharing::{Action, ChainProof, RelayAddress};
+use fallaway_sharing::{Action, RelayAddress};
 
 use super::address;
 use crate::error::Result;
 use crate::instrument::Instrument;
 use crate::keeping::loaded_record::LoadedRecord;
-use crate::sharing::receipts::{self, Receipts};
+use crate::sharing::known::somebody_may_not_know;
+use crate::sharing::receipts::Receipts;
 use crate::sharing::relay::RelaysKept;
 
 /// After so many seconds nobody is waited for any more; common practice, no source.
@@ -58,21 +59,7 @@ fn is_waited_for(
         return false;
     }
     let knows = |heads: &[MemberHash]| moves.iter().any(|(op, _)| members.had_seen(heads, op));
-    let mut heard: Vec<_> =
-        members.ops().filter(|op| knows(&[op.hash()])).map(|op| *op.device()).collect();
-    for signature in &loaded.signatures {
-        if let Ok(proof) = ChainProof::decode_kept(&signature.bytes)
-            && knows(&proof.member_heads)
-        {
-            heard.push(proof.device);
-        }
-    }
-    for receipt in said.of_members(loaded) {
-        if knows(&receipts::named_ops(receipt, loaded)) {
-            heard.push(receipt.device);
-        }
-    }
     let invited = members.open_invitations(now);
     invited.iter().any(|one| !knows(&[one.invite]))
-        || members.members().iter().any(|one| one.device != *own && !heard.contains(&one.device))
+        || somebody_may_not_know(loaded, said, own, knows)
 }

@@ -1,6 +1,6 @@
 //! The record's side of a round: what there is to send, and what is made of what comes.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use fallaway_changes::{BundleId, DeviceId, EpochId, LogId, MemberHash, RecordId};
 use fallaway_order::OneByOne as _;
@@ -19,6 +19,7 @@ use crate::keeping::workshop_state::{WorkshopState, missing};
 use crate::sharing::exchange::{
     KeysOfOps, handed_on, merge_in, newest_first, payloads, ready_to_seal, sealed_forms,
 };
+use crate::sharing::known::somebody_may_not_know;
 use crate::sharing::receipts::{self, Receipts};
 use crate::sharing::relay::{self, Came, LogPage, LogUnit, RelayKept, RelaysKept};
 use crate::showing::views::MergeReport;
@@ -186,22 +187,10 @@ impl<'a> Shelf<'a> {
             })
             .map(|(_, op)| op.hash())
             .collect();
-        if later.is_empty() {
-            return false;
-        }
-        let has_heard = |heads: &[MemberHash]| {
-            later.iter().all(|op| heads.contains(op) || loaded.members.had_seen(heads, op))
-        };
-        let receipts = Receipts::load(self.inner.store.as_ref(), &self.id);
-        let mut heard: BTreeSet<DeviceId> = receipts
-            .of_members(loaded)
-            .filter(|one| has_heard(&receipts::named_ops(one, loaded)))
-            .map(|one| one.device)
-            .in_set();
-        let wrote = loaded.members.ops().filter(|op| has_heard(&[op.hash()]));
-        heard.extend(wrote.map(|op| *op.device()));
-        let mut others = loaded.members.members().into_iter().filter(|one| one.device != *own);
-        others.any(|one| !heard.contains(&one.device))
+        let knows =
+            |heads: &[MemberHash]| later.iter().all(|op| loaded.members.had_seen(heads, op));
+        let said = || Receipts::load(self.inner.store.as_ref(), &self.id);
+        !later.is_empty() && somebody_may_not_know(loaded, &said(), own, knows)
     }
 
     /// Merges a page, and keeps its cursor in the same transaction.
