@@ -8,14 +8,17 @@
 
 use fallaway_simulation::people::{self, Faults};
 
+/// Seeds that once found an honest line left behind for good.
+const FOUND: [u64; 2] = [74_995, 81_517];
+
 #[test]
 fn whoever_stays_shows_one_history() {
     let number = |name: &str| std::env::var(name).ok().map(|text| text.parse::<u64>().unwrap());
-    let seeds = match number("FALLAWAY_SEED") {
-        Some(seed) => seed..seed + 1,
-        None => 0..number("FALLAWAY_PEOPLE").unwrap_or(60),
+    let seeds: Vec<u64> = match number("FALLAWAY_SEED") {
+        Some(seed) => vec![seed],
+        None => (0..number("FALLAWAY_PEOPLE").unwrap_or(60)).chain(FOUND).collect(),
     };
-    let count = seeds.end - seeds.start;
+    let count = seeds.len();
     let mut sum = Faults::default();
     for seed in seeds {
         println!("schedule {seed}");
