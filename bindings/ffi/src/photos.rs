@@ -150,3 +150,18 @@ impl Instrument {
         Ok(self.inner().fetch_photo(&Carrier(http), entry.0)?.into())
     }
 }
+
+#[cfg(feature = "thumbnails")]
+#[uniffi::export]
+impl Instrument {
+    /// A photo made small: a JPEG file whose longer side has at most so many points (16 to 2048), the right
+    /// side up, and that says nothing but the picture; `None` while the photo is not here. It is decoded anew
+    /// at each call. The library for phones does not have it: the platform decodes better.
+    ///
+    /// # Errors
+    /// `BadInput` for another number of points, and for a photo that is damaged or says that it has more than
+    /// 64 million points, or more than 16,384 at a side, which is asked before it is decoded; as `photo_bytes`.
+    pub fn photo_thumbnail(&self, entry: EntryId, longest_side: u32) -> Result<Option<Vec<u8>>> {
+        Ok(self.inner().photo_thumbnail(entry.0, longest_side)?)
+    }
+}

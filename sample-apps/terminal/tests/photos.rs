@@ -41,6 +41,11 @@ fn a_photo_goes_in_and_comes_out_without_its_place() {
     let name = photo["short"].as_str().unwrap().to_owned();
     tech.ok(&format!("photo|out|{name}|--out|copy.png"));
     assert_eq!(fs::read(folder.path().join("copy.png")).unwrap(), dot(false));
+    // Small, for a page or a message: a JPEG (ITU-T T.81, B.1.1.3: it begins with SOI).
+    tech.ok(&format!("photo|out|{name}|--out|small.jpg|--side|64"));
+    assert!(fs::read(folder.path().join("small.jpg")).unwrap().starts_with(&[0xff, 0xd8]));
+    let refused = tech.refused(2, &format!("photo|out|{name}|--out|other.jpg|--side|5000"));
+    assert!(refused.contains("2048"), "{refused}");
     // What is there is not written over without a word.
     tech.refused(3, &format!("photo|out|{name}|--out|copy.png"));
     tech.ok(&format!("photo|out|{name}|--out|copy.png|--sure"));

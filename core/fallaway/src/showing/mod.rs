@@ -9,5 +9,7 @@ pub(crate) mod planning;
 pub(crate) mod series;
 pub(crate) mod sheets;
 pub(crate) mod table_out;
+#[cfg(feature = "thumbnails")]
+pub(crate) mod thumbnails;
 pub(crate) mod views;
 pub(crate) mod what_if;

@@ -8,6 +8,9 @@ accepted = a JPEG or PNG file of up to 16 MiB
 all_full = the photos of this instrument have 256 MiB
 all_accepted = photos of 256 MiB together: a smaller one, or one less
 altered = the photo is not the one that its line names: whoever wrote the line sealed another
+too_many_points = the photo says that it is larger than any camera makes one; it was not opened
+decoded_accepted = a photo of up to 64 million points, 16,384 at a side
+thumbnail_side = { $points } points cannot be the longer side of a small picture
 
 state = { $state ->
     [here] here

@@ -12,6 +12,9 @@ crate::messages! { crate::CATALOGUE, "photos";
     all_full();
     all_accepted();
     altered();
+    too_many_points();
+    decoded_accepted();
+    thumbnail_side(points: u32);
 
     /// Whether its bytes are here.
     state(state: Word);

@@ -19,5 +19,7 @@ pub enum PhotoAction {
         entry: String,
         #[arg(long, value_name = "FILE")]
         out: PathBuf,
+        #[arg(long, value_name = "POINTS")]
+        side: Option<u32>,
     },
 }

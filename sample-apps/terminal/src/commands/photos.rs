@@ -24,7 +24,7 @@ pub fn photo(context: &mut Context<'_, '_>, action: Option<&PhotoAction>) -> Out
         Some(PhotoAction::Add { file, caption, to }) => {
             add(context, file, caption.as_deref(), to.as_deref())
         }
-        Some(PhotoAction::Out { entry, out: file }) => out(context, entry, file),
+        Some(PhotoAction::Out { entry, out: file, side }) => out(context, entry, file, *side),
         Some(PhotoAction::List) | None => list(context),
     }
 }
@@ -76,7 +76,7 @@ fn list(context: &mut Context<'_, '_>) -> Outcome {
     Ok(())
 }
 
-fn out(context: &mut Context<'_, '_>, entry: &str, file: &Path) -> Outcome {
+fn out(context: &mut Context<'_, '_>, entry: &str, file: &Path, side: Option<u32>) -> Outcome {
     let instrument = context.instrument()?;
     let id = instrument.entry(entry)?.entry.id;
     if instrument.photo(id)?.state == PhotoState::Missing {
@@ -85,7 +85,11 @@ fn out(context: &mut Context<'_, '_>, entry: &str, file: &Path) -> Outcome {
             return Err(Error::Refused(fetched.phrase()));
         }
     }
-    let Some(bytes) = instrument.photo_bytes(id)? else {
+    let bytes = match side {
+        Some(side) => instrument.photo_thumbnail(id, side)?,
+        None => instrument.photo_bytes(id)?,
+    };
+    let Some(bytes) = bytes else {
         return Err(Error::Refused(core::state(Word(PhotoState::Missing.word()))));
     };
     let path = context.world.path(file);
