@@ -66,6 +66,14 @@ pub enum AdjustedPart {
     Bridge,
     /// Something else that the note describes.
     Elsewhere,
+    /// One pole piece of a pickup, under a string. Turn only one that has a slot or a socket and turns
+    /// freely: leave fixed ones, and one that is stuck, to a qualified repairer (`Hazard::PolePieces`).
+    PolePiece {
+        /// Which pickup; 1 is nearest the bridge.
+        pickup: u32,
+        /// Under which string.
+        place: StringPlace,
+    },
     /// Written by a newer version; it can be shown, not written.
     Newer {
         /// Its number in the record format.
@@ -90,6 +98,9 @@ impl From<record::AdjustedPart> for AdjustedPart {
             Typed::Frets => Self::Frets,
             Typed::Bridge => Self::Bridge,
             Typed::Elsewhere => Self::Elsewhere,
+            Typed::Pole { pickup, place } => {
+                Self::PolePiece { pickup: pickup.into(), place: place.into() }
+            }
             other @ Typed::Other(_) => Self::Newer { number: other.number() },
         }
     }
@@ -110,6 +121,7 @@ const PARTS: &[&str] = &[
     "Frets",
     "Bridge",
     "Elsewhere",
+    "PolePiece",
 ];
 
 impl AdjustedPart {
@@ -132,6 +144,9 @@ impl AdjustedPart {
             Self::Frets => Typed::Frets,
             Self::Bridge => Typed::Bridge,
             Self::Elsewhere => Typed::Elsewhere,
+            Self::PolePiece { pickup, place } => {
+                Typed::Pole { pickup: small(field("pickup"), *pickup)?, place: place.typed()? }
+            }
             Self::Newer { .. } => return Err(crate::choices::newer(&field("value"), PARTS)),
         })
     }

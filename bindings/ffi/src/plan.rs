@@ -200,6 +200,8 @@ mirror! {
         Repairer,
         /// For a clinician.
         Clinician,
+        /// Pole pieces: which of them are turned, and how far.
+        PolePieces,
         /// A pickup that is too near pulls the pitch.
         PickupNear,
         /// The tension rises by more than a tenth.

@@ -42,6 +42,8 @@ pub enum Hazard {
     Repairer,
     /// For a clinician.
     Clinician,
+    /// Pole pieces: which of them are turned, and how far.
+    PolePieces,
     /// A pickup that is too near pulls the pitch.
     PickupNear,
     /// The tension rises by more than a tenth.

@@ -570,7 +570,7 @@ impl Editor<'_> {
     }
 
     fn check_part(&self, part: AdjustedPart) -> Result<(), EditError> {
-        if let AdjustedPart::Pickup { pickup, .. } = part {
+        if let AdjustedPart::Pickup { pickup, .. } | AdjustedPart::Pole { pickup, .. } = part {
             self.check_pickup(pickup)?;
         }
         part.place().map_or(Ok(()), |place| self.check_place(place))

@@ -28,6 +28,7 @@ pub fn text(hazard: Hazard) -> Phrase {
         Hazard::BoardLevelled => say::board_levelled(),
         Hazard::Repairer => say::repairer(),
         Hazard::Clinician => say::clinician(),
+        Hazard::PolePieces => say::pole_pieces(),
         Hazard::PickupNear => say::pickup_near(),
         Hazard::TensionRise => say::tension_rise(),
         Hazard::Stress => say::stress(),

@@ -137,6 +137,7 @@ fn part(what: AdjustedPart, strings: Phrase, count: usize) -> Phrase {
         AdjustedPart::Frets => say::frets(),
         AdjustedPart::Bridge => say::bridge(),
         AdjustedPart::Elsewhere => say::elsewhere(),
+        AdjustedPart::Pole { pickup, .. } => say::pole(pickup, strings),
         AdjustedPart::Other(code) => say::part_newer(code),
     }
 }
@@ -176,7 +177,8 @@ fn moved(what: AdjustedPart, amount: Amount) -> Phrase {
     let (above, below) = match what {
         AdjustedPart::SaddleHeight(_)
         | AdjustedPart::BridgePost(_)
-        | AdjustedPart::Pickup { .. } => ("up", "down"),
+        | AdjustedPart::Pickup { .. }
+        | AdjustedPart::Pole { .. } => ("up", "down"),
         AdjustedPart::SaddlePosition(_) => ("back", "forward"),
         AdjustedPart::SaddleSideways(_) => ("treble", "bass"),
         AdjustedPart::NutSlot(_) => ("filled", "filed"),

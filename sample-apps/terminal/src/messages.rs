@@ -347,8 +347,6 @@ themes! {
         too_large(file: String, bytes: u64, most: u64);
         merged(name: &str);
         person_joined(person: &str);
-        second_use(who: &str, fingerprint: &str, used_by: &str);
-        not_let_in(used_by: &str, invited_by: &str);
         from(by: &str, what: List);
         values(count: usize);
         crossed_out(count: usize);
@@ -406,6 +404,8 @@ themes! {
         what_done(accepted: Phrase);
         which_string(accepted: Phrase);
         which_pickup();
+        which_pickup_pole();
+        went_by(way: Word, turns: Phrase);
         went(way: Word);
         sense_not_noted(turns: Phrase);
         noted(what: Phrase, note: &str);

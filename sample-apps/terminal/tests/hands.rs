@@ -750,3 +750,35 @@ fn what_is_shown_is_understood_when_it_is_typed() {
         assert!(answer.contains(said), "{typed}: {answer}");
     }
 }
+
+/// A pole piece under one string: written, shown, cautioned about and taken back; the gap under that string
+/// alone is to be read again. With more than one pickup it is asked which.
+#[test]
+fn a_pole_piece_is_turned_under_its_string_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = bass(folder.path());
+    tech.ok("setup|target|stage|pickup|all|3 mm");
+    tech.ok("tuned");
+    tech.ok("read|pickup|3|3|3|3|mm");
+    let asked = flat(&tech.refused(2, "did|pole|3|1/4|up"));
+    assert!(asked.contains("which pickup?") && asked.contains("pole 3 pickup 1"), "{asked}");
+    let did = flat(&tech.ok("did|pole|A|pickup|1|1/4|up"));
+    assert!(did.contains("pickup 1, pole piece 3 (A): up by 1/4 turn"), "{did}");
+    // Common practice, no source.
+    assert!(did.contains("turns freely") && did.contains("repairer"), "{did}");
+    assert!(flat(&tech.ok("history")).contains("pickup 1, pole piece 3 (A): up by 1/4 turn"));
+    let plan = tech.run("plan|--json").json();
+    let again: Vec<&str> = plan["steps"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|step| step["step"] == "pickup height" && step["verdict"] == "measure-again")
+        .filter_map(|step| step["string"].as_str())
+        .collect();
+    assert_eq!(again, ["3"], "{plan}");
+    let undone = flat(&tech.ok("undo"));
+    assert!(undone.contains("pole piece 3 (A)"), "{undone}");
+    tech.ok("set|pickups|1");
+    assert!(flat(&tech.ok("did|pole|3|1/8|ccw")).contains("1/8 turn anticlockwise"));
+    assert!(flat(&tech.refused(2, "did|pole|3|3|cw")).contains("--sure"));
+}

@@ -175,6 +175,11 @@ pub(super) fn intervention_of_part(part: AdjustedPart, turns: Option<f64>) -> Op
         AdjustedPart::Pickup { pickup, .. } => {
             Intervention { pickup: Some(pickup), ..whole(InterventionKind::Pickup) }
         }
+        // The pickup stays where it is: its screws did not turn.
+        AdjustedPart::Pole { pickup, place } => Intervention {
+            pickup: Some(pickup),
+            ..Intervention::string(InterventionKind::Pickup, place, None)
+        },
         AdjustedPart::Neck => whole(InterventionKind::Neck),
         AdjustedPart::Frets => whole(InterventionKind::Frets),
         AdjustedPart::Bridge => whole(InterventionKind::Bridge),

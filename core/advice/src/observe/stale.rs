@@ -3,7 +3,7 @@
 //! The order of the trade and the disturbances in [`TABLE`] are common practice; a floating bridge
 //! balances string tension against springs, so there each change of one string moves all.
 
-use fallaway_measure::{Location, StringPlace};
+use fallaway_measure::{Location, Quantity, StringPlace};
 use fallaway_order::PutInOrder as _;
 
 use super::facts::Facts;
@@ -244,10 +244,14 @@ fn reaches(reach: Reach, intervention: &Intervention, measurand: Measurand, fact
             (Some(turned), Location::Side(side)) => turned == side,
             (turned, _) => turned.is_some(),
         },
-        Reach::SamePickup => match (measurand.quantity, intervention.pickup) {
-            (fallaway_measure::Quantity::PickupGap { pickup, .. }, Some(moved)) => pickup == moved,
-            _ => true,
-        },
+        Reach::SamePickup => {
+            let same = match (measurand.quantity, intervention.pickup) {
+                (Quantity::PickupGap { pickup, .. }, Some(moved)) => pickup == moved,
+                _ => true,
+            };
+            // Of a pole piece, under its string.
+            same && at(&|place| intervention.touches(place))
+        }
     }
 }
 
@@ -365,6 +369,14 @@ mod tests {
         };
         assert!(disturbs(&intervention, gap(1), &facts));
         assert!(!disturbs(&intervention, gap(2), &facts));
+        // A pole piece: under its string.
+        let pole = Intervention {
+            pickup: Some(1),
+            ..Intervention::string(InterventionKind::Pickup, place(1), None)
+        };
+        assert!(disturbs(&pole, gap(1), &facts) && !disturbs(&pole, gap(2), &facts));
+        let other = Measurand { location: Location::Course(place(2)), ..gap(1) };
+        assert!(!disturbs(&pole, other, &facts));
     }
 
     #[test]

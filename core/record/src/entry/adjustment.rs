@@ -40,6 +40,13 @@ pub enum AdjustedPart {
     Bridge,
     /// Something else that the note describes (13).
     Elsewhere,
+    /// One pole piece of a pickup, under a string (14).
+    Pole {
+        /// Which pickup; 1 is nearest the bridge.
+        pickup: u8,
+        /// Under which string.
+        place: StringPlace,
+    },
     /// Written by a newer version, by its number.
     Other(u32),
 }
@@ -61,6 +68,7 @@ impl AdjustedPart {
             Self::Frets => 11,
             Self::Bridge => 12,
             Self::Elsewhere => 13,
+            Self::Pole { .. } => 14,
             Self::Other(number) => number,
         }
     }
@@ -71,7 +79,8 @@ impl AdjustedPart {
             Self::SaddleHeight(place)
             | Self::SaddlePosition(place)
             | Self::SaddleSideways(place)
-            | Self::NutSlot(place) => Some(place),
+            | Self::NutSlot(place)
+            | Self::Pole { place, .. } => Some(place),
             _ => None,
         }
     }
@@ -94,6 +103,9 @@ impl fmt::Display for AdjustedPart {
             Self::Frets => f.write_str("frets"),
             Self::Bridge => f.write_str("bridge"),
             Self::Elsewhere => f.write_str("something else"),
+            Self::Pole { pickup, place } => {
+                write!(f, "pole piece of pickup {pickup}, string {place}")
+            }
             Self::Other(number) => write!(f, "adjustment {number} of a newer version"),
         }
     }
@@ -116,6 +128,9 @@ impl<C> Encode<C> for AdjustedPart {
             Self::Pickup { pickup, side } => {
                 let side = side.map_or(Location::Whole, Location::Side);
                 e.array(3)?.u32(number)?.u8(*pickup)?.encode(side)?.ok()
+            }
+            Self::Pole { pickup, place } => {
+                e.array(3)?.u32(number)?.u8(*pickup)?.encode(place)?.ok()
             }
             _ => e.array(1)?.u32(number)?.ok(),
         }
@@ -140,6 +155,7 @@ impl<'b, C> Decode<'b, C> for AdjustedPart {
             11 => (Self::Frets, 1),
             12 => (Self::Bridge, 1),
             13 => (Self::Elsewhere, 1),
+            14 => (Self::Pole { pickup: d.u8()?, place: d.decode()? }, 3),
             other => (Self::Other(other), 1),
         };
         for _ in read..items {
@@ -398,6 +414,7 @@ mod tests {
             AdjustedPart::Frets,
             AdjustedPart::Bridge,
             AdjustedPart::Elsewhere,
+            AdjustedPart::Pole { pickup: 2, place },
             AdjustedPart::Other(99),
         ] {
             let bytes = minicbor::to_vec(what).unwrap();

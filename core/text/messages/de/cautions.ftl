@@ -18,6 +18,7 @@ shim_or_fill = Saiten entspannen, bevor Sattel oder Stegeinlage herausgenommen w
 board_levelled = Beim Abrichten von Bünden oder Griffbrett ist, was weg ist, weg: zuerst eine Fachwerkstatt ansehen lassen.
 repairer = Ein festsitzender Stab, ein verdrehter Hals, lose Bünde, ein loser Steg oder Risse gehören in eine Fachwerkstatt.
 clinician = Schmerzen, Taubheit oder Ermüdung in der Hand gehören in ärztliche Hände; eine Einstellung ist keine Behandlung.
+pole_pieces = Nur ein Polstück drehen, das einen Schlitz oder Innensechskant hat und leicht geht, eine Achtelumdrehung auf einmal: der Draht der Spule liegt dicht darum. Feste und festsitzende gehören in eine Fachwerkstatt.
 pickup_near = Ein starker Tonabnehmer so nah an einer tiefen Saite kann ihre Tonhöhe verziehen (übliche Praxis).
 tension_rise = Der Zug am Hals steigt um mehr als ein Zehntel: auf die Halskrümmung achten, bei alten oder rissigen Instrumenten eine Fachwerkstatt fragen.
 stress = Eine blanke Saite so hoch gestimmt ist nahe an dem, was ihr Draht trägt (Federstahldraht von 0,18 bis 0,66 mm reißt bei 2,3 bis 2,8 GPa, ASTM A228): die Augen schützen, oder eine kürzere Mensur, einen tieferen Ton oder eine andere Saite wählen.

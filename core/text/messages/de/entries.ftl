@@ -45,6 +45,7 @@ bridge_post = { $side ->
 bridge_posts = beide Stegbolzen
 springs = Federn
 pickup = Tonabnehmer { $pickup }
+pole = Tonabnehmer { $pickup }, Polstück { $strings }
 pickup_side = { $side ->
     [bass] Tonabnehmer { $pickup }, Bassseite
    *[treble] Tonabnehmer { $pickup }, Diskantseite

@@ -18,6 +18,7 @@ shim_or_fill = Slacken the strings before nut or saddle comes out. A shim must b
 board_levelled = Levelling frets or planing a board takes away what cannot be put back: let a qualified repairer look at it first.
 repairer = A seized rod, a twisted neck, lifting frets or bridge, or cracks are for a qualified repairer.
 clinician = Pain, numbness or fatigue in the hand is for a clinician; a set-up is not a treatment.
+pole_pieces = Turn only a pole piece that has a slot or a socket and turns freely, an eighth at a time: the wire of the coil lies close around it. Leave fixed ones, and one that is stuck, to a qualified repairer.
 pickup_near = A strong pickup this close to a low string can pull its pitch (common practice).
 tension_rise = The tension on the neck rises by more than a tenth: watch relief, and ask a repairer if the instrument is old or cracked.
 stress = A plain string tuned this high is close to what its wire bears (music wire of .007 to .026 in breaks at 2.3 to 2.8 GPa, ASTM A228): protect your eyes, or choose a shorter scale, a lower note or another string.

@@ -22,6 +22,7 @@ crate::messages! { crate::CATALOGUE, "cautions";
     board_levelled();
     repairer();
     clinician();
+    pole_pieces();
     pickup_near();
     tension_rise();
     stress();

@@ -32,6 +32,7 @@ crate::messages! { crate::CATALOGUE, "entries";
     bridge_posts();
     springs();
     pickup(pickup: u8);
+    pole(pickup: u8, strings: Phrase);
     pickup_side(pickup: u8, side: Word);
     neck();
     frets();

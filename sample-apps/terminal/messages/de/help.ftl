@@ -261,6 +261,7 @@ examples_did =
       fallaway did nut 5 filed
       fallaway did post bass down 1/2 ccw
       fallaway did pickup 1 treble up 1/4 cw
+      fallaway did pole 3 pickup 1 1/4 up
       fallaway did neck 0.5 mm --note "Unterlage, dickes Ende zum Steg"
       fallaway did frets --note "15 bis 24 abgerichtet"
 
@@ -357,11 +358,13 @@ about_photo_list = Die Fotos, und welche hier sind
 about_photo_out = Ein Foto in eine Datei schreiben; eines, das nicht hier ist, wird vom Relais geholt
 arg_photo_out_entry = Kurzname des Fotos
 arg_photo_out_out = Die Datei
+arg_photo_out_side = Klein: ein JPEG mit so vielen Punkten an der längeren Seite, 16 bis 2048
 examples_photo =
     Beispiele:
       fallaway photo add nut.jpg --caption "Sattelkerbe 3, vorher"
       fallaway photo list
       fallaway photo out k4 --out nut-slot.jpg
+      fallaway photo out k4 --out small.jpg --side 400
 
     Ein Foto wird auf diesem Gerät versiegelt und geht mit dem nächsten Austausch zum Relais. Die anderen
     sehen an seiner Zeile, dass es da ist, und holen es, wenn sie es ansehen möchten. Ist die Zeile gestrichen,

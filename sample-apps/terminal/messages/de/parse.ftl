@@ -27,7 +27,7 @@ many_turns = mehr als die { $most } Umdrehungen, die auf einmal möglich sind
 inexact_turns = { $turns }: möglich sind Halbe, Viertel, Achtel, Sechzehntel
 parts_of_turn = { $text }: möglich sind halbe, viertel, achtel, sechzehntel, zweiunddreißigstel Umdrehungen
 
-adjust_accepted = möglich: was (rod, saddle, nut, post, springs, pickup, neck, frets, bridge, other), welche Saite (4, 1,3, 2-5, all), wohin (up, down, back, forward, bass, treble), wie weit (1/8, quarter, 1 1/2, 0.2 mm), cw oder ccw; zum Beispiel: rod 1/8 cw, saddle 4 down 1/4 ccw, saddle 3 back 0.5 mm
+adjust_accepted = möglich: was (rod, saddle, nut, post, springs, pickup, pole, neck, frets, bridge, other), welche Saite (4, 1,3, 2-5, all), wohin (up, down, back, forward, bass, treble), wie weit (1/8, quarter, 1 1/2, 0.2 mm), cw oder ccw; zum Beispiel: rod 1/8 cw, saddle 4 down 1/4 ccw, saddle 3 back 0.5 mm
 not_adjustable = „{ $text }“ lässt sich nicht einstellen; { $accepted }
 no_detail = „{ $text }“ bedeutet hier nichts; { $accepted }; andere Bemerkungen: --note
 how_far = wie weit { $way ->
@@ -39,6 +39,7 @@ which_way = so weit, aber wohin? up, down, back, forward, bass oder treble angeb
 what_done = was wurde daran gemacht? { $accepted }; oder mit --note beschreiben
 which_string = welche Saite? { $accepted }
 which_pickup = welcher Tonabnehmer? 1 ist der nächste am Steg: pickup 1 bass up 1/2 cw
+which_pickup_pole = welcher Tonabnehmer? 1 ist der nächste am Steg: pole 3 pickup 1 1/4 up
 went = { $way ->
     [up] höher
     [down] tiefer
@@ -48,6 +49,11 @@ went = { $way ->
     [treble] zur Diskantseite
     [filed] gefeilt
    *[filled] aufgefüllt
+  }
+went_by = { $way ->
+    [up] { $turns } höher
+    [down] { $turns } tiefer
+   *[other] { $turns }
   }
 sense_not_noted = { $turns }, Drehrichtung nicht notiert
 noted = { $what }: { $note }

@@ -260,6 +260,7 @@ examples_did =
       fallaway did nut 5 filed
       fallaway did post bass down 1/2 ccw
       fallaway did pickup 1 treble up 1/4 cw
+      fallaway did pole 3 pickup 1 1/4 up
       fallaway did neck 0.5 mm --note "shim, thick end toward the bridge"
       fallaway did frets --note "levelled 15 to 24"
 
@@ -356,11 +357,13 @@ about_photo_list = The photos, and which are here
 about_photo_out = Write a photo to a file; one that is not here is fetched from the relay
 arg_photo_out_entry = Short name of the photo
 arg_photo_out_out = The file
+arg_photo_out_side = Small: a JPEG with so many points at its longer side, 16 to 2048
 examples_photo =
     Examples:
       fallaway photo add nut.jpg --caption "nut slot 3, before"
       fallaway photo list
       fallaway photo out k4 --out nut-slot.jpg
+      fallaway photo out k4 --out small.jpg --side 400
 
     A photo is sealed on this device and goes to the relay with the next exchange. The others see that it
     is there with its line, and fetch it when they want to look at it. Cross its line out, and it leaves

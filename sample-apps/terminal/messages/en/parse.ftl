@@ -27,7 +27,7 @@ many_turns = more than the { $most } turns accepted in one go
 inexact_turns = { $turns }: accepted parts are halves, quarters, eighths, sixteenths
 parts_of_turn = { $text }: accepted parts of a turn are halves, quarters, eighths, sixteenths, thirty-seconds
 
-adjust_accepted = accepted: what (rod, saddle, nut, post, springs, pickup, neck, frets, bridge, other), which string (4, 1,3, 2-5, all), which way (up, down, back, forward, bass, treble), how far (1/8, quarter, 1 1/2, 0.2 mm), cw or ccw; for example: rod 1/8 cw, saddle 4 down 1/4 ccw, saddle 3 back 0.5 mm
+adjust_accepted = accepted: what (rod, saddle, nut, post, springs, pickup, pole, neck, frets, bridge, other), which string (4, 1,3, 2-5, all), which way (up, down, back, forward, bass, treble), how far (1/8, quarter, 1 1/2, 0.2 mm), cw or ccw; for example: rod 1/8 cw, saddle 4 down 1/4 ccw, saddle 3 back 0.5 mm
 not_adjustable = “{ $text }” is nothing that can be adjusted; { $accepted }
 no_detail = “{ $text }” means nothing here; { $accepted }; other remarks: --note
 how_far = how far { $way ->
@@ -39,6 +39,7 @@ which_way = that far, but which way? Say up, down, back, forward, bass or treble
 what_done = what was done to it? { $accepted }; or describe it with --note
 which_string = which string? { $accepted }
 which_pickup = which pickup? 1 is nearest the bridge: pickup 1 bass up 1/2 cw
+which_pickup_pole = which pickup? 1 is nearest the bridge: pole 3 pickup 1 1/4 up
 went = { $way ->
     [up] up
     [down] down
@@ -48,6 +49,11 @@ went = { $way ->
     [treble] toward the treble side
     [filed] filed
    *[filled] filled
+  }
+went_by = { $way ->
+    [up] up by { $turns }
+    [down] down by { $turns }
+   *[other] { $turns }
   }
 sense_not_noted = { $turns }, cw or ccw not noted
 noted = { $what }: { $note }

@@ -70,9 +70,12 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
         }
     }
     let what = entries::adjusted(&adjustments, &spec);
-    let pickup = |one: &Adjustment| matches!(one.what, AdjustedPart::Pickup { .. });
+    let pickup = |one: &Adjustment| {
+        matches!(one.what, AdjustedPart::Pickup { .. } | AdjustedPart::Pole { .. })
+    };
     let line = if adjustments.iter().all(pickup) { say::did_pickup(what) } else { say::did(what) };
     let springs = adjustments.iter().any(|one| one.what == AdjustedPart::Springs);
+    let poles = adjustments.iter().any(|one| matches!(one.what, AdjustedPart::Pole { .. }));
     if let Some(more) = more {
         against_known_way(context, &spec, &adjustments, more)?;
     }
@@ -87,6 +90,9 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
     if far {
         caution(context, Hazard::RodQuarter)?;
         caution(context, Hazard::RodStop)?;
+    }
+    if poles {
+        caution(context, Hazard::PolePieces)?;
     }
     if springs { caution(context, Hazard::Springs) } else { Ok(()) }
 }

@@ -21,6 +21,7 @@ enum Part {
     Post,
     Springs,
     Pickup,
+    Pole,
     Neck,
     Frets,
     Bridge,
@@ -109,7 +110,13 @@ pub fn with_numbers(words: &[String], spec: &InstrumentSpec) -> Result<Vec<Strin
         std::mem::swap(side, post);
     }
     let first = words.first().and_then(|word| part(&word.to_lowercase()));
-    if !matches!(first, Some(Part::Saddle | Part::Nut | Part::Intonation)) {
+    if first == Some(Part::Pole)
+        && spec.pickups == Some(1)
+        && !words.iter().any(|word| is_pickup(&word.to_lowercase()))
+    {
+        words.extend(["pickup".to_owned(), "1".to_owned()]);
+    }
+    if !matches!(first, Some(Part::Saddle | Part::Nut | Part::Intonation | Part::Pole)) {
         return Ok(words);
     }
     let named = words.iter().enumerate().map(|(at, word)| match at {
@@ -117,6 +124,10 @@ pub fn with_numbers(words: &[String], spec: &InstrumentSpec) -> Result<Vec<Strin
         _ => places::numbered(word, spec),
     });
     named.collect()
+}
+
+fn is_pickup(word: &str) -> bool {
+    part(word) == Some(Part::Pickup)
 }
 
 fn part(word: &str) -> Option<Part> {
@@ -128,6 +139,7 @@ fn part(word: &str) -> Option<Part> {
         "intonation" => Part::Intonation,
         "spring" | "springs" | "claw" => Part::Springs,
         "pickup" | "pickups" => Part::Pickup,
+        "pole" | "poles" | "polepiece" | "pole-piece" => Part::Pole,
         "neck" | "joint" | "shim" => Part::Neck,
         "fret" | "frets" => Part::Frets,
         "bridge" => Part::Bridge,
@@ -174,10 +186,19 @@ impl Details {
             ) {
                 continue;
             }
-            if part == Part::Neck && *word == "shim" {
+            if part == Part::Neck && *word == "shim" || part == Part::Pole && *word == "piece" {
                 continue;
             }
-            let has_strings = matches!(part, Part::Saddle | Part::Nut | Part::Intonation);
+            if part == Part::Pole
+                && is_pickup(word)
+                && let Some(number) = rest.first().and_then(|number| number.parse::<u8>().ok())
+            {
+                once(&mut found.pickup, number, word)?;
+                rest = rest.get(1..).unwrap_or_default();
+                continue;
+            }
+            let has_strings =
+                matches!(part, Part::Saddle | Part::Nut | Part::Intonation | Part::Pole);
             if has_strings
                 && found.strings.is_none()
                 && let Some(strings) = places::strings(word)?
@@ -239,12 +260,16 @@ impl Details {
             (amount, _) => amount,
         };
         let mut said: Vec<String> = Vec::new();
-        if amount.is_none()
+        // Of a pole piece the eye sees the way, and nobody looks which way the screw went.
+        let by_eye = unsensed.filter(|_| part == Part::Pole && amount.is_none()).zip(self.way);
+        if let Some((count, way)) = by_eye {
+            said.push(voice::say(&say::went_by(way.word(), count.phrase())));
+        } else if amount.is_none()
             && let Some(way) = self.way
         {
             said.push(voice::say(&say::went(way.word())));
         }
-        if let Some(count) = unsensed {
+        if let (Some(count), None) = (unsensed, by_eye) {
             said.push(voice::say(&say::sense_not_noted(count.phrase())));
         }
         let mut text = said.join(" ");
@@ -295,6 +320,11 @@ impl Details {
                     return Err(say::which_pickup());
                 }
             },
+            Part::Pole => {
+                let Some(pickup) = self.pickup else { return Err(say::which_pickup_pole()) };
+                let pole = |place| AdjustedPart::Pole { pickup, place };
+                strings()?.into_iter().map(pole).collect()
+            }
             Part::Nut if self.strings.is_none() => vec![AdjustedPart::Nut],
             Part::Nut => strings()?.into_iter().map(AdjustedPart::NutSlot).collect(),
             Part::Intonation => strings()?.into_iter().map(AdjustedPart::SaddlePosition).collect(),
@@ -421,6 +451,13 @@ mod tests {
         assert_eq!(one("nut 5 filed").what, AdjustedPart::NutSlot(StringPlace::course(5).unwrap()));
         let found = one("pickup 1 bass up 1/2 cw");
         assert_eq!(found.what, AdjustedPart::Pickup { pickup: 1, side: Some(Side::Bass) });
+        let found = one("pole 3 1/4 up pickup 2");
+        let place = StringPlace::course(3).unwrap();
+        assert_eq!(found.what, AdjustedPart::Pole { pickup: 2, place });
+        assert_eq!((found.turns, found.note.as_deref()), (None, Some("up by 1/4 turn")));
+        let found = one("pole piece 3 of pickup 1 1/8 ccw");
+        assert_eq!(found.turns.map(Turns::value), Some(-0.125));
+        assert!(read("pole 3 1/4 up").unwrap_err().to_string().contains("which pickup"));
         assert_eq!(one("post treble down 1/4 ccw").what, AdjustedPart::BridgePost(Side::Treble));
         assert_eq!(one("frets").what, AdjustedPart::Frets);
         assert_eq!(one("neck shim 0.5 mm").what, AdjustedPart::Neck);

@@ -16,6 +16,8 @@ const fn most_eighths(part: AdjustedPart) -> Option<u32> {
         AdjustedPart::Rod => 4,
         AdjustedPart::SaddleHeight(_) | AdjustedPart::BridgePost(_) | AdjustedPart::Springs => 32,
         AdjustedPart::Pickup { .. } => 64,
+        // Common practice, no source: more brings it out of the coil, or onto the string.
+        AdjustedPart::Pole { .. } => 16,
         AdjustedPart::SaddlePosition(_) | AdjustedPart::SaddleSideways(_) => 96,
         AdjustedPart::NutSlot(_)
         | AdjustedPart::Nut
@@ -36,6 +38,7 @@ const fn most_mm(part: AdjustedPart) -> Option<f64> {
         AdjustedPart::NutSlot(_) => 1.0,
         AdjustedPart::Nut | AdjustedPart::Neck => 3.0,
         AdjustedPart::Pickup { .. } => 8.0,
+        AdjustedPart::Pole { .. } => 2.0,
         AdjustedPart::Rod
         | AdjustedPart::Springs
         | AdjustedPart::Frets
