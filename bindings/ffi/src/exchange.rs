@@ -102,6 +102,8 @@ pub struct MergeReport {
     pub copied: Vec<String>,
     /// Bundles that were not taken.
     pub refused: Vec<RefusedBundle>,
+    /// Devices that came with an invitation which another one had used, and are no members.
+    pub second_uses: Vec<SecondUse>,
 }
 
 impl From<fallaway::MergeReport> for MergeReport {
@@ -136,7 +138,34 @@ impl From<fallaway::MergeReport> for MergeReport {
             aside: report.set_aside.into_iter().map(SetAside::from).collect(),
             copied: report.copied,
             refused: refused.collect(),
+            second_uses: report.second_uses.into_iter().map(SecondUse::from).collect(),
         }
+    }
+}
+
+/// A device that came with an invitation which another one had used: it is no member, and nothing that it
+/// writes is a part of the record.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct SecondUse {
+    /// What the device calls itself.
+    pub label: String,
+    /// The short text that names its key.
+    pub fingerprint: String,
+    /// Whether it is this device.
+    pub this_device: bool,
+    /// What the device is called that used the invitation first.
+    pub used_by: String,
+    /// What the device is called whose invitation it was.
+    pub invited_by: String,
+    /// What it means for this device, or whom to ask, in words.
+    pub text: String,
+}
+
+impl From<fallaway::SecondUse> for SecondUse {
+    fn from(one: fallaway::SecondUse) -> Self {
+        let text = say(&one.phrase());
+        let fallaway::SecondUse { label, fingerprint, this_device, used_by, invited_by } = one;
+        Self { label, fingerprint, this_device, used_by, invited_by, text }
     }
 }
 

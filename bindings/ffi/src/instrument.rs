@@ -11,8 +11,9 @@ use crate::{
     Adjustment, BuzzNote, Climate, ContestedField, DeviceState, EntryId, HeldWork, HistoryEntry,
     HistoryFilter, InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment,
     NewInvitation, NewPass, NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result,
-    RetractOutcome, Role, SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool, TuningChange,
-    Undone, VersionChoice, VersionId, Visit, VisitId, VisitLine, WaitingFor, WriteOptions,
+    RetractOutcome, Role, SecondUse, SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool,
+    TuningChange, Undone, VersionChoice, VersionId, Visit, VisitId, VisitLine, WaitingFor,
+    WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -585,7 +586,8 @@ impl Instrument {
     }
 
     /// How much has not been delivered yet: changes, what the people of the record did, and what is
-    /// not part of a change yet. Nothing is left to send at 0.
+    /// not part of a change yet. Nothing is left to send at 0. What everybody else is known to have, after
+    /// a meeting or by what came back, is delivered, whoever carried it.
     ///
     /// # Errors
     /// When the record cannot be read.
@@ -605,6 +607,34 @@ impl Instrument {
         progress: Option<Arc<dyn ProgressListener>>,
     ) -> Result<Option<OutgoingBundle>> {
         Ok(self.inner().bundle_unsent_watched(&Watched(progress))?)
+    }
+
+    /// How much at least one other device of the record's people is not known to have, whoever wrote it:
+    /// what `bundle_lacking` would carry. 0 while nobody else is there.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn lacking(&self) -> Result<u32> {
+        Ok(count(self.inner().lacking()?))
+    }
+
+    /// Puts into the bytes of a bundle file what at least one other device is not known to have, whoever
+    /// wrote it: what others brought here goes on to the next, and a file for one of them leaves out nothing
+    /// that another one lacks. `None` if everybody is known to have everything (`device_states` tells). What
+    /// is in the draft becomes a change first.
+    ///
+    /// # Errors
+    /// As `bundle_out`.
+    pub fn bundle_lacking(&self) -> Result<Option<OutgoingBundle>> {
+        Ok(self.inner().bundle_lacking()?)
+    }
+
+    /// Devices that came with an invitation which another one had used, and are no members.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn second_uses(&self) -> Result<Vec<SecondUse>> {
+        Ok(self.inner().second_uses()?.into_iter().map(SecondUse::from).collect())
     }
 
     /// The bundle with this token has arrived: what was in it is off the list. Answers how much is

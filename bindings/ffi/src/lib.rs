@@ -100,7 +100,7 @@ pub use error::{AcceptedValues, FallawayError, ForeignError, NotFoundKind, Nothi
 pub use estimate::{Basis, Estimate, EstimateUnit};
 pub use exchange::{
     AddedBy, EntryCount, HeldWork, InvitationView, MergeReport, NewInvitation, OutgoingBundle,
-    RefusedBundle, SetAside, WaitingFor, WhyAside,
+    RefusedBundle, SecondUse, SetAside, WaitingFor, WhyAside,
 };
 pub use facts::{InstrumentSpec, SpecField};
 pub use frets::{FretFinding, FretState, KnownFret};

@@ -63,6 +63,8 @@ pub use showing::drawings::draw_changed;
 pub use showing::photos::{PhotoState, PhotoView};
 pub use showing::planning::{Explanation, Occasion, PlanView};
 pub use showing::series::SeriesPoint;
+#[cfg(feature = "thumbnails")]
+pub use showing::thumbnails::THUMBNAIL_SIDE;
 pub use showing::views::{
     AddedBy, ContestedField, ContestedValue, ContestedVersion, DeviceInfo, EntryCount,
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, InstrumentSummary,

@@ -352,3 +352,22 @@ fn what_each_device_has_is_known_by_what_it_wrote_and_by_meetings() {
     met(&player, &tech);
     assert_eq!(seen(&theirs, &tech), (0, true, true));
 }
+
+/// Nobody told the sender that it had arrived: that both met is enough.
+#[test]
+fn after_a_meeting_nothing_is_unsent_on_either_side() {
+    let (tech, bass, player, theirs) = shared();
+    // What let the newcomer in was written when it had come.
+    met(&player, &tech);
+    remark(&bass, "slot filed");
+    remark(&theirs, "plays well");
+    assert_eq!((bass.unsent(), bass.lacking()), (Ok(1), Ok(1)));
+    met(&player, &tech);
+    for of in [&bass, &theirs] {
+        assert_eq!((of.unsent(), of.lacking()), (Ok(0), Ok(0)));
+        assert_eq!((of.bundle_unsent(), of.bundle_lacking()), (Ok(None), Ok(None)));
+    }
+    remark(&theirs, "and another word");
+    assert_eq!((theirs.unsent(), theirs.lacking()), (Ok(1), Ok(1)));
+    assert_eq!(bass.lacking(), Ok(0));
+}

@@ -4,14 +4,16 @@
 use std::collections::BTreeSet;
 
 use data_encoding::BASE64URL_NOPAD;
+use fallaway_changes::DeviceId;
 use fallaway_order::OneByOne as _;
-use fallaway_store::{Batch, Outgoing, OutgoingEdit, StoreAccess, StoreError};
+use fallaway_store::{Batch, Outgoing, OutgoingEdit, Store, StoreAccess, StoreError};
 use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
 use crate::keeping::callbacks::{NoProgress, ProgressListener};
+use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::secrets::Identity;
 use crate::keeping::session::Session;
 use crate::keeping::workshop_state::missing;
@@ -45,13 +47,29 @@ enum BundleScope {
 
 impl Instrument {
     /// How much has not been delivered yet: changes, what the people of the record did, and what is
-    /// not part of a change yet. Nothing is left to send at 0.
+    /// not part of a change yet. Nothing is left to send at 0. What everybody else is known to have, after
+    /// a meeting or by what came back, is delivered, whoever carried it.
     ///
     /// # Errors
     /// When the record cannot be read.
     pub fn unsent(&self) -> Result<usize> {
-        self.inner.with_record(self.id, |_, loaded| {
-            Ok(loaded.outgoing.len() + usize::from(!loaded.draft.is_empty()))
+        let store = self.inner.store.as_ref();
+        self.inner.with_record(self.id, |identity, loaded| {
+            Ok(unsent(store, loaded, &identity.keys.device()))
+        })
+    }
+
+    /// How much at least one other device of the record's people is not known to have, whoever wrote it:
+    /// what [`Instrument::bundle_lacking`] would carry. 0 while nobody else is there.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn lacking(&self) -> Result<usize> {
+        let store = self.inner.store.as_ref();
+        self.inner.with_record(self.id, |identity, loaded| {
+            let lacked = lacked(store, loaded, &identity.keys.device());
+            let drafted = loaded.members.members().len() > 1 && !loaded.draft.is_empty();
+            Ok(lacked.changes.len() + lacked.ops.len() + usize::from(drafted))
         })
     }
 
@@ -115,11 +133,17 @@ impl Instrument {
         let Session { identity, records, .. } = &mut *session;
         let loaded = records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
         let store = self.inner.store.as_ref();
+        let own = identity.keys.device();
         let lacked = match what {
-            BundleScope::Lacking => lacked(store, loaded, &identity.keys.device()),
+            BundleScope::Lacking => lacked(store, loaded, &own),
             BundleScope::Unsent | BundleScope::Everything => Lacked::default(),
         };
-        if what != BundleScope::Everything && loaded.outgoing.is_empty() && lacked.is_empty() {
+        let nothing_new = match what {
+            BundleScope::Lacking => lacked.is_empty() && unsent(store, loaded, &own) == 0,
+            BundleScope::Unsent => unsent(store, loaded, &own) == 0,
+            BundleScope::Everything => false,
+        };
+        if nothing_new {
             return Ok(OutgoingBundle { file: Vec::new(), token: String::new() });
         }
         let beside = handed_on(store, loaded)?;
@@ -165,6 +189,7 @@ impl Instrument {
         let mut session = self.inner.session()?;
         loop {
             self.inner.refresh(&mut session, self.id)?;
+            let own = session.identity.keys.device();
             let loaded = session.records.get_mut(&self.id).ok_or_else(|| missing(self.id))?;
             let left = |one: &Outgoing| !arrived.contains(prefix(*one).as_slice());
             let done = loaded.outgoing.iter().filter(|one| !left(one)).copied();
@@ -181,9 +206,23 @@ impl Instrument {
                 }
                 loaded.outgoing.retain(left);
             }
-            return Ok(loaded.outgoing.len() + usize::from(!loaded.draft.is_empty()));
+            return Ok(unsent(self.inner.store.as_ref(), loaded, &own));
         }
     }
+}
+
+/// How much is on the list and not known to be with everybody else, and the draft.
+fn unsent(store: &dyn Store, loaded: &LoadedRecord, own: &DeviceId) -> usize {
+    let drafted = usize::from(!loaded.draft.is_empty());
+    if loaded.outgoing.is_empty() || loaded.members.members().len() < 2 {
+        return loaded.outgoing.len() + drafted;
+    }
+    let lacked = lacked(store, loaded, own);
+    let is_with_all = |one: &&Outgoing| match one {
+        Outgoing::Change(id) => loaded.record.contains(id) && !lacked.changes.contains(id),
+        Outgoing::Member(hash) => loaded.members.op(hash).is_some() && !lacked.ops.contains(hash),
+    };
+    loaded.outgoing.len() - loaded.outgoing.iter().filter(is_with_all).count() + drafted
 }
 
 fn prefix(one: Outgoing) -> [u8; PREFIX] {

@@ -25,6 +25,8 @@ use crate::sharing::receipts::{self, OpsByShortName, Receipts};
 const MOST_MET: usize = 128;
 /// Heads of a document that are kept in mind.
 const MOST_HEADS: usize = 64;
+/// Operations on the members that are kept in mind.
+const MOST_MEMBERS: usize = 256;
 
 /// What one device is known to have of a record.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -66,6 +68,10 @@ struct Met {
     unix_s: i64,
     #[n(2)]
     heads: Vec<ByteArray<32>>,
+    /// The newest operations on the members; none of a meeting before this was kept.
+    #[n(3)]
+    #[cbor(default)]
+    members: Vec<ByteArray<32>>,
 }
 
 fn meetings(store: &dyn Store, id: &RecordId) -> Vec<Met> {
@@ -73,11 +79,12 @@ fn meetings(store: &dyn Store, id: &RecordId) -> Vec<Met> {
     bytes.and_then(|bytes| projection::decode(&bytes)).unwrap_or_default()
 }
 
-/// Keeps in mind that this device and another have the same now, with these newest changes.
+/// Keeps in mind that this device and another have the same now, with these newest changes and operations on
+/// the members.
 pub(crate) fn note_met(
     store: &dyn Store,
     id: &RecordId,
-    heads: &[ChangeId],
+    (heads, members): (&[ChangeId], &[MemberHash]),
     (device, unix_s): (DeviceId, i64),
     batch: &mut Batch,
 ) {
@@ -85,7 +92,8 @@ pub(crate) fn note_met(
     let mut all = meetings(store, id);
     all.retain(|met| met.device != device);
     let heads = heads.iter().take(MOST_HEADS).map(|id| id.to_bytes().into()).collect();
-    all.insert(0, Met { device, unix_s, heads });
+    let members = members.iter().take(MOST_MEMBERS).map(|id| id.to_bytes().into()).collect();
+    all.insert(0, Met { device, unix_s, heads, members });
     all.truncate(MOST_MET);
     batch.projections.push((projection::MET, Some(projection::encode(&all))));
 }
@@ -125,6 +133,7 @@ fn signs(store: &dyn Store, loaded: &LoadedRecord) -> BTreeMap<DeviceId, Signs> 
         let signs = all.entry(DeviceId::from_bytes(*met.device)).or_default();
         signs.at(met.unix_s);
         signs.had.extend(met.heads.iter().map(|id| ChangeId::from_bytes(**id)));
+        signs.seen.extend(met.members.iter().map(|id| MemberHash::from_bytes(**id)));
     }
     let said = Receipts::load(store, &loaded.id);
     for receipt in said.of_members(loaded) {
@@ -133,7 +142,7 @@ fn signs(store: &dyn Store, loaded: &LoadedRecord) -> BTreeMap<DeviceId, Signs> 
         signs.had.extend(receipts::named(receipt, links.iter().map(|link| link.id)));
     }
     for (device, seen) in seen_by(loaded, &said) {
-        all.entry(device).or_default().seen = seen;
+        all.entry(device).or_default().seen.extend(seen);
     }
     for signs in all.values_mut() {
         // Each change follows what it rests on.

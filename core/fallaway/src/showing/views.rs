@@ -5,7 +5,7 @@ use fallaway_record::{
     Entry, EntryId, EntryKind, InstrumentSpec, Moment, OpId, Retraction, SetupId, Target,
 };
 use fallaway_sharing::Role;
-use fallaway_text::messages::facts;
+use fallaway_text::messages::{facts, sharing};
 use fallaway_text::{List, Phrase, Voice, Word, names};
 
 pub use fallaway_changes::RecordId as InstrumentId;
@@ -345,6 +345,17 @@ pub struct SecondUse {
     pub used_by: String,
     /// What the device is called whose invitation it was.
     pub invited_by: String,
+}
+
+impl SecondUse {
+    /// What it means for this device, or whom to ask, in words.
+    pub fn phrase(&self) -> Phrase {
+        if self.this_device {
+            sharing::not_let_in(&self.used_by, &self.invited_by)
+        } else {
+            sharing::second_use(&self.label, &self.fingerprint, &self.used_by)
+        }
+    }
 }
 
 /// What an invitation says, before it is accepted.

@@ -21,6 +21,8 @@ has_until = hat alles bis { $until }; von { $not_known ->
    *[other] { $not_known } Änderungen
   } ist nicht bekannt, ob sie dort ist
 has_unknown = es ist nicht bekannt, was es hat
+second_use = { $who } ({ $fingerprint }) kam mit der Einladung, die { $used_by } schon benutzt hatte, und ist nicht dabei. Ist das Gerät bekannt, neu einladen; wenn nicht, hat noch jemand die Wörter gesehen: niemanden mehr damit einladen.
+not_let_in = Dieses Gerät ist nicht dabei: { $used_by } hatte die Einladung vorher benutzt. { $invited_by } um eine neue bitten und sie hier annehmen; es geht nichts verloren.
 newer_kind = es ist von der Art { $kind }, die eine neuere Version schreibt; bitte nach einer Aktualisierung noch einmal einlesen
 needs_version = die Akte verlangt Version { $version } ihres Formats; eine neuere Version von Fallaway kann sie schreiben
 version_asked = { $who } verlangt Version { $version } des Formats der Akte; eine neuere Version von Fallaway kann sie schreiben, und ein Gerät, das alles verwaltet, kann trotzdem schreiben

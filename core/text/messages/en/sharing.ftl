@@ -21,6 +21,8 @@ has_until = has everything up to { $until }; { $not_known ->
    *[other] { $not_known } changes are
   } not known to be there
 has_unknown = nothing is known of what it has
+second_use = { $who } ({ $fingerprint }) came with the invitation that { $used_by } had used, and is not let in. If you know that device, invite it anew; if not, somebody else has seen the words: invite nobody else with them.
+not_let_in = This device is not let in: { $used_by } had used the invitation before. Ask { $invited_by } for another one and accept it here; nothing is lost.
 newer_kind = it is of kind { $kind }, which a newer version writes; import it again after an update
 needs_version = the record asks for version { $version } of its format; a newer version of Fallaway can write it
 version_asked = { $who } asks for version { $version } of the record's format; a newer version of Fallaway can write it, and an owner can write anyway

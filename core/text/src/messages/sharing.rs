@@ -11,6 +11,9 @@ crate::messages! { crate::CATALOGUE, "sharing";
     has_all();
     has_until(until: Phrase, not_known: usize);
     has_unknown();
+    /// An invitation was used a second time.
+    second_use(who: &str, fingerprint: &str, used_by: &str);
+    not_let_in(used_by: &str, invited_by: &str);
     newer_kind(kind: u64);
     needs_version(version: u32);
     version_asked(version: u32, who: Phrase);

@@ -62,8 +62,6 @@ of_file = { $file }: { $why }
 too_large = { $file } hat { $bytes } Byte; möglich: bis { $most }
 merged = Eingelesen in „{ $name }“
 person_joined = { $person } ist beigetreten
-second_use = { $who } ({ $fingerprint }) kam mit der Einladung, die { $used_by } schon benutzt hatte, und ist nicht dabei. Ist das Gerät bekannt, neu einladen; wenn nicht, hat noch jemand die Wörter gesehen: niemanden mehr damit einladen.
-not_let_in = Dieses Gerät ist nicht dabei: { $used_by } hatte die Einladung vorher benutzt. { $invited_by } um eine neue bitten und sie hier annehmen; es geht nichts verloren.
 from = von { $by }: { $what }
 values = { $count ->
     [one] 1 Wert

@@ -62,8 +62,6 @@ of_file = { $file }: { $why }
 too_large = { $file } has { $bytes } bytes; accepted: up to { $most }
 merged = Merged into “{ $name }”
 person_joined = { $person } has joined
-second_use = { $who } ({ $fingerprint }) came with the invitation that { $used_by } had used, and is not let in. If you know that device, invite it anew; if not, somebody else has seen the words: invite nobody else with them.
-not_let_in = This device is not let in: { $used_by } had used the invitation before. Ask { $invited_by } for another one and accept it here; nothing is lost.
 from = from { $by }: { $what }
 values = { $count ->
     [one] 1 value

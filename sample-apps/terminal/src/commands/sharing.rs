@@ -4,7 +4,7 @@ use std::fs;
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
-use fallaway::{MergeReport, Role, SecondUse, WaitingFor};
+use fallaway::{MergeReport, Role, WaitingFor};
 use fallaway_text::{List, Phrase, Word, names};
 use serde_json::json;
 
@@ -44,18 +44,9 @@ pub fn people(context: &mut Context<'_, '_>) -> Outcome {
     printer.table(&table)?;
     for one in &outside {
         // It begins with what a device calls itself.
-        printer.hung(Style::Caution, "", 2, &say(&second_use(one)))?;
+        printer.hung(Style::Caution, "", 2, &say(&one.phrase()))?;
     }
     Ok(())
-}
-
-/// That an invitation was used a second time: what it means for this device, or whom to ask.
-fn second_use(one: &SecondUse) -> Phrase {
-    if one.this_device {
-        words::not_let_in(&one.used_by, &one.invited_by)
-    } else {
-        words::second_use(&one.label, &one.fingerprint, &one.used_by)
-    }
 }
 
 /// Shows what each device is known to have.
@@ -187,7 +178,7 @@ pub(super) fn print_report(context: &mut Context<'_, '_>, report: &MergeReport) 
         lines.push((Style::Plain, words::person_joined(person)));
     }
     for one in &report.second_uses {
-        lines.push((Style::Caution, second_use(one)));
+        lines.push((Style::Caution, one.phrase()));
     }
     for added in &report.added {
         let mut parts: Vec<Phrase> = added.entries.iter().map(|one| one.text.clone()).collect();

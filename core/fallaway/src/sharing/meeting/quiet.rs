@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use fallaway_changes::{ChangeId, DeviceId, RecordId};
+use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId};
 use fallaway_order::OneByOne as _;
 use fallaway_store::{Batch, Generation, Store};
 use fallaway_sync::meeting::MeetingState;
@@ -19,6 +19,8 @@ pub(super) struct Quiet {
     pub generation: Generation,
     pub state: MeetingState,
     pub heads: Vec<ChangeId>,
+    /// The newest operations on the members.
+    pub member_heads: Vec<MemberHash>,
     pub name: String,
     /// The members, and what they are called.
     pub members: BTreeMap<DeviceId, String>,
@@ -38,6 +40,8 @@ struct Kept {
     name: String,
     #[n(4)]
     members: Vec<(ByteArray<32>, String)>,
+    #[n(5)]
+    member_heads: Vec<ByteArray<32>>,
 }
 
 impl Quiet {
@@ -50,6 +54,7 @@ impl Quiet {
             generation: Generation(kept.generation),
             state: MeetingState::decode(&kept.state).ok()?,
             heads: kept.heads.iter().map(|id| ChangeId::from_bytes(**id)).collect(),
+            member_heads: kept.member_heads.iter().map(|id| MemberHash::from_bytes(**id)).collect(),
             name: kept.name,
             members: members.map(|(id, label)| (DeviceId::from_bytes(*id), label)).in_map(),
         };
@@ -68,6 +73,7 @@ impl Quiet {
             generation: self.generation.0.saturating_add(1),
             state: self.state.encode().into(),
             heads: self.heads.iter().map(|id| id.to_bytes().into()).collect(),
+            member_heads: self.member_heads.iter().map(|id| id.to_bytes().into()).collect(),
             name: self.name.clone(),
             members: members.map(|(id, label)| (id.to_bytes().into(), label.clone())).collect(),
         };

@@ -256,7 +256,8 @@ impl<'a> MetRecord<'a> {
             quiet_of(loaded, identity, now)
         };
         let mut batch = Batch::new();
-        known::note_met(store, &self.id, &quiet.heads, (device, now), &mut batch);
+        let both_have = (quiet.heads.as_slice(), quiet.member_heads.as_slice());
+        known::note_met(store, &self.id, both_have, (device, now), &mut batch);
         let is_whole = session.records.get(&self.id).is_none_or(|one| one.draft.is_empty());
         if is_whole && self.photos.lacks_nothing() {
             quiet.put(&mut batch);
@@ -325,9 +326,18 @@ fn quiet_of(loaded: &LoadedRecord, identity: &Identity, now: i64) -> Quiet {
         generation: loaded.generation,
         state: state_of(loaded),
         heads: loaded.record.heads(),
+        member_heads: newest_of(&loaded.members),
         name: loaded.registers(now).spec().name.clone().unwrap_or_default(),
         members,
     }
+}
+
+/// The newest operations on the members, and what those have not seen: keys that were handed over.
+fn newest_of(members: &Members) -> Vec<MemberHash> {
+    let heads: Vec<MemberHash> = members.heads().into_iter().collect();
+    let beside = members.ops().map(MemberOp::hash).filter(|op| !members.had_seen(&heads, op));
+    let beside: Vec<MemberHash> = beside.collect();
+    [heads, beside].concat()
 }
 
 fn state_of(loaded: &LoadedRecord) -> MeetingState {
