@@ -130,12 +130,14 @@ fn row(string: &StringClearance, rests_on: &[Observation], spec: &InstrumentSpec
             Computed::mm(spread).places(if spread < 0.01 { 3 } else { 2 }).of(LengthOf::Action),
         ),
         say::nearest(at.stopped, at.over),
-        string.lowest.map_or_else(say::none, |lowest| names::computed(action(lowest.action))),
+        string
+            .lowest
+            .map_or_else(say::none, |lowest| names::computed(action(lowest.action).at_least())),
         string.best_relief.map_or_else(say::none, |best| {
             say::range(relief(best.good.0).bare(), relief(best.good.1))
         }),
         string.touch.map_or_else(say::none, |touch| {
-            names::computed(Computed::newtons(touch.force.get::<newton>()))
+            names::computed(Computed::newtons(touch.force.get::<newton>()).at_most())
         }),
     ]
 }

@@ -211,11 +211,37 @@ pub struct Computed {
     pub(crate) bare: bool,
     pub(crate) of: LengthOf,
     pub(crate) tool: Option<Tool>,
+    pub(crate) bound: Bound,
+}
+
+/// To which side a computed number is rounded: a limit must still hold as it is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Bound {
+    /// To the nearest.
+    Neither,
+    /// Up: nothing below it will do.
+    Least,
+    /// Down: nothing above it will do.
+    Most,
+}
+
+impl Bound {
+    /// The number in whole steps, to the side of the bound; as it is if it bounds nothing.
+    pub(crate) fn in_steps(self, value: f64, step: f64) -> f64 {
+        // What is a whole number of steps but for the arithmetic stays where it is.
+        const SLACK: f64 = 1e-6;
+        match self {
+            Self::Neither => value,
+            Self::Least => (value / step - SLACK).ceil() * step,
+            Self::Most => (value / step + SLACK).floor() * step,
+        }
+    }
 }
 
 impl Computed {
     const fn new(value: f64, unit: Unit, places: u8) -> Self {
-        Self { value, unit, places, signed: false, bare: false, of: LengthOf::Other, tool: None }
+        let (of, bound) = (LengthOf::Other, Bound::Neither);
+        Self { value, unit, places, signed: false, bare: false, of, tool: None, bound }
     }
 
     /// A length in millimetres, to a hundredth.
@@ -282,6 +308,18 @@ impl Computed {
     #[must_use]
     pub fn of(self, of: impl Into<LengthOf>) -> Self {
         Self { of: of.into(), ..self }
+    }
+
+    /// The least that will do: rounded up, never down.
+    #[must_use]
+    pub const fn at_least(self) -> Self {
+        Self { bound: Bound::Least, ..self }
+    }
+
+    /// The most that will do: rounded down, never up.
+    #[must_use]
+    pub const fn at_most(self) -> Self {
+        Self { bound: Bound::Most, ..self }
     }
 
     /// With the tool with which it was, or will be, read.

@@ -77,7 +77,7 @@ fn row(string: &StringForecast, spec: &InstrumentSpec) -> [Phrase; 5] {
         force(&string.before),
         force(&string.after),
         match string.lowest_action {
-            Some((now, then)) => say::from_to(action(now), action(then)),
+            Some((now, then)) => say::from_to(action(now).at_least(), action(then).at_least()),
             None => say::unknown(),
         },
         slot(string.slot),

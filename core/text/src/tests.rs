@@ -385,6 +385,22 @@ fn between_two_marks_a_rule_is_read_to_their_middle() {
 }
 
 #[test]
+fn a_limit_still_holds_as_it_is_shown() {
+    let voice = Voice::new(Language::ENGLISH).inches(true);
+    let shown = |number: Computed| voice.say(&names::computed(number));
+    // 1.47 mm are 3.70 marks of 1/64 in, 58 thou: at 3 1/2 marks the string would touch.
+    let lowest = Computed::mm(1.471).with(Tool::RULE_64);
+    assert_eq!(shown(lowest), "3.5/64 in (58 thou)");
+    assert_eq!(shown(lowest.at_least()), "4/64 in (58 thou)");
+    assert_eq!(shown(lowest.at_most()), "3.5/64 in (57 thou)");
+    // A whole mark is no more than itself.
+    let mark = Computed::mm(4.0 * 25.4 / 64.0).with(Tool::RULE_64);
+    assert_eq!(shown(mark.at_least()), "4/64 in (63 thou)");
+    assert_eq!(shown(mark.at_most()), "4/64 in (62 thou)");
+    assert_eq!(shown(Computed::newtons(2.16).at_most()), "2.1 N");
+}
+
+#[test]
 fn the_person_says_which_string_comes_first() {
     let spec = fallaway_record::templates().remove(0).spec;
     let places = spec.places();

@@ -172,27 +172,28 @@ impl Voice {
     }
 
     fn computed(&self, number: Computed) -> String {
-        let Computed { value, unit, places, signed, of, tool, .. } = number;
+        let Computed { value, unit, places, signed, of, tool, bound, .. } = number;
+        let fixed = |value| fixed(bound.in_steps(value, step(places)), places, signed);
         match unit {
             Unit::Millimetre => self.length(number, self.units.length(of), tool),
             Unit::Celsius if self.units.temperature == TemperatureUnit::Fahrenheit => {
                 // A difference has no zero point: only values cross as temperatures.
-                self.with_unit(&fixed(value * 1.8 + 32.0, places, signed), Unit::Fahrenheit)
+                self.with_unit(&fixed(value * 1.8 + 32.0), Unit::Fahrenheit)
             }
-            NO_UNIT => fixed(value, places, signed).replace('.', &self.decimal_sign()),
-            unit => self.with_unit(&fixed(value, places, signed), unit),
+            NO_UNIT => fixed(value).replace('.', &self.decimal_sign()),
+            unit => self.with_unit(&fixed(value), unit),
         }
     }
 
     fn length(&self, number: Computed, unit: LengthUnit, tool: Option<Tool>) -> String {
-        let Computed { value, places, signed, bare, .. } = number;
+        let Computed { value, places, signed, bare, bound, .. } = number;
         let graduation = tool.map(Tool::graduation);
         let divisions = match graduation {
             Some(Amount::Fraction(fraction)) => Some(fraction.denominator()),
             _ => None,
         };
         let shown = |value, places, unit| {
-            let number = fixed(value, places, signed);
+            let number = fixed(bound.in_steps(value, step(places)), places, signed);
             if bare {
                 number.replace('.', &self.decimal_sign())
             } else {
@@ -212,7 +213,10 @@ impl Voice {
             (true, 0 | 1) => shown(inches, places + 1, Unit::Inch),
             (true, _) => thou(),
         };
-        let fraction = |denominator| self.fraction(value, denominator, signed);
+        let mark = |denominator: u16| 25.4 / f64::from(denominator);
+        let fraction = |denominator| {
+            self.fraction(bound.in_steps(value, mark(denominator)), denominator, signed)
+        };
         match unit {
             LengthUnit::Millimetres => mm(),
             LengthUnit::Thou => thou(),
@@ -221,13 +225,16 @@ impl Voice {
                 fraction(denominator.or(divisions).unwrap_or(64)).unwrap_or_else(mm)
             }
             LengthUnit::AsRead => match (graduation.map(Amount::unit), divisions) {
-                (_, Some(denominator)) => match self
-                    .half_mark(value, denominator, signed)
-                    .or_else(|| fraction(denominator))
-                {
-                    Some(shown) => self.say(&say::in_other_words(shown, untold())),
-                    None => untold(),
-                },
+                (_, Some(denominator)) => {
+                    let value = bound.in_steps(value, mark(denominator) / 2.0);
+                    match self
+                        .half_mark(value, denominator, signed)
+                        .or_else(|| self.fraction(value, denominator, signed))
+                    {
+                        Some(shown) => self.say(&say::in_other_words(shown, untold())),
+                        None => untold(),
+                    }
+                }
                 (Some(Unit::Thou), None) => thou(),
                 (Some(Unit::Inch), None) => decimal(),
                 (Some(Unit::Millimetre), None) => mm(),
@@ -289,6 +296,11 @@ fn amount_inches(amount: Amount) -> Option<f64> {
 
 const fn decimal(unit: Unit, places: u8) -> AmountFormat {
     AmountFormat::Decimal { unit, places }
+}
+
+/// What the last of so many places is worth.
+fn step(places: u8) -> f64 {
+    10_f64.powi(-i32::from(places))
 }
 
 /// With so many places, never as "-0.00".
