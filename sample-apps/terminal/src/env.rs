@@ -1,8 +1,10 @@
 //! What a run needs from the world around it. The process has one set; the demo and the tests have
 //! others, with their own folders, clock and streams.
 
+use std::cell::RefCell;
 use std::io::{self, BufRead, IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 use std::sync::Arc;
 
 use fallaway::environment::{Clock, SystemClock};
@@ -21,6 +23,8 @@ pub struct Env<'a> {
     pub answers: Option<&'a mut dyn BufRead>,
     /// Where the lines of the bench come from; none if they are typed at a terminal.
     pub lines: Option<&'a mut dyn BufRead>,
+    /// What was typed where yes or no was asked, if it is neither: at the bench, the next line.
+    pub instead: Rc<RefCell<Option<String>>>,
     /// The folder against which relative paths are taken.
     pub here: PathBuf,
     /// The data folder used when `--data` is not given; none if the platform names none.
@@ -111,6 +115,7 @@ pub fn with_process<T>(f: impl FnOnce(&mut Env<'_>) -> T) -> T {
             && variable("TERM").as_deref() != Some("dumb"),
         // Longer lines are hard to follow.
         width: width.clamp(40, 100),
+        instead: Rc::default(),
         max_pages: variable("FALLAWAY_MAX_PAGES").and_then(|n| n.parse().ok()),
     };
     f(&mut env)

@@ -44,6 +44,8 @@ themes! {
         sure();
         /// What counts as yes, with spaces between.
         answers_yes();
+        /// What counts as no, with spaces between.
+        answers_no();
         not_stored();
         declined();
         quoted(name: &str);
@@ -141,6 +143,7 @@ themes! {
         keep_readings(setup: &str);
         tuned();
         as_left();
+        targets_here();
         which_way();
         toward(setup: &str);
         all_steps();

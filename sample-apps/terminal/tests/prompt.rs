@@ -75,6 +75,22 @@ fn a_line_is_a_command_and_a_slip_is_asked_about_there() {
 }
 
 #[test]
+fn who_goes_on_typing_where_it_asks_has_said_no() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    let ran = tech.at_the_bench(
+        "bench",
+        "add bass-4 one\nr 3 mm\nr 0.3 mm\nr 3 mm\ntarget relief 0.2 mm\nr 3 mm\n\nnote \"as it was\"\n",
+    );
+    assert_eq!(ran.err.matches("nothing was stored").count(), 3, "{}", ran.err);
+    assert!(ran.out.contains("w relief 0.25 mm"), "{}", ran.out);
+    let history = tech.ok("history");
+    assert_eq!(history.matches("relief").count(), 1, "{history}");
+    assert!(history.contains("0.3 mm") && history.contains("as it was"), "{history}");
+    assert!(tech.ok("setup|show|main").contains("0.2 mm"), "{ran:?}");
+}
+
+#[test]
 fn what_stands_is_left_in_one_word_and_what_does_not_is_named() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = Device::new(folder.path(), "tech");

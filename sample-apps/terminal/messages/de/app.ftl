@@ -10,6 +10,7 @@ note = Hinweis: { $text }
 undo = ({ $short }; zurücknehmen: fallaway undo)
 sure = Sicher? [j/N]
 answers_yes = j ja y yes
+answers_no = n nein no
 not_stored = Nichts wurde gespeichert. Wenn es stimmt, mit --sure wiederholen.
 declined = nichts wurde gespeichert
 quoted = „{ $name }“

@@ -10,6 +10,7 @@ note = Note: { $text }
 undo = ({ $short }; undo: fallaway undo)
 sure = Sure? [y/N]
 answers_yes = y yes
+answers_no = n no
 not_stored = Nothing was stored. If it is right, repeat it with --sure.
 declined = nothing was stored
 quoted = “{ $name }”

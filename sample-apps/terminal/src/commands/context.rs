@@ -224,10 +224,16 @@ impl<'s, 'a> Context<'s, 'a> {
         self.world.err.flush()?;
         let mut answer = String::new();
         answers.read_line(&mut answer)?;
-        let answer = answer.trim().to_lowercase();
-        let yes = voice::say(&app::answers_yes());
-        let is_yes = yes.split(' ').any(|word| word == answer);
-        if is_yes { Ok(()) } else { Err(Error::Declined) }
+        let said = answer.trim();
+        let is_one_of =
+            |words: &Phrase| voice::say(words).split(' ').any(|word| word == said.to_lowercase());
+        if is_one_of(&app::answers_yes()) {
+            return Ok(());
+        }
+        if !said.is_empty() && !is_one_of(&app::answers_no()) {
+            self.world.instead.replace(Some(said.to_owned()));
+        }
+        Err(Error::Declined)
     }
 
     /// Says what was stored, under which short name, and how to take it back.

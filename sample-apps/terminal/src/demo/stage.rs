@@ -2,6 +2,7 @@
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 use std::sync::Arc;
 
 use fallaway::record::Moment;
@@ -126,6 +127,7 @@ impl<'s, 'a> Stage<'s, 'a> {
             clock: Arc::new(StoppedClock(self.now)),
             colour: self.world.colour,
             width: self.world.width.saturating_sub(2),
+            instead: Rc::default(),
             max_pages: None,
         };
         let mut words = vec!["fallaway".into()];

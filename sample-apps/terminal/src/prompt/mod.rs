@@ -86,6 +86,10 @@ impl Session<'_, '_> {
     fn typed(&mut self, editor: Option<&mut LineEditor>) -> Outcome<Typed> {
         self.world.out.flush()?;
         let prompt = format!("{}> ", safe(self.instrument.as_deref().unwrap_or_default()));
+        // Whoever goes on typing where yes or no was asked has said no, and means the line.
+        if let Some(line) = self.world.instead.take() {
+            return self.shown(&prompt, line);
+        }
         if let Some(editor) = editor {
             let names = self.names();
             return Ok(editor.line(&prompt, names));
@@ -95,8 +99,11 @@ impl Session<'_, '_> {
         if lines.read_line(&mut line)? == 0 {
             return Ok(Typed::End);
         }
-        // What was typed stands beside what was answered.
-        let line = line.trim_end_matches(['\r', '\n']).to_owned();
+        self.shown(&prompt, line.trim_end_matches(['\r', '\n']).to_owned())
+    }
+
+    /// What was typed stands beside what was answered.
+    fn shown(&mut self, prompt: &str, line: String) -> Outcome<Typed> {
         self.printer().styled(Style::Strong, &format!("{prompt}{}", safe(&line)))?;
         self.printer().blank()?;
         Ok(Typed::Line(line))
@@ -215,6 +222,7 @@ fn again<'b>(world: &'b mut Env<'_>) -> Env<'b> {
         clock: world.clock.clone(),
         colour: world.colour,
         width: world.width,
+        instead: world.instead.clone(),
         max_pages: world.max_pages,
     }
 }

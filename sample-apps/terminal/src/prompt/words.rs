@@ -38,6 +38,8 @@ pub const SHORT: &[Short] = &[
     ("air", &["climate"]),
     ("w", &["setup", "target", "-"]),
     ("want", &["setup", "target", "-"]),
+    ("target", &["setup", "target", "-"]),
+    ("note", &["remark"]),
 ];
 
 /// Words that are a reading or an adjustment, by what follows them.
@@ -169,7 +171,9 @@ mod tests {
             ("nut 8 8 9 9", "read|nut|8|8|9|9"),
             ("pickup 1 bass up 1/2 cw", "did|pickup|1|bass|up|1/2|cw"),
             ("w action all 5/64", "setup|target|-|action|all|5/64"),
+            ("target relief 0.2 mm", "setup|target|-|relief|0.2|mm"),
             ("remark \"the nut is low\"", "remark|the nut is low"),
+            ("note \"the nut is low\"", "remark|the nut is low"),
             ("a 3/32\" 5/64\"", "read|action|3/32\"|5/64\""),
             ("read relief 0.3 mm", "read|relief|0.3|mm"),
         ] {

@@ -70,7 +70,7 @@ impl PlanPrinter<'_, '_> {
         match &mut page.next {
             Some(next) => {
                 next.because.clear();
-                self.next(None, next)
+                self.next(hint_at_the_bench(plan), next)
             }
             None if page.untargeted.is_none() => {
                 self.sentence(Style::Fine, "", &plan_page::nothing_left(plan))
@@ -217,6 +217,16 @@ fn hint(plan: &Plan) -> Option<Phrase> {
         (StepKind::Action, StepVerdict::Adjust(work)) => {
             work.moves.iter().any(|one| one.turn.is_trial).then(hints::which_way)
         }
+        _ => None,
+    }
+}
+
+/// The same at the bench, where short words do: only what those who have them before their eyes would not
+/// know to type.
+fn hint_at_the_bench(plan: &Plan) -> Option<Phrase> {
+    match plan.next_step()?.kind {
+        StepKind::Targets => Some(hints::targets_here()),
+        StepKind::Action => hint(plan),
         _ => None,
     }
 }

@@ -7,6 +7,7 @@ pub mod winter;
 
 use std::io::BufRead;
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 use std::sync::Arc;
 
 use fallaway::record::Moment;
@@ -92,6 +93,7 @@ impl Device {
             clock: Arc::new(StoppedClock(self.now)),
             colour: false,
             width: self.width,
+            instead: Rc::default(),
             max_pages: self.max_pages,
         };
         let arguments = std::iter::once("fallaway").chain(words.split('|')).map(Into::into);
