@@ -457,6 +457,33 @@ fn a_remainder_common_to_all_strings_points_to_the_joint() {
     assert!(since.cautions.contains(&Hazard::NeckScrewsSlack));
 }
 
+/// A winter raised the relief by 0.20 mm, and one saddle went down by 0.5 mm. On 24 frets of 34 in that neck takes
+/// each string up by 0.106 mm for each 0.1 mm of relief where it bends to the last fret, by 0.072 mm where it
+/// bends to 16 (the geometry of docs/mathematics, reference/geometry.json); half a millimetre at the saddle is
+/// 0.368 mm over the last fret.
+#[test]
+fn one_saddle_beside_a_neck_that_moved_is_named_however_far_the_neck_bends() {
+    let mut targets = vec![target_state(relief(), Location::Whole, "0.30 mm", "0.05 mm")];
+    targets.extend((1..=4).map(|n| target_state(action(), on(n), "2.0 mm", "0.06 mm")));
+    for (others, low) in [("2.21", "1.84"), ("2.14", "1.78")] {
+        let all = [(on(1), others), (on(2), others), (on(3), others), (on(4), low)];
+        let events = vec![
+            read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.50")]),
+            read(action(), "dial 0.01 mm", &all),
+        ];
+        let since = made(bass(), targets.clone(), events).drift.unwrap();
+        assert_eq!(since.points_at, PointsAt::OneString(place(4)), "{others} {low}");
+    }
+    // Two that went differ from two that did not: no one string.
+    let all = [(on(1), "2.21"), (on(2), "2.21"), (on(3), "1.84"), (on(4), "1.84")];
+    let events = vec![
+        read(relief(), "feeler 0.01 mm", &[(Location::Whole, "0.50")]),
+        read(action(), "dial 0.01 mm", &all),
+    ];
+    let since = made(bass(), targets, events).drift.unwrap();
+    assert_eq!(since.points_at, PointsAt::CannotBeTold);
+}
+
 #[test]
 fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
     let mut opened = event(EventKind::VisitOpened);

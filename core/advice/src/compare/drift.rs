@@ -37,7 +37,7 @@ pub enum PointsAt {
     NothingLeft,
     /// All strings, alike: neck joint, bridge, posts.
     Common,
-    /// One string: its saddle screw, a worn fret or slot.
+    /// One string, alone or unlike the others, which are alike: its saddle screw, a worn fret or slot.
     OneString(StringPlace),
     /// It cannot be told.
     CannotBeTold,
@@ -126,8 +126,20 @@ fn points_at(parts: &[DriftPart]) -> PointsAt {
             one.measurand.place().map_or(PointsAt::CannotBeTold, PointsAt::OneString)
         }
         many if many.len() == parts.len() && parts.len() > 1 && alike(many) => PointsAt::Common,
-        _ => PointsAt::CannotBeTold,
+        _ => stands_apart(parts).map_or(PointsAt::CannotBeTold, PointsAt::OneString),
     }
+}
+
+/// The one string of which something is left that the others, alike among themselves, do not share: what they
+/// share may be the model's, or the neck joint's.
+fn stands_apart(parts: &[DriftPart]) -> Option<StringPlace> {
+    let apart = |one: &&DriftPart| {
+        let others: Vec<&DriftPart> =
+            parts.iter().filter(|p| p.measurand.place() != one.measurand.place()).collect();
+        let differs = |other: &&DriftPart| one.remainder.minus(other.remainder).tells();
+        one.tells && others.len() > 1 && alike(&others) && others.iter().all(differs)
+    };
+    parts.iter().find(apart)?.measurand.place()
 }
 
 /// Whether all remainders are one, as far as the readings tell.
