@@ -411,6 +411,11 @@ pub enum StepRemark {
     },
     /// The string lies on the frets: its reading is a bound, not a value.
     OnTheFrets,
+    /// The string was turned up and down today, and its tool tells no nearer: it is left so.
+    ToAndFro {
+        /// How many turns.
+        turns: u32,
+    },
     /// One turn told the opposite of the direction that is written down.
     AgainstWritten,
     /// The rod was turned in a row without the readings showing it.
@@ -554,7 +559,7 @@ pub enum PointsAt {
     NothingLeft,
     /// All strings alike: neck joint, bridge, posts.
     Common,
-    /// One string: its saddle screw, a worn fret or slot.
+    /// One string, alone or unlike the others, which are alike: its saddle screw, a worn fret or slot.
     OneString {
         /// Which.
         place: StringPlace,
@@ -803,6 +808,7 @@ impl Context<'_> {
             plan::StepRemark::LastTime(seen) => StepRemark::LastTime { reading: self.seen(seen) },
             plan::StepRemark::Explains(part) => StepRemark::Explains { part: drift_part(part) },
             plan::StepRemark::OnTheFrets => StepRemark::OnTheFrets,
+            plan::StepRemark::ToAndFro { turns } => StepRemark::ToAndFro { turns: (*turns).into() },
             plan::StepRemark::AgainstWritten => StepRemark::AgainstWritten,
             plan::StepRemark::RodUnseen { eighths } => {
                 StepRemark::RodUnseen { eighths: (*eighths).into() }

@@ -578,7 +578,10 @@ pub fn stop(why: StopReason) -> Phrase {
 const fn minds(remark: &StepRemark) -> bool {
     matches!(
         remark,
-        StepRemark::RodUnseen { .. } | StepRemark::AgainstWritten | StepRemark::OnTheFrets
+        StepRemark::RodUnseen { .. }
+            | StepRemark::AgainstWritten
+            | StepRemark::OnTheFrets
+            | StepRemark::ToAndFro { .. }
     )
 }
 
@@ -593,6 +596,7 @@ fn remark(remark: &StepRemark, step: &PlanStep, spec: &InstrumentSpec) -> Phrase
         }
         StepRemark::LastTime(last) => say::last_time(observation(last)),
         StepRemark::OnTheFrets => say::on_the_frets(),
+        StepRemark::ToAndFro { turns } => say::to_and_fro(Computed::plain(f64::from(*turns), 0)),
         StepRemark::AgainstWritten => say::against_written(),
         StepRemark::RodUnseen { eighths } => say::rod_unseen(names::eighths(i32::from(*eighths))),
         StepRemark::Explains(part) => {

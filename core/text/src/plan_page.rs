@@ -5,7 +5,7 @@ use std::mem::discriminant;
 use fallaway_advice::compare::{DriftPart, PointsAt, SetupDrift};
 use fallaway_advice::hazard::Hazard;
 use fallaway_advice::observe::MeasurandKind;
-use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepVerdict, StepWork, WhyNot};
+use fallaway_advice::plan::{Plan, PlanStep, StepKind, StepRemark, StepVerdict, StepWork, WhyNot};
 use fallaway_record::InstrumentSpec;
 
 use crate::messages::plan as say;
@@ -440,8 +440,11 @@ fn on_target(others: &[&PlanStep], spec: &InstrumentSpec) -> Option<Phrase> {
         .copied()
         .filter(|s| matches!(s.verdict, StepVerdict::Fine | StepVerdict::Same))
         .collect();
+    let to_and_fro = |step: &PlanStep| {
+        step.remarks.iter().any(|remark| matches!(remark, StepRemark::ToAndFro { .. }))
+    };
     let parts: Vec<Phrase> = fine
-        .chunk_by(|a, b| is_alike(a, b))
+        .chunk_by(|a, b| is_alike(a, b) && to_and_fro(a) == to_and_fro(b))
         .filter_map(|group| {
             let first = group.first()?;
             let (kind, places) = (plan::kind(first.kind), places(group, spec));
@@ -450,8 +453,11 @@ fn on_target(others: &[&PlanStep], spec: &InstrumentSpec) -> Option<Phrase> {
             } else {
                 say::kind_of_strings(kind, List::comma(places))
             };
-            let is_same = matches!(first.verdict, StepVerdict::Same);
-            Some(if is_same { say::fine_within(what) } else { what })
+            Some(match first.verdict {
+                _ if to_and_fro(first) => say::fine_to_and_fro(what),
+                StepVerdict::Same => say::fine_within(what),
+                _ => what,
+            })
         })
         .collect();
     (!parts.is_empty()).then(|| say::fine(List::semicolon(parts)))
@@ -515,11 +521,17 @@ fn points_at(drift: &SetupDrift, spec: &InstrumentSpec) -> Option<Phrase> {
         PointsAt::Common => Some(say::since_common()),
         PointsAt::OneString(place) => {
             let string = names::string(spec, *place);
-            let once = drift.parts.iter().any(|part| part.tells && part.once);
-            Some(if once {
-                say::since_one_string_once(string)
-            } else {
-                say::since_one_string(string)
+            let (own, others): (Vec<&DriftPart>, Vec<&DriftPart>) = drift
+                .parts
+                .iter()
+                .filter(|part| part.tells)
+                .partition(|part| part.measurand.place() == Some(*place));
+            let once = own.iter().any(|part| part.once);
+            Some(match (others.is_empty(), once) {
+                (true, true) => say::since_one_string_once(string),
+                (true, false) => say::since_one_string(string),
+                (false, true) => say::since_apart_once(string),
+                (false, false) => say::since_apart(string),
             })
         }
         PointsAt::CannotBeTold => Some(say::since_unclear()),

@@ -513,3 +513,62 @@ fn farthest(rows: &[Row], now: History, slope: f64) -> Option<usize> {
     let p = without.regression.predict(&without.x(row), row.noise(), 0.999).ok()?;
     ((row.seen.known.value - p.value).abs() > 1.5 * (p.high - p.value)).then_some(worst)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::learn::tension::prior_of;
+
+    /// Relief in mm of a neck that bows evenly, of so many a metre, between frets 1 and `last`.
+    fn relief_mm(bow: f64, scale_mm: f64, last: i32) -> f64 {
+        let place = |fret: i32| 1.0 - 2_f64.powf(-f64::from(fret) / 12.0);
+        let chord = scale_mm * 1e-3 * (place(last) - place(1));
+        bow * chord.powi(2) / 8.0 * 1e3
+    }
+
+    /// Necks of which the priors are worked out: scale in mm, last fret, and whose.
+    fn necks() -> [(f64, i32, Facts); 2] {
+        let guitar = crate::observe::StringFacts {
+            place: fallaway_measure::StringPlace::course(1).unwrap(),
+            pitch_hz: None,
+            scale_mm: Some(648.0),
+            offset_mm: None,
+            gauge_mm: None,
+            plain: None,
+        };
+        let guitar = Facts { strings: vec![guitar], ..Facts::default() };
+        [(864.0, 24, Facts::default()), (648.0, 22, guitar)]
+    }
+
+    #[test]
+    fn the_prior_of_the_season_is_that_of_two_woods_glued_together() {
+        // Shrinkage along the grain from green to dry, over some 28 points of moisture (Forest Products Laboratory, "Wood
+        // Handbook", FPL-GTR-190 (2010), p. 4-5, secondary copy): 0.1 to 0.2 %, anywhere between, for either wood.
+        let apart = (0.2e-2 - 0.1e-2) / 28.0 / 12_f64.sqrt() * 2_f64.sqrt();
+        // Two layers as stiff as each other, a board of 6 mm on a neck of 16 (S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233,
+        // equation 4, from memory; the sections are common practice, no source).
+        let (board, neck) = (6e-3, 16e-3);
+        let m: f64 = board / neck;
+        let bow = 6.0 * apart * (1.0 + m).powi(2)
+            / ((board + neck) * (3.0 * (1.0 + m).powi(2) + (1.0 + m) * (m * m + 1.0 / m)));
+        for (scale, last, facts) in necks() {
+            let found = relief_mm(bow, scale, last);
+            let prior = moisture_mm(&facts);
+            assert!((0.7..1.05).contains(&(found / prior)), "{scale}: {found} {prior}");
+        }
+    }
+
+    #[test]
+    fn the_prior_of_the_pull_is_that_of_a_beam_of_maple() {
+        // 12.6 GPa at 12 % moisture (the same, table 5-3, secondary copy). A neck of half a round, 48 mm wide and 22 mm
+        // thick, has some 0.65 of the second moment of a rectangle; strings 15 mm over its middle (common practice, no
+        // source).
+        let stiffness = 12.6e9 * 0.65 * 0.048 * 0.022_f64.powi(3) / 12.0;
+        for (scale, last, facts) in necks() {
+            let found = relief_mm(0.015 / stiffness, scale, last);
+            let prior = prior_of(&facts);
+            let off = (found - prior.mean).abs() / prior.standard_deviation;
+            assert!(off < 0.5, "{scale}: {found} {}", prior.mean);
+        }
+    }
+}

@@ -26,7 +26,7 @@ use crate::strings::tension_of;
 /// Most changes of strings or tuning that are learned from: the last ones (a choice).
 const MOST_CHANGES: usize = 100;
 
-fn prior_of(facts: &Facts) -> Coefficient {
+pub(super) fn prior_of(facts: &Facts) -> Coefficient {
     let mean = if facts.has_long_neck() { 0.0019 } else { 0.0009 };
     Coefficient { mean, standard_deviation: 0.6 * mean }
 }

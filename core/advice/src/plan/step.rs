@@ -352,6 +352,11 @@ pub enum StepRemark {
     OnTheFrets,
     /// One turn told the opposite of the direction that is written down.
     AgainstWritten,
+    /// The string was turned up and down so many times today, and its tool tells no nearer: it is left so.
+    ToAndFro {
+        /// How many turns.
+        turns: u16,
+    },
     /// The rod was turned by so many eighths in a row without the readings showing it.
     RodUnseen {
         /// How many eighths.

@@ -133,7 +133,7 @@ rod_shown = An diesem Stab { $count ->
 will_read = Danach sollte die Messung { $expected } ergeben.
 will_read_left = Danach sollte die Messung { $expected } ergeben, noch { $left } vom Soll entfernt.
 then_measure = Danach stimmen und neu messen: { $what }.
-explains = Nach dem Halsmodell erklärt diese Halskrümmung die Saitenlage von { $strings }: den Halsspannstab drehen, die Reiter nicht anrühren.
+explains = Nach dem Halsmodell erklärt diese Halskrümmung die Saitenlage bei { $strings }: den Halsspannstab drehen, die Reiter nicht anrühren.
 
 ## Worauf es beruht
 read = Gemessen: { $reading }.
@@ -199,6 +199,7 @@ outvoted = Nicht berücksichtigt, weil andere Messungen oder ihre Vorhersage wid
 on_the_frets = Nach dieser Messung liegt die Saite auf den Bünden: wie weit sie steigen müsste, um frei zu sein, lässt sich nicht messen.
 shim_lifts = Eine Unterlage hebt die ganze Stegeinlage, alle Saiten gleich viel.
 shim_lifts_to = Eine Unterlage hebt die ganze Stegeinlage, alle Saiten gleich viel. Die anderen sollten danach, nach diesen Messungen, { $strings } ergeben. Ist nur eine Saite zu tief, braucht es eine neue Stegeinlage: das gehört in eine Fachwerkstatt.
+to_and_fro = Diese Saite wurde heute { $turns } Mal hinauf und hinunter gestellt, und genauer zeigt es dieses Werkzeug nicht. So lassen, oder mit einem feineren messen.
 against_written = Nach den Messungen hat eine Drehung das Gegenteil von dem bewirkt, was eingetragen ist: vielleicht war eine Messung falsch, oder es wurde andersherum gedreht.
 rod_unseen = Die Messungen haben die letzten Drehungen des Stabs nicht gezeigt ({ $turns }): jetzt höchstens ein Achtel, und aufhören, wenn eine halbe Drehung nichts zeigt.
 explains_part = { $of }: die Halskrümmung erklärt { $explained } von { $total } (Halsmodell), { $left } bleiben.
@@ -220,6 +221,7 @@ nothing_left = Nichts mehr zu tun: jeder Wert ist im Soll.
 nothing_left_but = Hier ist nichts mehr zu tun außer dem, was nicht ging.
 fine = Im Soll: { $list }
 fine_within = { $what } (soweit messbar)
+fine_to_and_fro = { $what } (hinauf und hinunter gestellt: genauer zeigt es dieses Werkzeug nicht)
 untargeted = Kein Sollwert für { $list }.
 column_read = gemessen
 column_target = Soll
@@ -244,6 +246,8 @@ since_common = Der unerklärte Teil ist auf allen Saiten gleich: Hals-Korpus-Ver
 since_one_string = Der unerklärte Teil betrifft nur { $string }: Reiterschraube (sie kann sich losrütteln), Sattelkerbe und Bünde prüfen.
 since_rod_explains_part = Im Mittel dieser Saiten erklärt die Halskrümmung { $explained } von { $total } (Halsmodell); { $left } bleiben, im Rahmen der Messgenauigkeit: zuerst die Halskrümmung, dann die Saitenlage neu messen.
 since_one_string_once = Der unerklärte Teil liegt allein auf { $string }, nach einer Messung: noch einmal messen. Bleibt es dabei, Höhenschraube am Reiter (sie kann sich losrütteln), Sattelkerbe und Bünde ansehen.
+since_apart = Die anderen Saiten weichen gleich ab, { $string } anders: Höhenschraube am Reiter (sie kann sich losrütteln), Sattelkerbe und Bünde ansehen.
+since_apart_once = Die anderen Saiten weichen gleich ab, { $string } anders, nach einer Messung: noch einmal messen. Bleibt es dabei, Höhenschraube am Reiter (sie kann sich losrütteln), Sattelkerbe und Bünde ansehen.
 since_unclear = Aus diesen Messungen lässt sich nicht sagen, woher der Rest kommt.
 
 ## Kurzformen für eine Zeile einer Liste

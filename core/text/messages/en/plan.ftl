@@ -205,6 +205,7 @@ on_the_frets = By this reading the string lies on the frets: how far it would ha
 shim_lifts = A shim lifts the whole saddle, all its strings by as much.
 # $strings: each with what it will then read
 shim_lifts_to = One shim lifts the whole saddle, all its strings by as much. By these readings the others should then read { $strings }. If only one string is too low, that is for a new saddle: ask a qualified repairer.
+to_and_fro = This string was turned up and down { $turns } times today, and this tool tells no nearer. Leave it so, or measure it with a finer tool.
 against_written = By the readings, one turn did the opposite of what is written down: perhaps one reading was wrong, or it was turned the other way.
 rod_unseen = The readings have not shown the last { $turns } of the rod: no more than an eighth now, and stop if half a turn shows nothing.
 explains_part = { $of }: relief explains { $explained } of { $total } (model of the neck), { $left } remains.
@@ -226,6 +227,7 @@ nothing_left = Nothing left to do: every number is on target.
 nothing_left_but = Nothing left to do here but what could not be done.
 fine = On target: { $list }
 fine_within = { $what } (within reading error)
+fine_to_and_fro = { $what } (turned up and down: this tool tells no nearer)
 untargeted = No target set for { $list }.
 column_read = read
 column_target = target
@@ -250,6 +252,8 @@ since_common = The unexplained part is the same on all strings: look at the neck
 since_one_string = The unexplained part is on { $string } alone: look at its saddle screw (they can shake down), its nut slot and frets.
 since_rod_explains_part = On the mean of these strings relief explains { $explained } of { $total } (model of the neck); { $left } remains, within reading error: relief first, then measure the action again.
 since_one_string_once = The unexplained part is on { $string } alone, by one reading: measure it once more. If it stays, look at its saddle screw (they can shake down), its nut slot and frets.
+since_apart = The other strings are off alike, { $string } is not: look at its saddle screw (they can shake down), its nut slot and frets.
+since_apart_once = The other strings are off alike, { $string } is not, by one reading: measure it once more. If it stays, look at its saddle screw (they can shake down), its nut slot and frets.
 since_unclear = These readings cannot tell where the rest comes from.
 
 ## Short forms for a line of a list

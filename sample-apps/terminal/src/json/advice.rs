@@ -85,6 +85,7 @@ fn remark(remark: &StepRemark) -> Value {
         StepRemark::LastTime(one) => ("last-time", Some(one), None, None),
         StepRemark::SidewaysLifts(lift) => ("sideways-lifts", None, Some(*lift), None),
         StepRemark::OnTheFrets => ("on-the-frets", None, None, None),
+        StepRemark::ToAndFro { .. } => ("to-and-fro", None, None, None),
         StepRemark::AgainstWritten => ("against-written", None, None, None),
         StepRemark::RodUnseen { .. } => ("rod-unseen", None, None, None),
         StepRemark::Explains(part) => ("explains", None, Some(part.explained), None),
