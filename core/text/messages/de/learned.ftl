@@ -42,8 +42,8 @@ season = Jahreszeiten: { $way }, ändert sich um { $estimate } je Prozentpunkt H
   } bei { $dry } bis { $damp } Holzfeuchte. Angenommen war zuvor { $prior }; wie weit das Holz dem eingetragenen Klima nachhinkt, ist nach einer Faustregel berücksichtigt.
 untold = Die Daten lassen sich noch nicht von null unterscheiden.
 pull = Saitenzug: die Halskrümmung ändert sich um { $estimate } je { $step } mehr, gelernt aus { $count ->
-    [one] einem Wechsel von Saiten oder Stimmung
-   *[other] { $count } Wechseln von Saiten oder Stimmung
+    [one] einem Saiten- oder Stimmungswechsel
+   *[other] { $count } Saiten- oder Stimmungswechseln
   } mit Messung der Halskrümmung davor und danach. Angenommen war zuvor { $prior } (übliche Praxis, ohne Quelle).
 repeats = { $reader }: wiederholt eine Messung auf { $estimate } genau (eine Standardabweichung), gelernt aus { $count ->
     [one] einer Wiederholung

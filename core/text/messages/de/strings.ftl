@@ -16,9 +16,9 @@ relief_more = Mehr Zug biegt den Hals weiter: mehr Halskrümmung ist zu erwarten
 relief_less = Weniger Zug lässt den Hals gerader werden: weniger Halskrümmung ist zu erwarten. Wie viel, muss dieses Instrument erst zeigen.
 relief_either = Der Zug ändert sich weniger, als die Schätzung hergibt: die Halskrümmung kann größer oder kleiner werden.
 relief_learned = Zu erwartende Änderung der Halskrümmung: { $estimate }, gelernt aus { $count ->
-    [one] einem früheren Wechsel
-   *[other] { $count } früheren Wechseln
-  } von Saiten oder Stimmung mit Messung der Halskrümmung davor und danach.
+    [one] einem früheren Saiten- oder Stimmungswechsel
+   *[other] { $count } früheren Saiten- oder Stimmungswechseln
+  } mit Messung der Halskrümmung davor und danach.
 saddle_stays = Oktavreinheit von Saite { $string }: der Reiter kann wohl bleiben, ± { $spread }.
 saddle_back = Oktavreinheit von Saite { $string }: Reiter um etwa { $by } nach hinten ({ $least } bis { $most }, Saitenenden von gelenkig bis eingespannt).
 saddle_forward = Oktavreinheit von Saite { $string }: Reiter um etwa { $by } nach vorn ({ $least } bis { $most }, Saitenenden von gelenkig bis eingespannt).

@@ -9,7 +9,7 @@ crate::messages! { crate::CATALOGUE, "forecast";
     leave_rod();
     turn_less(turn: Phrase);
     turn_more(turn: Phrase);
-    action(climate: &str, of: Phrase, expected: Phrase);
+    action(way: Phrase, strings: Phrase);
     untold();
     no_season();
     climate_beyond(climate: &str, temperature: Computed, humidity: Computed);
