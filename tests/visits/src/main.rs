@@ -1,7 +1,7 @@
 //! `cargo run --release -p fallaway-visits -- INSTRUMENTS SEED MISREADS`: visits of so many instruments,
 //! eight each, one reading in so many misread (0: none). `eventful` before them: a neck and a saddle move between any two visits.
 //! `pooled INSTRUMENTS FIRST SEEDS MISREADS`: each goal over so many seeds,
-//! with its interval.
+//! with its interval, and all of them by tool and bridge.
 //! `bound STRINGS SEED`: what each tool allows at best; `attainable INSTRUMENTS SEED`: the same in visits of
 //! instruments with five strings; `nameable STRINGS SEED`: how often a turned saddle can be named; `rods INSTRUMENTS SEED`: how
 //! seldom a rod can be turned the wrong way. `trail SEED MISREADS INSTRUMENT` tells one of
@@ -198,7 +198,8 @@ fn rods(instruments: usize, seed: u64) {
     }
 }
 
-/// Each goal over so many seeds: what each shows, all together, and where that lies with 95 %. Two at a time.
+/// Each goal over so many seeds: what each shows, all together, and where that lies with 95 %; then all of them by
+/// tool and bridge. Two at a time.
 fn pooled(instruments: u64, first: u64, seeds: u64, misreads: u64) {
     let of = |seed: u64| {
         let trial = |eventful| Trial { seed, misreads: misreads as f64, visits: VISITS, eventful };
@@ -207,7 +208,7 @@ fn pooled(instruments: u64, first: u64, seeds: u64, misreads: u64) {
         let counts = goals::counts(&usual.0, &usual.1, &eventful);
         let told: Vec<String> = counts.iter().map(|c| format!("{}/{}", c.part, c.of)).collect();
         println!("seed {seed}: {}", told.join(" "));
-        (seed, counts)
+        (seed, counts, usual)
     };
     let mut all: Vec<_> = thread::scope(|scope| {
         let both = [first, first + 1].map(|from| {
@@ -215,11 +216,11 @@ fn pooled(instruments: u64, first: u64, seeds: u64, misreads: u64) {
         });
         both.into_iter().flat_map(|lane| lane.join().unwrap()).collect()
     });
-    all.sort_by_key(|(seed, _)| *seed);
-    let names: Vec<String> = all.iter().map(|(seed, _)| format!("seed {seed}")).collect();
+    all.sort_by_key(|(seed, ..)| *seed);
+    let names: Vec<String> = all.iter().map(|(seed, ..)| format!("seed {seed}")).collect();
     head(&format!("in percent | goal | all | 95 % | of | {}", names.join(" | ")));
     for (at, goal) in goals::GOALS.iter().enumerate() {
-        let each: Vec<Count> = all.iter().map(|(_, counts)| counts[at]).collect();
+        let each: Vec<Count> = all.iter().map(|(_, counts, _)| counts[at]).collect();
         let sum = each.iter().copied().fold(Count::default(), Count::plus);
         let (low, high) = sum.interval();
         let seeds: Vec<String> = each.iter().map(Count::percent).collect();
@@ -232,6 +233,14 @@ fn pooled(instruments: u64, first: u64, seeds: u64, misreads: u64) {
             seeds.join(" | ")
         );
     }
+    let mut visits = Vec::new();
+    let mut told = vec![Told::default(); Held::ALL.len() + 1];
+    for (_, _, (of_seed, told_of_seed)) in all {
+        visits.extend(of_seed);
+        told.iter_mut().zip(&told_of_seed).for_each(|(sum, one)| sum.add(one));
+    }
+    tables(&visits);
+    compared(&told);
 }
 
 /// The head of a table.
