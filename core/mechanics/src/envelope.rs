@@ -378,6 +378,31 @@ mod tests {
         }
     }
 
+    /// By how much the cheap form says less than the modes at 2 N, and by how much more, in millimetres.
+    fn cheap_beside_modes(b: f64, factor: f64, periods: u32) -> (f64, f64) {
+        let string = string(b, 100.0);
+        let model = SwingModel { periods, ..SwingModel::default() };
+        let modes = UnitEnvelope::compute(&string, Method::Modes(model)).unwrap();
+        let cheap = UnitEnvelope::compute(&string, Method::ClosedForm { factor }).unwrap();
+        let places = (0..24).flat_map(|m| (m + 1..=24).map(move |j| (m, j)));
+        let apart = places.map(|(m, j)| {
+            let of = |envelope| depth(envelope, m, j, PluckDirection::TowardBoard);
+            of(&modes) - of(&cheap)
+        });
+        apart.fold((0.0_f64, 0.0_f64), |(less, more), one| (less.max(one), more.max(-one)))
+    }
+
+    #[test]
+    fn the_cheap_form_lies_as_near_the_modes_as_its_page_says() {
+        // Of a bass: a light string and a heavy one, with the factors that are named for them.
+        for (b, factor) in [(3.5e-5, 1.0), (3.1e-4, 1.2)] {
+            for periods in [20, 60] {
+                let (less, more) = cheap_beside_modes(b, factor, periods);
+                assert!(less < 0.12 && more < 0.28, "{b} {periods}: {less} {more}");
+            }
+        }
+    }
+
     #[test]
     fn stiffness_deepens_the_stroke_toward_the_board() {
         let of = |b: f64| {

@@ -119,11 +119,13 @@ pub(crate) fn ideal(direction: PluckDirection, p: f64, s: f64) -> f64 {
 }
 
 /// A cheap estimate of how low a real string pushed toward the board comes at `place` (distance from
-/// the saddle) during some twenty periods: the larger of the initial triangle and
+/// the saddle) while it swings: the larger of the initial triangle and
 /// `k (2 F L_m / (pi^2 T)) sin(pi p / L_m) sin(pi s / L_m)`.
 ///
 /// The sine is the first mode of the ideal string; k is about 1.0 for light and 1.2 for heavy
-/// strings. It was fitted to the modal engine: a model of a model.
+/// strings. It was fitted to the modal engine: a model of a model. Of a light and a heavy bass string, pulled
+/// by 2 N 100 mm from the saddle, it says at most 0.12 mm less than the engine, over 20 periods as over 60,
+/// and at most 0.28 mm more.
 ///
 /// # Errors
 ///

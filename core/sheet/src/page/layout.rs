@@ -9,7 +9,9 @@ use crate::Scene;
 const MARGIN: f64 = 40.0;
 /// Letters that are tried, largest first, in points; those of a page with large numbers.
 const SIZES: [f64; 8] = [10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0];
-const LARGE_SIZES: [f64; 8] = [15.0, 14.0, 13.0, 12.0, 11.0, 10.0, 9.0, 8.0];
+const LARGE_SIZES: [f64; 10] = [15.0, 14.0, 13.0, 12.0, 11.0, 10.0, 9.0, 8.0, 7.5, 7.0];
+/// Before letters are smaller than these, the numbers of five or six strings stand beside each other.
+const APART: f64 = 10.0;
 /// Below these no drawing stands beside them.
 const WITH_PICTURE: f64 = 8.0;
 /// Letters of a page that has to go on.
@@ -104,28 +106,42 @@ pub(super) struct Laid<'a> {
 /// The page on this paper.
 pub(super) fn layout<'a>(page: &'a SheetPage, paper: Paper, face: &dyn Measure) -> Laid<'a> {
     let large = page.blocks.iter().any(|block| matches!(block, SheetBlock::Numbers(_)));
-    let sizes = if large { LARGE_SIZES } else { SIZES };
-    let with_picture = sizes.iter().filter(|size| **size >= WITH_PICTURE).map(|size| (*size, true));
-    for (size, picture) in with_picture.chain(sizes.iter().map(|size| (*size, false))) {
-        let laid = at_size(page, paper, face, (size, picture));
+    let sizes: &[f64] = if large { &LARGE_SIZES } else { &SIZES };
+    let least = if large { APART } else { WITH_PICTURE };
+    let of = |picture, dense| move |size: &f64| Way { size: *size, picture, dense };
+    let first = sizes.iter().filter(|size| **size >= least).map(of(true, false));
+    let dense = sizes.iter().filter(|size| large && **size >= WITH_PICTURE).map(of(true, true));
+    for way in first.chain(dense).chain(sizes.iter().map(of(false, large))) {
+        let laid = laid(page, paper, face, way);
         if laid.pages == 1 {
             return laid;
         }
     }
-    at_size(page, paper, face, (GOES_ON, true))
+    laid(page, paper, face, Way { size: GOES_ON, picture: true, dense: large })
 }
 
-fn at_size<'a>(
+/// How a page is tried.
+#[derive(Debug, Clone, Copy)]
+struct Way {
+    /// Of its letters.
+    size: f64,
+    /// Whether drawings stand on it, or their sentences.
+    picture: bool,
+    /// Whether the numbers of all strings stand beside each other.
+    dense: bool,
+}
+
+fn laid<'a>(
     page: &'a SheetPage,
     paper: Paper,
     face: &dyn Measure,
-    (size, picture): (f64, bool),
+    Way { size, picture, dense }: Way,
 ) -> Laid<'a> {
     let (width, height) = paper.size_pt();
     let root = PagePart { role: PartRole::Page, parent: 0 };
     let laid = Laid { pages: 1, ops: Vec::new(), nodes: vec![root] };
-    let mut flow =
-        Flow { face, laid, size, y: MARGIN, low: height - MARGIN, width: width - 2.0 * MARGIN };
+    let (low, width) = (height - MARGIN, width - 2.0 * MARGIN);
+    let mut flow = Flow { face, laid, size, dense, y: MARGIN, low, width };
     let plain = Ink { size, bold: false, quiet: false };
     let title = flow.node(PartRole::Title(&page.title), 0);
     let large = Ink { size: size * 1.8, bold: true, quiet: false };
@@ -162,6 +178,7 @@ struct Flow<'a, 'f> {
     face: &'f dyn Measure,
     laid: Laid<'a>,
     size: f64,
+    dense: bool,
     y: f64,
     low: f64,
     width: f64,
@@ -237,8 +254,8 @@ impl<'a> Flow<'a, '_> {
         let half = (self.width - gap) / 2.0;
         let middle = facts.len().div_ceil(2);
         let (one, other) = facts.split_at(middle);
-        // A name and its value take a line each at most, or two.
-        let tall = ink.size * LINE * 2.0 * middle as f64;
+        let tall = |part| self.fact_lines(part, ink, half).map(|(.., lines)| lines).sum::<usize>();
+        let tall = tall(one).max(tall(other)) as f64 * ink.size * LINE;
         if facts.len() > MANY_FACTS && self.y + tall <= self.low {
             let top = self.y;
             self.fact_rows(table, one, ink, (MARGIN, half));
@@ -250,6 +267,29 @@ impl<'a> Flow<'a, '_> {
         }
     }
 
+    /// How wide the names are, with the gap after them.
+    fn fact_column(&self, facts: &[(String, String)], ink: Ink, width: f64) -> f64 {
+        let wide = facts.iter().map(|(name, _)| self.face.width(name, ink.size, false));
+        // A little more than the widest, which rounding may not break.
+        wide.fold(0.0, f64::max).min(width * 0.4) + 0.5 + ink.size
+    }
+
+    /// The lines of each name and of each value, and how many they take together.
+    fn fact_lines(
+        &self,
+        facts: &[(String, String)],
+        ink: Ink,
+        width: f64,
+    ) -> impl Iterator<Item = (Lines, Lines, usize)> {
+        let column = self.fact_column(facts, ink, width);
+        facts.iter().map(move |(name, value)| {
+            let names = self.wrap(name, Ink { quiet: true, ..ink }, column - ink.size);
+            let values = self.wrap(value, ink, width - column);
+            let lines = names.len().max(values.len());
+            (names, values, lines)
+        })
+    }
+
     fn fact_rows(
         &mut self,
         table: usize,
@@ -258,12 +298,9 @@ impl<'a> Flow<'a, '_> {
         (left, width): (f64, f64),
     ) {
         let quiet = Ink { quiet: true, ..ink };
-        let wide = facts.iter().map(|(name, _)| self.face.width(name, ink.size, false));
-        // A little more than the widest, which rounding may not break.
-        let column = wide.fold(0.0, f64::max).min(width * 0.4) + 0.5 + ink.size;
-        for (name, value) in facts {
-            let names = self.wrap(name, quiet, column - ink.size);
-            let values = self.wrap(value, ink, width - column);
+        let column = self.fact_column(facts, ink, width);
+        let laid: Vec<_> = self.fact_lines(facts, ink, width).collect();
+        for (names, values, _) in laid {
             let row = self.node(PartRole::Row, table);
             let (head, cell) = (self.node(PartRole::RowHead, row), self.node(PartRole::Cell, row));
             let height = ink.size * LINE;
@@ -428,7 +465,10 @@ impl<'a> Flow<'a, '_> {
 
     fn numbers(&mut self, numbers: &[LargeNumber]) {
         let gap = self.size * 1.4;
-        let columns = super::columns(numbers.len());
+        let columns = match numbers.len() {
+            count @ 5..=6 if self.dense => count,
+            count => super::columns(count),
+        };
         let wide = (self.width - (columns as f64 - 1.0) * gap) / columns as f64;
         let small = Ink { size: self.size, bold: false, quiet: false };
         for row in numbers.chunks(columns) {

@@ -134,6 +134,56 @@ fn a_word_that_is_wider_than_its_column_is_broken() {
 }
 
 #[test]
+fn the_lid_of_five_strings_with_everything_and_an_invitation_is_one_page() {
+    use crate::{BenchNumber, BenchSheet, SheetInvitation, bench_sheet};
+    use fallaway_measure::{Amount, Quantity, StringPlace, Unit};
+    use fallaway_text::{Language, Phrase, Voice, names};
+
+    let mm = |hundredths| Amount::decimal(hundredths, 2, Unit::Millimetre).unwrap();
+    let string = |number| StringPlace::new(number, None).unwrap();
+    let spec = fallaway_record::InstrumentSpec::default();
+    let number = |quantity, place: Option<u8>| BenchNumber {
+        what: names::quantity(quantity),
+        place: place.map(|number| names::string(&spec, string(number))),
+        wanted: Some((mm(215), mm(20))),
+        reads: vec![Some(names::amount(mm(220)))],
+        two_values: place == Some(5),
+    };
+    let mut numbers = vec![number(Quantity::relief(1, 24).unwrap(), None)];
+    let kinds = [
+        Quantity::gap(3, 1).unwrap(),
+        Quantity::gap(0, 12).unwrap(),
+        Quantity::SpacingNut,
+        Quantity::SpacingBridge,
+        Quantity::gap(24, 24).unwrap_or(Quantity::SpacingNut),
+    ];
+    for quantity in kinds {
+        numbers.extend((1..=5).map(|place| number(quantity, Some(place))));
+    }
+    let fact =
+        |number| (names::string(&spec, string(number)), Phrase::written("0.105 in, round-wound"));
+    let of = BenchSheet {
+        name: "blue five".to_owned(),
+        setup: Some("stage".to_owned()),
+        numbers,
+        facts: (1..=10).map(fact).collect(),
+    };
+    let invitation = SheetInvitation {
+        code: "FALLAWAY:1:P57WKYJV2E7PKYCNBVJNPKZ7KA7L5RNY".to_owned(),
+        words: ["anchor"; 12].join(" "),
+        writes: false,
+        expires: fallaway_record::Moment { unix_s: 1_790_000_000, offset_min: 0 },
+    };
+    for language in ["en", "de"] {
+        let voice = Voice::new(Language::named(language).unwrap());
+        let page = bench_sheet(&of, &voice).inviting(&invitation, &voice).unwrap();
+        for paper in Paper::ALL {
+            assert_eq!(check(&page, paper), 1, "{language} {paper:?}");
+        }
+    }
+}
+
+#[test]
 fn the_lid_of_twelve_strings_is_one_page_with_large_numbers() {
     use crate::{BenchNumber, BenchSheet, bench_sheet};
     use fallaway_measure::{Amount, Quantity, StringPlace, Unit};
