@@ -7,6 +7,7 @@ mod catalogue;
 use std::fs;
 
 use crate::generate::Profile;
+use crate::relay::RunningRelay;
 use crate::steps::{Outcome, root, target};
 use crate::swift;
 
@@ -33,8 +34,10 @@ pub fn test() -> Outcome {
         "--in".to_owned(),
         INSIDE.to_owned(),
     ];
+    let relay = RunningRelay::start("ios")?;
+    let where_it_is = format!("FALLAWAY_RELAY={}", relay.address);
     let swift = |words: &[&str]| {
-        let command = ["env", "FALLAWAY_PACKAGE=/fallaway/package", "swift"];
+        let command = ["env", "FALLAWAY_PACKAGE=/fallaway/package", where_it_is.as_str(), "swift"];
         let folder = ["--scratch-path", BUILT];
         swift::in_root(&mounts, &[&command[..], words, &folder].concat())
     };

@@ -231,6 +231,7 @@ proptest! {
             before: of.0.map(heard),
             after: of.1.map(heard),
             wanted: of.2.map(|wanted| (cents(wanted), cents(20))),
+            two_values: of.3 % 5 == 0,
         }).collect();
         check(&intonation(&rows, &voice));
     }

@@ -5,14 +5,14 @@
 
 mod common;
 
-use common::{LONG, boxes, check, days, fret, gap, gaps, mm, named, signed, voices};
+use common::{GapRead, LONG, boxes, check, days, fret, gap, gaps, mm, named, signed, voices};
 use fallaway_advice::observe::Estimate;
 use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Amount, Decimal, Quantity, StringPlace, Unit};
 use fallaway_record::InstrumentSpec;
 use fallaway_sheet::{
-    History, HistoryDeed, HistoryForecast, HistoryPoint, MarkRole, Neck, SheetBlock, SheetPage,
-    history, neck, sheet_text,
+    BoardArc, History, HistoryDeed, HistoryForecast, HistoryPoint, IntonationRow, MarkRole, Neck,
+    RowString, SaddleRow, SheetBlock, SheetPage, history, intonation, neck, saddles, sheet_text,
 };
 use fallaway_text::{Phrase, Voice, names};
 use proptest::prelude::*;
@@ -260,6 +260,11 @@ fn several_turns_of_one_day_are_not_called_one() {
     assert!(said.contains("1/4 turn") && said.contains("1/8 turn"), "{said}");
 }
 
+/// Tenths of a cent.
+fn cents(tenths: i64) -> Amount {
+    Amount::decimal(tenths, 1, Unit::Cent).unwrap()
+}
+
 #[test]
 fn two_targets_are_told_and_none_of_them_is_drawn() {
     let drawn = |two_values| {
@@ -280,9 +285,41 @@ fn two_targets_are_told_and_none_of_them_is_drawn() {
         history(&of, &Voice::default())
     };
     let wanted = |scene: &fallaway_sheet::Scene| {
-        scene.marks.iter().any(|mark| mark.role == MarkRole::Wanted)
+        scene.marks.iter().any(|mark| matches!(mark.role, MarkRole::Wanted | MarkRole::Tolerance))
     };
     let (one, two) = (drawn(false), drawn(true));
     assert!(wanted(&one) && !wanted(&two));
     assert!(two.sentences.iter().any(|one| one == "Two targets."), "{:?}", two.sentences);
+
+    let voice = Voice::default();
+    let spec = InstrumentSpec::default();
+    let string = |number| names::string(&spec, StringPlace::new(number, None).unwrap());
+    let action = Quantity::gap(0, 12).unwrap();
+    let of = |quantity, two| {
+        gap(quantity, GapRead { read: Some(230), before: None, wanted: Some(220), old: false, two })
+    };
+    let across = |two| {
+        let gaps = vec![of(Quantity::relief(1, 24).unwrap(), two), of(action, two)];
+        let neck_of = Neck { scale_mm: 864.0, frets: 24, string: Some(string(4)), gaps };
+        let row = |number: u8| RowString {
+            name: string(number),
+            offset_mm: 19.0 * (f64::from(number) - 2.5),
+            action: of(action, two),
+        };
+        let board = BoardArc::Radius(300.0);
+        let row_of = SaddleRow { quantity: action, board, strings: (1..=4).map(row).collect() };
+        let rows = [IntonationRow {
+            string: string(4),
+            fret: 12,
+            before: None,
+            after: None,
+            wanted: Some((cents(0), cents(20))),
+            two_values: two,
+        }];
+        [neck(&neck_of, &voice), saddles(&row_of, &voice), intonation(&rows, &voice)]
+    };
+    for (one, two) in across(false).iter().zip(&across(true)) {
+        assert!(wanted(one) && !wanted(two), "{}", two.title);
+        assert!(two.sentences.join(" ").contains("two targets"), "{:?}", two.sentences);
+    }
 }

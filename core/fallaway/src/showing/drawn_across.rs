@@ -14,7 +14,7 @@ use fallaway_text::{Phrase, Voice, names};
 
 use crate::error::{Error, Result};
 use crate::instrument::Instrument;
-use crate::showing::card::CardLine;
+use crate::showing::card::{CardLine, CardStanding};
 use crate::showing::drawings::{gap, moves};
 use crate::showing::views::HistoryFilter;
 
@@ -80,6 +80,7 @@ impl Instrument {
                 before,
                 after,
                 wanted: line.target.as_ref().map(|target| (target.wanted, target.tolerance)),
+                two_values: line.standing == CardStanding::TwoValues,
             })
         });
         Ok(fallaway_sheet::intonation(&rows.collect::<Vec<_>>(), voice))

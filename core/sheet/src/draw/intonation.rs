@@ -28,6 +28,8 @@ pub struct IntonationRow {
     pub after: Option<(Estimate, Phrase)>,
     /// The target and its tolerance.
     pub wanted: Option<(Amount, Amount)>,
+    /// People wrote two targets.
+    pub two_values: bool,
 }
 
 /// The drawing: a row for each string, flat at the left and sharp at the right of what is right. An arrow
@@ -90,7 +92,7 @@ fn cents(read: Estimate) -> Option<(f64, f64)> {
 }
 
 fn target(row: &IntonationRow) -> Option<(f64, f64)> {
-    let (wanted, within) = row.wanted?;
+    let (wanted, within) = row.wanted.filter(|_| !row.two_values)?;
     let exact = |amount: Amount| cents(Estimate::of_reading(Reading::Value(amount), None)?);
     Some((exact(wanted)?.0, exact(within)?.0))
 }
@@ -131,7 +133,10 @@ fn write(scene: &mut Scene, row: &IntonationRow, y: f64, voice: &Voice) {
         let was = voice.say(&say::intonation_was(before.clone()));
         scene.text(MarkRole::Label, (PLOT.1 + 90.0, y + 4.0), (Anchor::Start, 9.5, 82.0), &was);
     }
-    let wanted = row.wanted.map(|(wanted, within)| say::wanted(wanted, within));
+    let wanted = match row.wanted {
+        _ if row.two_values => Some(say::two_values()),
+        wanted => wanted.map(|(wanted, within)| say::wanted(wanted, within)),
+    };
     let told = match (before, after) {
         (Some(before), Some(after)) => say::intonation_moved(of, before, after),
         (None, Some(after)) => say::gap_read(of, after),

@@ -268,9 +268,9 @@ fn length_mm(amount: Amount) -> Option<f64> {
     amount.length().map(as_mm)
 }
 
-/// The target of a gap and its tolerance, in mm.
+/// The target of a gap and its tolerance, in mm; none where people wrote two.
 pub(super) fn target_mm(gap: &Gap) -> Option<(f64, f64)> {
-    let (wanted, tolerance) = gap.wanted?;
+    let (wanted, tolerance) = gap.wanted.filter(|_| !gap.two_values)?;
     Some((length_mm(wanted)?, length_mm(tolerance)?))
 }
 
@@ -302,7 +302,7 @@ fn wanted_board(of: &Neck, frame: &Frame) -> Option<Frame> {
     let wanted = |is_it: fn(&Gap) -> bool| {
         let gap = of.gaps.iter().find(|gap| is_it(gap))?;
         gap.read.as_ref()?;
-        length_mm(gap.wanted?.0)
+        target_mm(gap).map(|(wanted, _)| wanted)
     };
     let relief = wanted(|gap| matches!(gap.quantity, Quantity::Relief { .. }));
     let falls = wanted(|gap| matches!(gap.quantity, Quantity::FallAway { .. }));

@@ -25,7 +25,9 @@ margin:.6em 0}.of4{grid-template-columns:repeat(4,1fr)}.of6{grid-template-column
 figure svg{width:100%;height:auto}.code{display:flex;gap:1em;align-items:center;\
 break-inside:avoid}.code figure{flex:0 0 32mm}.code .text{color:#454545;overflow-wrap:anywhere}\
 .caution{padding-left:1.4em;text-indent:-1.4em}\
-@media print{body{max-width:none;padding:0}}";
+@media print{body{max-width:none;padding:0}.long{columns:2;\
+column-gap:2em;font-size:7.5pt}.long td{white-space:nowrap}.long .group{break-after:avoid}\
+.long~p,.long~ul{font-size:8.5pt}.long~figure svg{max-height:52mm}}";
 
 /// The page as one HTML file for this paper.
 pub fn sheet_html(page: &SheetPage, paper: Paper) -> String {
@@ -103,7 +105,13 @@ fn block(out: &mut String, block: &SheetBlock) {
 }
 
 fn table(out: &mut String, head: &[String], lines: &[SheetLine]) {
-    out.push_str("<table>\n<thead><tr>");
+    // On paper a long one stands in two columns, as in the PDF.
+    let long = lines.len() > super::FOLDED;
+    out.push_str(if long {
+        "<div class=\"long\"><table>\n<thead><tr>"
+    } else {
+        "<table>\n<thead><tr>"
+    });
     for title in head {
         let _ = write!(out, "<th scope=\"col\">{}</th>", escaped(title));
     }
@@ -126,5 +134,5 @@ fn table(out: &mut String, head: &[String], lines: &[SheetLine]) {
             }
         };
     }
-    out.push_str("</tbody>\n</table>\n");
+    out.push_str(if long { "</tbody>\n</table></div>\n" } else { "</tbody>\n</table>\n" });
 }

@@ -2,7 +2,7 @@
 //! drawing gives way before they become hard to read, and what fits even then on no page goes on to the
 //! next.
 
-use super::{LargeNumber, Paper, SheetBlock, SheetLine, SheetPage};
+use super::{FOLDED, LargeNumber, Paper, SheetBlock, SheetLine, SheetPage};
 use crate::Scene;
 
 /// About 14 mm.
@@ -20,11 +20,11 @@ const GOES_ON: f64 = 9.0;
 const PICTURE: f64 = 0.78;
 /// How wide and high a code is, about 32 mm: a module is larger than half a millimetre.
 const CODE: f64 = 90.0;
+/// In letters smaller than these a number may take two lines in a table of two columns.
+const BROKEN: f64 = 7.5;
 const LINE: f64 = 1.28;
 /// More facts than these stand in two columns.
 const MANY_FACTS: usize = 8;
-/// A table with more lines than these stands in two columns.
-const FOLDED: usize = 22;
 
 /// How wide a text is.
 pub(super) trait Measure {
@@ -323,7 +323,7 @@ impl<'a> Flow<'a, '_> {
         let half = (self.width - gap) / 2.0;
         let table = self.node(PartRole::Table, 0);
         if lines.len() > FOLDED {
-            let columns = self.columns(head, lines, half);
+            let (columns, cut) = self.columns(head, lines, half);
             let height = |part: &[SheetLine]| self.height(head, part, &columns);
             let middle = (1..lines.len())
                 .find(|at| {
@@ -338,7 +338,9 @@ impl<'a> Flow<'a, '_> {
             let again = group.filter(|_| goes_on).cloned();
             let other: Vec<SheetLine> = again.into_iter().chain(other.iter().cloned()).collect();
             let tall = self.height(head, one, &columns).max(self.height(head, &other, &columns));
-            if self.y + tall <= self.low {
+            // Smaller letters first, before a number is broken.
+            let whole = !cut || self.size < BROKEN;
+            if whole && self.y + tall <= self.low {
                 let top = self.y;
                 self.rows(table, head, one, (&columns, MARGIN, half));
                 let below = self.y;
@@ -348,12 +350,13 @@ impl<'a> Flow<'a, '_> {
                 return;
             }
         }
-        let columns = self.columns(head, lines, self.width);
+        let (columns, _) = self.columns(head, lines, self.width);
         self.rows(table, head, lines, (&columns, MARGIN, self.width));
     }
 
-    /// How wide each column is: as wide as what stands in it, but none takes all.
-    fn columns(&self, head: &[String], lines: &[SheetLine], width: f64) -> Vec<f64> {
+    /// How wide each column is: as wide as what stands in it, but none takes all; and whether one is too
+    /// narrow for what stands in it.
+    fn columns(&self, head: &[String], lines: &[SheetLine], width: f64) -> (Vec<f64>, bool) {
         let cells = head.len().saturating_sub(1);
         let most = width * 0.66 / cells.max(1) as f64;
         let of = |line: &SheetLine, column: usize| match line {
@@ -368,14 +371,16 @@ impl<'a> Flow<'a, '_> {
                 wide.fold(0.0, f64::max) + self.size
             })
             .collect();
+        let natural = columns.clone();
         // Where all of them leave room for the first, none is cut.
         if columns.iter().sum::<f64>() > width * 0.75 {
             for wide in &mut columns {
                 *wide = wide.min(most);
             }
         }
+        let cut = columns != natural;
         columns.insert(0, (width - columns.iter().sum::<f64>()).max(0.0));
-        columns
+        (columns, cut)
     }
 
     /// The texts of a line with where they begin and how they are written.

@@ -89,6 +89,9 @@ pub struct LargeNumber {
     pub beside: String,
 }
 
+/// A table with more lines than these stands in two columns.
+const FOLDED: usize = 22;
+
 /// How many large numbers stand beside each other, of so many.
 pub(crate) const fn columns(count: usize) -> usize {
     match count {

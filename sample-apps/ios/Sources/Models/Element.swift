@@ -103,6 +103,11 @@ public struct Element: Equatable, Identifiable, Sendable {
     return other
   }
 
+  /// What stands in a field or is a choice, as a line that nothing can be done with.
+  var asLine: Element {
+    Element(id, .row, text, value: value, detail: detail, state: state, varies: varies)
+  }
+
   func with(detail: String?) -> Element {
     var other = self
     other.detail = detail

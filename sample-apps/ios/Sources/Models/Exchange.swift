@@ -10,9 +10,12 @@ final class Send: Screen {
   private var exchanging = false
   private var exchanged: SyncReport?
   private var devices: [DeviceState] = []
+  private var held: [HeldWork] = []
 
   override func load() async throws {
     let instrument = try phone.instrument()
+    try await phone.learnRole()
+    held = try await instrument.held()
     unsent = try await instrument.unsent()
     relay = try await instrument.relay()
     devices = try await instrument.deviceStates().filter { !$0.thisDevice }
@@ -37,6 +40,25 @@ final class Send: Screen {
         Element(
           "device.\(at + 1)", .row, one.label, detail: one.text.sentence, state: heard))
     }
+    return shown + (held.isEmpty ? [] : heldAside())
+  }
+
+  /// What is kept beside the record: an owner can take it in.
+  private func heldAside() -> [Element] {
+    var shown = [
+      heading("aside", say(.keptAside)), Element("aside.about", .text, say(.keptAsideAbout)),
+    ]
+    for (at, one) in held.enumerated() {
+      let much = [(Count.entries, one.entryCount), (.values, one.values)].filter { $0.1 > 0 }
+      let words = much.map { phone.count($0, $1) }.joined(separator: ", ")
+      shown.append(
+        Element(
+          "held.\(at + 1)", .row, say(.from, one.device), detail: words.unlessEmpty,
+          state: one.text))
+      if phone.rights == .owner {
+        shown.append(Element("take.\(at + 1)", .button, say(.takeIn, one.device)))
+      }
+    }
     return shown
   }
 
@@ -45,12 +67,7 @@ final class Send: Screen {
     if let exchanged {
       let said = exchanged.sentences.map { $0.sentence + "." }
       shown.append(Element("exchanged", .banner, said.joined(separator: " ")))
-      for (at, one) in exchanged.merges.flatMap(\.added).enumerated() {
-        shown.append(
-          Element(
-            "from.\(at + 1)", .row, say(.from, one.device),
-            detail: one.entries.map(\.text).joined(separator: ", ")))
-      }
+      shown += came(exchanged.merges)
     }
     guard let relay else {
       shown.append(Element("address", .field, say(.relayAddress), value: address))
@@ -85,7 +102,10 @@ final class Send: Screen {
     case "relay.leave":
       try await instrument.setRelay(url: nil)
       try await load()
-    default: break
+    default:
+      guard let one = id.place("take").flatMap({ held.at($0) }) else { return }
+      _ = try await instrument.acceptHeld(fingerprint: one.fingerprint)
+      try await load()
     }
   }
 
@@ -119,6 +139,34 @@ extension Result where Failure == any Error {
   }
 }
 
+extension Screen {
+  /// What came in, whichever way: who joined and wrote what, what has two values now, and what was not taken.
+  func came(_ merges: [MergeReport]) -> [Element] {
+    var shown: [Element] = []
+    for (at, one) in merges.flatMap(\.peopleAdded).enumerated() {
+      shown.append(Element("joined.\(at + 1)", .row, say(.hasJoined, one)))
+    }
+    for (at, one) in merges.flatMap(\.added).enumerated() {
+      let values = one.values > 0 ? [phone.count(.values, one.values)] : []
+      let parts = (one.entries.map(\.text) + values).joined(separator: ", ")
+      shown.append(
+        Element("from.\(at + 1)", .row, say(.from, one.device), detail: parts.unlessEmpty))
+    }
+    let waits = merges.reduce(0) { $0 + $1.waiting }
+    if waits > 0 { shown.append(Element("waits", .text, phone.count(.waiting, waits))) }
+    for (at, one) in merges.flatMap(\.newlyContested).enumerated() {
+      shown.append(Element("contested.\(at + 1)", .banner, say(.twoValuesOf, one.label)))
+    }
+    for (at, one) in merges.flatMap(\.aside).enumerated() {
+      shown.append(Element("aside.\(at + 1)", .text, one.text.sentence))
+    }
+    for (at, one) in merges.flatMap(\.refused).enumerated() {
+      shown.append(Element("refused.\(at + 1)", .caution, one.reason.sentence))
+    }
+    return shown
+  }
+}
+
 /// What a file brought.
 final class Received: Screen {
   override var name: String { "received" }
@@ -140,31 +188,10 @@ final class Received: Screen {
     var shown = [title(.received)]
     guard let report else { return shown }
     shown.append(Element("into", .text, say(.mergedInto, report.name)))
-    for (at, one) in report.peopleAdded.enumerated() {
-      shown.append(Element("joined.\(at + 1)", .row, say(.hasJoined, one)))
-    }
-    for (at, one) in report.added.enumerated() {
-      let values = one.values > 0 ? [phone.count(.values, one.values)] : []
-      shown.append(
-        Element(
-          "from.\(at + 1)", .row, say(.from, one.device),
-          detail: (one.entries.map(\.text) + values).joined(separator: ", ")))
-    }
-    if report.added.isEmpty && report.peopleAdded.isEmpty {
+    if came([report]).isEmpty {
       shown.append(Element("nothing", .text, say(.nothingNew)))
     }
-    if report.waiting > 0 {
-      shown.append(Element("waiting", .text, phone.count(.waiting, report.waiting)))
-    }
-    for (at, one) in report.newlyContested.enumerated() {
-      shown.append(Element("contested.\(at + 1)", .banner, say(.twoValuesOf, one.label)))
-    }
-    for (at, one) in report.aside.enumerated() {
-      shown.append(Element("aside.\(at + 1)", .text, one.text.sentence))
-    }
-    for (at, one) in report.refused.enumerated() {
-      shown.append(Element("refused.\(at + 1)", .caution, one.reason.sentence))
-    }
+    shown += came([report])
     shown.append(button("open", .open, main: true))
     return shown
   }

@@ -46,12 +46,7 @@ final class Meeting: Screen {
       shown.append(
         Element("met.\(at + 1)", .row, one.name, detail: said.joined(separator: " ")))
     }
-    for (at, one) in report.met.flatMap(\.merges).flatMap(\.added).enumerated() {
-      shown.append(
-        Element(
-          "from.\(at + 1)", .row, say(.from, one.device),
-          detail: one.entries.map(\.text).joined(separator: ", ")))
-    }
+    shown += came(report.met.flatMap(\.merges))
     if invitation != nil && !report.met.isEmpty {
       shown.append(button("open", .open, main: true))
     }

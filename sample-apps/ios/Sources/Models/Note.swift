@@ -3,6 +3,10 @@ import Fallaway
 /// What no tool reads: a buzz, or what somebody says of the instrument.
 final class Note: Screen {
   override var name: String { "note" }
+  override var writes: Bool { true }
+
+  override func forReader(_ one: Element) -> Element? { nil }
+
   private var spec: InstrumentSpec?
   private var remark = ""
   private var string: StringPlace?

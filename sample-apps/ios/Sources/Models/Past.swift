@@ -39,6 +39,11 @@ final class Changed: Screen {
 final class History: Screen {
   override var name: String { "history" }
   override var tab: Bool { true }
+  override var writes: Bool { true }
+
+  override func forReader(_ one: Element) -> Element? {
+    ["cross", "bring_back", "undo"].contains(one.id) ? nil : one
+  }
 
   private enum Only: String, CaseIterable {
     case all, read, done, said
@@ -161,6 +166,12 @@ final class History: Screen {
 /// Two values that people wrote apart: both stand until somebody chooses.
 final class Settle: Screen {
   override var name: String { "settle" }
+  override var writes: Bool { true }
+
+  override func forReader(_ one: Element) -> Element? {
+    one.role == .choice ? one.asLine : one.id == "keep" ? nil : one
+  }
+
   private var fields: [ContestedField] = []
   private var chosen: VersionId?
   private var settled: String?

@@ -57,6 +57,15 @@ public final class Phone {
   /// The language that is chosen; `nil` for that of the phone.
   @ObservationIgnored var language: String?
 
+  /// What has to be read anew, for something was written since.
+  @ObservationIgnored private let old = Old()
+
+  /// What this device may do with what is open: known after ``learnRole()``.
+  @ObservationIgnored private(set) var rights: Fallaway.Role?
+
+  /// Whether it was invited to read, and not to write.
+  var readsOnly: Bool { rights == .viewer }
+
   @ObservationIgnored private var screens: [Screen] = []
 
   /// The instrument that is open.
@@ -101,9 +110,10 @@ public final class Phone {
 
   /// Loads what is seen first.
   public func start() async {
+    await screen.tried { _ = try self.workshop.listen(listener: self.old) }
     await screen.tried { self.language = try await self.workshop.preferences().language }
     await screen.loaded()
-    draw()
+    await draw()
   }
 
   // MARK: what a finger does
@@ -130,7 +140,7 @@ public final class Phone {
   public func wentBack(to count: Int) {
     hand {
       while $0.screens.count > max(count, 1) { await $0.back() }
-      $0.draw()
+      await $0.draw()
     }
   }
 
@@ -153,7 +163,7 @@ public final class Phone {
       let then = await work()
       self?.hand { phone in
         await then()
-        phone.draw()
+        await phone.draw()
         phone.underWay -= 1
       }
       done?()
@@ -179,19 +189,19 @@ public final class Phone {
     case "tab.more": await `switch`(More(self))
     default: await screen.tap(id)
     }
-    draw()
+    await draw()
   }
 
   /// A text in a field, or the place of a slider.
   public func type(_ id: String, _ text: String) async {
     await screen.type(id, text)
-    draw()
+    await draw()
   }
 
   /// Something changed, here or elsewhere: reads anew what is seen.
   public func changed() async {
     await screen.loaded()
-    draw()
+    await draw()
   }
 
   /// The file was handed over.
@@ -209,13 +219,13 @@ public final class Phone {
     } else {
       await go(Received(self, bytes))
     }
-    draw()
+    await draw()
   }
 
   /// A photo was taken or chosen.
   public func photographed(_ bytes: Data) async {
     await (screen as? Photos)?.took(bytes)
-    draw()
+    await draw()
   }
 
   /// A code was read.
@@ -239,7 +249,9 @@ public final class Phone {
   /// What is on the screen, with the tabs of the instrument.
   public var shown: [Element] { pages.last?.elements ?? [] }
 
-  private func draw() {
+  private func draw() async {
+    // On an iPad the list stays in sight.
+    if screens.count > 1 && old.takeList() { await screens[0].loaded() }
     pages = screens.enumerated().map { depth, one in
       Page(
         id: depth, name: one.name,
@@ -285,9 +297,16 @@ public final class Phone {
     await go(Numbers(self))
   }
 
+  /// Asks what this device may do, if that may have changed.
+  func learnRole() async throws {
+    if old.takeRole() { rights = try await instrument().details().role }
+  }
+
   private func hold(_ id: InstrumentId) async throws {
     open = try await workshop.instrument(id: id)
     setup = nil
+    rights = nil
+    old.all()
   }
 
   /// Offers a file to other apps.
@@ -396,7 +415,7 @@ public final class Phone {
       if let name = key.after("typed.") { typed[name] = value }
     }
     if !typed.isEmpty { await screen.tried { try await self.screen.restore(typed) } }
-    draw()
+    await draw()
   }
 
   private func named(_ name: String) -> Screen? {
@@ -427,6 +446,39 @@ public final class Phone {
     case "strings": return Strings(self)
     case "sheet": return Sheet(self)
     default: return nil
+    }
+  }
+}
+
+/// Told by the core of whatever is written: what was read before is old then.
+private final class Old: ChangeListener, @unchecked Sendable {
+  // The lock guards both.
+  private let lock = NSLock()
+  private var list = false
+  private var role = true
+
+  func changed(instruments: [InstrumentId]) throws { all() }
+
+  func all() {
+    lock.withLock {
+      list = true
+      role = true
+    }
+  }
+
+  /// Whether the list was old; it is read now.
+  func takeList() -> Bool {
+    lock.withLock {
+      defer { list = false }
+      return list
+    }
+  }
+
+  /// Whether what this device may do was; it is asked now.
+  func takeRole() -> Bool {
+    lock.withLock {
+      defer { role = false }
+      return role
     }
   }
 }

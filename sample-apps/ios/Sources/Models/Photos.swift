@@ -4,6 +4,12 @@ import Foundation
 /// Photos of the instrument: added, looked at one by one, and fetched where another device has them.
 final class Photos: Screen {
   override var name: String { "photos" }
+  override var writes: Bool { true }
+
+  override func forReader(_ one: Element) -> Element? {
+    ["caption", "add", "cross"].contains(one.id) ? nil : one
+  }
+
   private var photos: [PhotoView] = []
   private var caption = ""
   private var opened: EntryId?

@@ -4,6 +4,12 @@ import Fallaway
 final class PlanSteps: Screen {
   override var name: String { "plan" }
   override var tab: Bool { true }
+  override var writes: Bool { true }
+
+  override func forReader(_ one: Element) -> Element? {
+    one.role == .button || ["which", "see"].contains(one.id) ? nil : one
+  }
+
   private var plan: Plan?
   private var dials: [Scene] = []
   private var why = false

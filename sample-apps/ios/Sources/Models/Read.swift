@@ -28,6 +28,10 @@ struct Keypad {
 final class Read: Screen {
   override var name: String { "read" }
   override var tab: Bool { true }
+  override var writes: Bool { true }
+
+  override func forReader(_ one: Element) -> Element? { nil }
+
 
   private struct Place {
     let location: Location

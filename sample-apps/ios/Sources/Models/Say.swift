@@ -88,6 +88,8 @@ public enum Say: String, CaseIterable, Sendable {
   case joinInstrument = "join_instrument"
   case keepAwake = "keep_awake"
   case keepThis = "keep_this"
+  case keptAside = "kept_aside"
+  case keptAsideAbout = "kept_aside_about"
   case language
   case lastEntry = "last_entry"
   case leaveRelay = "leave_relay"
@@ -149,6 +151,8 @@ public enum Say: String, CaseIterable, Sendable {
   case read
   case readNow = "read_now"
   case readTitle = "read_title"
+  case readsOnly = "reads_only"
+  case readsOnlyAbout = "reads_only_about"
   case readings
   case receive
   case received
@@ -196,6 +200,7 @@ public enum Say: String, CaseIterable, Sendable {
   case stringsNamed = "strings_named"
   case stringsNoted = "strings_noted"
   case takeBack = "take_back"
+  case takeIn = "take_in"
   case takeToday = "take_today"
   case taken
   case tapToSettle = "tap_to_settle"
@@ -244,6 +249,8 @@ public enum Say: String, CaseIterable, Sendable {
 
 /// Texts that depend on a number: each varies by plural in the catalogue.
 public enum Count: String, CaseIterable, Sendable {
+  case aside
+  case entries
   case openWork = "open_work"
   case saveReadings = "save_readings"
   case twoValues = "two_values"

@@ -19,6 +19,13 @@ public class Screen {
   /// Whether it is one of the screens between which an instrument's tabs switch.
   public var tab: Bool { false }
 
+  /// Whether something on it writes into the record: whoever may only read sees it without that, see
+  /// ``forReader(_:)``.
+  var writes: Bool { false }
+
+  /// An element as somebody sees it who may only read; `nil` if it is nothing for them.
+  func forReader(_ one: Element) -> Element? { one }
+
   /// Reads from the core what is shown: one call where one is enough.
   func load() async throws {}
 
@@ -44,7 +51,8 @@ public class Screen {
   public func elements() -> [Element] {
     let body: [Element]
     do {
-      body = try self.body()
+      let all = try self.body()
+      body = writes && phone.readsOnly ? read(all) : all
     } catch {
       return [Element("problem", .banner, error.localizedDescription)]
     }
@@ -54,6 +62,11 @@ public class Screen {
       Element("problem.close", .button, say(.close)),
     ]
     return Array(body.prefix(1)) + banner + Array(body.dropFirst())
+  }
+
+  private func read(_ body: [Element]) -> [Element] {
+    let said = Element("reads_only", .banner, say(.readsOnly), detail: say(.readsOnlyAbout))
+    return Array(body.prefix(1)) + [said] + body.dropFirst().compactMap { forReader($0) }
   }
 
   /// See ``touched(_:)``; what the core refuses is shown, in its words.
@@ -70,7 +83,10 @@ public class Screen {
 
   /// Loads it, and shows what the core refuses.
   func loaded() async {
-    await tried { try await self.load() }
+    await tried {
+      try await self.load()
+      if self.writes { try await self.phone.learnRole() }
+    }
   }
 
   /// Runs something for it, and shows what the core refuses.

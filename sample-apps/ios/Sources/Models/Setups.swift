@@ -3,6 +3,16 @@ import Fallaway
 /// What is wanted: setups, and the target of every number in them.
 final class Setups: Screen {
   override var name: String { "setups" }
+  override var writes: Bool { true }
+
+  override func forReader(_ one: Element) -> Element? {
+    switch one.role {
+    case .button: return nil
+    case .field: return one.id == "name" || one.value?.isEmpty != false ? nil : one.asLine
+    default: return one
+    }
+  }
+
 
   private struct Line {
     let quantity: Quantity

@@ -3,6 +3,10 @@ import Fallaway
 /// The strings that are on, and others put on: a set of the shop, or gauges by hand.
 final class Strings: Screen {
   override var name: String { "strings" }
+  override var writes: Bool { true }
+
+  override func forReader(_ one: Element) -> Element? { one.id.hasPrefix("string.") ? one : nil }
+
   private var spec: InstrumentSpec?
   private var sets: [StringSet] = []
   private var set = ""

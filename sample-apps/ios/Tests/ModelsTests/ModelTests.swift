@@ -134,6 +134,24 @@ struct ModelTests {
     #expect(rows.map(\.state) == ["one job open", nil, nil])
   }
 
+  @Test("the list beside what is open is as new as what is written")
+  func listBeside() async throws {
+    let playing = try await Playing("en")
+    let phone = try playing.phone("tech")
+    await phone.tap("add")
+    await phone.type("name", "loan bass")
+    await phone.tap("save")
+    func row() -> String? { phone.pages[0].elements.first { $0.id == "instrument.1" }?.detail }
+    #expect(row() == "last entry 1970-01-01")
+    for id in ["tab.more", "note"] { await phone.tap(id) }
+    await phone.type("remark", "hums")
+    _ = try await playing.play(
+      Days.Step(
+        at: 1_759_737_600, phone: "tech", do: "tap", on: "save", with: nil, screen: "note",
+        elements: nil))
+    #expect(row() == "last entry 2025-10-06")
+  }
+
   @Test("letters stay as large as was chosen")
   func letters() async throws {
     let phone = try await Playing("en").phone("tech")

@@ -17,7 +17,7 @@ pub enum WhyAside {
     NeedsNewer,
     /// Its author may only read.
     Reader,
-    /// Its author was removed before anybody else had it.
+    /// Its author was removed, or made a reader, before anybody else had it.
     Removed,
     /// Its writer has written another change under the same number: a device was copied.
     Fork,

@@ -1,6 +1,7 @@
 package fallaway.app
 
 import fallaway.DeviceState
+import fallaway.HeldWork
 import fallaway.MergeReport
 import fallaway.RelayView
 import fallaway.SyncReport
@@ -17,8 +18,11 @@ class Send(phone: Phone) : Screen(phone) {
     private var exchanging = false
     private var exchanged: SyncReport? = null
     private var devices = emptyList<DeviceState>()
+    private var held = emptyList<HeldWork>()
 
     override fun load() {
+        phone.learnRole()
+        held = phone.instrument.held()
         unsent = phone.instrument.unsent().toInt()
         relay = phone.instrument.relay()
         devices = phone.instrument.deviceStates().filterNot { it.thisDevice }
@@ -40,13 +44,24 @@ class Send(phone: Phone) : Screen(phone) {
             val heard = one.lastHeard?.let { say(Say.HEARD_OF, phone.momentHere(it)) }
             add(Element("device.${at + 1}", Role.ROW, one.label, detail = one.text.sentence(), state = heard))
         }
+        if (held.isNotEmpty()) heldAside()
+    }
+
+    /** What is kept beside the record: an owner can take it in. */
+    private fun MutableList<Element>.heldAside() {
+        add(heading("aside", say(Say.KEPT_ASIDE)))
+        add(Element("aside.about", Role.TEXT, say(Say.KEPT_ASIDE_ABOUT)))
+        held.forEachIndexed { at, one ->
+            val much = listOf(Count.ENTRIES to one.entryCount, Count.VALUES to one.values).filter { it.second > 0u }
+            val words = much.joinToString { (what, number) -> phone.count(what, number.toInt()) }
+            add(Element("held.${at + 1}", Role.ROW, say(Say.FROM, one.device), detail = words.ifEmpty { null }, state = one.text))
+            if (phone.rights == fallaway.Role.OWNER) add(Element("take.${at + 1}", Role.BUTTON, say(Say.TAKE_IN, one.device)))
+        }
     }
 
     private fun MutableList<Element>.overRelay() {
         exchanged?.let { add(Element("exchanged", Role.BANNER, it.sentences.joinToString(" ") { one -> one.sentence() + "." })) }
-        exchanged?.merges?.flatMap { it.added }?.forEachIndexed { at, one ->
-            add(Element("from.${at + 1}", Role.ROW, say(Say.FROM, one.device), detail = one.entries.joinToString { it.text }))
-        }
+        exchanged?.let { addAll(came(it.merges)) }
         val at = relay
         if (at == null) {
             add(Element("address", Role.FIELD, say(Say.RELAY_ADDRESS), value = address))
@@ -77,6 +92,10 @@ class Send(phone: Phone) : Screen(phone) {
             }
             "relay.leave" -> {
                 instrument.setRelay(null)
+                load()
+            }
+            else -> id.place("take")?.let(held::getOrNull)?.let {
+                instrument.acceptHeld(it.fingerprint)
                 load()
             }
         }
@@ -112,6 +131,25 @@ class Send(phone: Phone) : Screen(phone) {
     }
 }
 
+/** What came in, whichever way: who joined and wrote what, what has two values now, and what was not taken. */
+internal fun Screen.came(merges: List<MergeReport>): List<Element> = buildList {
+    merges.flatMap { it.peopleAdded }.forEachIndexed { at, one -> add(Element("joined.${at + 1}", Role.ROW, say(Say.HAS_JOINED, one))) }
+    merges.flatMap { it.added }.forEachIndexed { at, one ->
+        val parts = one.entries.map { it.text } +
+            if (one.values > 0u) listOf(phone.count(Count.VALUES, one.values.toInt())) else emptyList()
+        add(Element("from.${at + 1}", Role.ROW, say(Say.FROM, one.device), detail = parts.joinToString().ifEmpty { null }))
+    }
+    val waits = merges.sumOf { it.waiting.toInt() }
+    if (waits > 0) add(Element("waits", Role.TEXT, phone.count(Count.WAITING, waits)))
+    merges.flatMap { it.newlyContested }.forEachIndexed { at, one ->
+        add(Element("contested.${at + 1}", Role.BANNER, say(Say.TWO_VALUES_OF, one.label)))
+    }
+    merges.flatMap { it.aside }.forEachIndexed { at, one -> add(Element("aside.${at + 1}", Role.TEXT, one.text.sentence())) }
+    merges.flatMap { it.refused }.forEachIndexed { at, one ->
+        add(Element("refused.${at + 1}", Role.CAUTION, one.reason.sentence()))
+    }
+}
+
 /** What a file brought. */
 class Received(phone: Phone, private var bytes: ByteArray?) : Screen(phone) {
     override val name = "received"
@@ -127,19 +165,8 @@ class Received(phone: Phone, private var bytes: ByteArray?) : Screen(phone) {
         add(heading(Say.RECEIVED))
         val report = report ?: return@buildList
         add(Element("into", Role.TEXT, say(Say.MERGED_INTO, report.name)))
-        report.peopleAdded.forEachIndexed { at, one -> add(Element("joined.${at + 1}", Role.ROW, say(Say.HAS_JOINED, one))) }
-        report.added.forEachIndexed { at, one ->
-            val parts = one.entries.map { it.text } +
-                if (one.values > 0u) listOf(phone.count(Count.VALUES, one.values.toInt())) else emptyList()
-            add(Element("from.${at + 1}", Role.ROW, say(Say.FROM, one.device), detail = parts.joinToString()))
-        }
-        if (report.added.isEmpty() && report.peopleAdded.isEmpty()) add(Element("nothing", Role.TEXT, say(Say.NOTHING_NEW)))
-        if (report.waiting > 0u) add(Element("waiting", Role.TEXT, phone.count(Count.WAITING, report.waiting.toInt())))
-        report.newlyContested.forEachIndexed { at, one ->
-            add(Element("contested.${at + 1}", Role.BANNER, say(Say.TWO_VALUES_OF, one.label)))
-        }
-        report.aside.forEachIndexed { at, one -> add(Element("aside.${at + 1}", Role.TEXT, one.text.sentence())) }
-        report.refused.forEachIndexed { at, one -> add(Element("refused.${at + 1}", Role.CAUTION, one.reason.sentence())) }
+        if (came(listOf(report)).isEmpty()) add(Element("nothing", Role.TEXT, say(Say.NOTHING_NEW)))
+        addAll(came(listOf(report)))
         add(button("open", Say.OPEN, main = true))
     }
 

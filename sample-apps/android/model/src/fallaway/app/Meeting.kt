@@ -40,9 +40,7 @@ class Meeting(phone: Phone, private val invitation: String? = null) : Screen(pho
             val said = one.sentences.joinToString(" ") { it.sentence().removeSuffix(".") + "." }
             add(Element("met.${at + 1}", Role.ROW, one.name, detail = said))
         }
-        report.met.flatMap { it.merges }.flatMap { it.added }.forEachIndexed { at, one ->
-            add(Element("from.${at + 1}", Role.ROW, say(Say.FROM, one.device), detail = one.entries.joinToString { it.text }))
-        }
+        addAll(came(report.met.flatMap { it.merges }))
         if (invitation != null && report.met.isNotEmpty()) add(button("open", Say.OPEN, main = true))
     }
 

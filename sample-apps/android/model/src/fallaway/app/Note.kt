@@ -7,6 +7,10 @@ import fallaway.StringPlace
 /** Something that no tool reads: a buzz, or what somebody says of the instrument. */
 class Note(phone: Phone) : Screen(phone) {
     override val name = "note"
+    override val writes get() = true
+
+    override fun forReader(one: Element): Element? = null
+
     private var spec: InstrumentSpec? = null
     private var remark = ""
     private var string: StringPlace? = null

@@ -48,6 +48,9 @@ internal fun drawing(id: String, scene: Scene) =
 class History(phone: Phone) : Screen(phone) {
     override val name = "history"
     override val tab get() = true
+    override val writes get() = true
+
+    override fun forReader(one: Element) = one.takeIf { it.id !in listOf("cross", "bring_back", "undo") }
 
     private enum class Only(val words: Say, val kinds: List<EntryKind>) {
         ALL(Say.EVERYTHING, emptyList()),
@@ -145,6 +148,11 @@ class History(phone: Phone) : Screen(phone) {
 /** Two values that people wrote apart: both stand until somebody chooses. */
 class Settle(phone: Phone) : Screen(phone) {
     override val name = "settle"
+    override val writes get() = true
+
+    override fun forReader(one: Element) =
+        if (one.role == Role.CHOICE) one.copy(role = Role.ROW, touch = false, chosen = false) else one.takeIf { it.id != "keep" }
+
     private var fields = emptyList<ContestedField>()
     private var chosen: VersionId? = null
     private var settled: String? = null

@@ -1,14 +1,17 @@
 package fallaway.app
 
+import fallaway.ChangeListener
 import fallaway.HttpTransport
 import fallaway.Instrument
 import fallaway.InstrumentId
 import fallaway.Moment
+import fallaway.Role as Rights
 import fallaway.SetupId
 import fallaway.Workshop
 import fallaway.written
 import java.time.format.DateTimeFormatter
 import java.util.Locale
+import java.util.concurrent.atomic.AtomicBoolean
 
 /** What the phone has to do for the app. */
 sealed interface Effect {
@@ -69,6 +72,29 @@ class Phone(
     /** What is done once a file went. */
     private var delivered: (() -> Unit)? = null
 
+    /** Whether something was written since the list was read that stands beneath what is open, or beside it. */
+    private val listIsOld = AtomicBoolean()
+
+    /** Whether what this device may do has to be read anew. */
+    private val roleIsOld = AtomicBoolean()
+
+    /** What this device may do with what is open: known after [learnRole]. */
+    var rights: Rights? = null
+        private set
+
+    /** Whether it was invited to read, and not to write. */
+    val readsOnly get() = rights == Rights.VIEWER
+
+    /** Listens as long as the workshop is open. */
+    private val listening = workshop.listen(
+        object : ChangeListener {
+            override fun changed(instruments: List<InstrumentId>) {
+                listIsOld.set(true)
+                roleIsOld.set(true)
+            }
+        },
+    )
+
     init {
         start(Instruments(this))
     }
@@ -86,7 +112,10 @@ class Phone(
     fun elements(): List<Element> = screen.elements() + if (screen.tab) tabs() else emptyList()
 
     /** The list of instruments, to stand beside what is open where there is room. */
-    fun list(): List<Element> = screens.first().elements()
+    fun list(): List<Element> {
+        if (listIsOld.getAndSet(false)) screens.first().loaded()
+        return screens.first().elements()
+    }
 
     /** A tap in the list that stands beside what is open. */
     fun tapInList(id: String) {
@@ -116,6 +145,11 @@ class Phone(
         if (!deeper) return
         screens.removeLast().left()
         screen.loaded()
+    }
+
+    /** Asks what this device may do, if that may have changed. */
+    internal fun learnRole() {
+        if (roleIsOld.getAndSet(false)) rights = instrument.details().role
     }
 
     /** Shows a screen over this one. */
@@ -149,6 +183,8 @@ class Phone(
         open?.close()
         open = workshop.instrument(id)
         setup = null
+        rights = null
+        roleIsOld.set(true)
     }
 
     /** Something changed, here or elsewhere: reads anew what is seen. */

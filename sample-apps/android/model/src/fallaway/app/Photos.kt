@@ -6,6 +6,10 @@ import fallaway.PhotoView
 /** Photos of the instrument: added, looked at one by one, and fetched where another device has them. */
 class Photos(phone: Phone) : Screen(phone) {
     override val name = "photos"
+    override val writes get() = true
+
+    override fun forReader(one: Element) = one.takeIf { it.id !in listOf("caption", "add", "cross") }
+
     private var photos = emptyList<PhotoView>()
     private var caption = ""
     private var opened: PhotoView? = null

@@ -20,6 +20,10 @@ import fallaway.quantityLabel
 class PlanSteps(phone: Phone) : Screen(phone) {
     override val name = "plan"
     override val tab get() = true
+    override val writes get() = true
+
+    override fun forReader(one: Element) = one.takeIf { it.role != Role.BUTTON && it.id !in listOf("which", "see") }
+
     private var plan: Plan? = null
     private var dials = emptyList<fallaway.Scene>()
     private var why = false

@@ -28,6 +28,9 @@ import fallaway.usualTools
 class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     override val name = "read"
     override val tab get() = true
+    override val writes get() = true
+
+    override fun forReader(one: Element): Element? = null
 
     private class Place(val location: Location, val label: String, val before: String?)
 

@@ -90,6 +90,8 @@ enum class Say {
     JOIN_INSTRUMENT,
     KEEP_AWAKE,
     KEEP_THIS,
+    KEPT_ASIDE,
+    KEPT_ASIDE_ABOUT,
     LANGUAGE,
     LAST_ENTRY,
     LEAVE_RELAY,
@@ -151,6 +153,8 @@ enum class Say {
     READ,
     READ_NOW,
     READ_TITLE,
+    READS_ONLY,
+    READS_ONLY_ABOUT,
     READINGS,
     RECEIVE,
     RECEIVED,
@@ -198,6 +202,7 @@ enum class Say {
     STRINGS_NAMED,
     STRINGS_NOTED,
     TAKE_BACK,
+    TAKE_IN,
     TAKE_TODAY,
     TAKEN,
     TAP_TO_SETTLE,
@@ -246,6 +251,8 @@ enum class Say {
 
 /** Texts that depend on a number: each is a plural of this name in the same file. */
 enum class Count {
+    ASIDE,
+    ENTRIES,
     OPEN_WORK,
     SAVE_READINGS,
     TWO_VALUES,

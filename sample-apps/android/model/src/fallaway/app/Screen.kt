@@ -3,7 +3,7 @@ package fallaway.app
 import fallaway.FallawayException
 
 /** One screen: what it shows, and what a tap or a typed text does. It decides everything; what draws it nothing. */
-abstract class Screen(protected val phone: Phone) {
+abstract class Screen(internal val phone: Phone) {
     /** Names it, for the way back after the process was ended. */
     abstract val name: String
 
@@ -12,6 +12,12 @@ abstract class Screen(protected val phone: Phone) {
 
     /** What went wrong last, in words, until it is put aside. */
     private var problem: String? = null
+
+    /** Whether something on it writes into the record: whoever may only read sees it without that, see [forReader]. */
+    protected open val writes: Boolean get() = false
+
+    /** An element as somebody sees it who may only read; `null` if it is nothing for them. */
+    protected open fun forReader(one: Element): Element? = one
 
     /** Reads from the core what is shown: one call where one is enough. */
     abstract fun load()
@@ -36,13 +42,18 @@ abstract class Screen(protected val phone: Phone) {
 
     /** Everything on it. */
     fun elements(): List<Element> {
-        val body = body()
+        val body = body().let { if (writes && phone.readsOnly) read(it) else it }
         val wrong = problem ?: return body
         val banner = listOf(
             Element("problem", Role.BANNER, wrong),
             Element("problem.close", Role.BUTTON, phone.say(Say.CLOSE)),
         )
         return body.take(1) + banner + body.drop(1)
+    }
+
+    private fun read(body: List<Element>): List<Element> {
+        val left = body.drop(1).mapNotNull(::forReader)
+        return body.take(1) + Element("reads_only", Role.BANNER, say(Say.READS_ONLY), detail = say(Say.READS_ONLY_ABOUT)) + left
     }
 
     /** See [touched]; what the core refuses is shown, in its words. */
@@ -54,7 +65,10 @@ abstract class Screen(protected val phone: Phone) {
     fun type(id: String, text: String) = tried { typed(id, text) }
 
     /** Loads it, and shows what the core refuses. */
-    fun loaded() = tried { load() }
+    fun loaded() = tried {
+        load()
+        if (writes) phone.learnRole()
+    }
 
     /** Runs something for it, and shows what the core refuses. */
     fun tried(what: () -> Unit) {
@@ -70,7 +84,7 @@ abstract class Screen(protected val phone: Phone) {
         problem = text
     }
 
-    protected fun say(what: Say, vararg with: Any) = phone.say(what, *with)
+    internal fun say(what: Say, vararg with: Any) = phone.say(what, *with)
 
     protected fun heading(what: Say, vararg with: Any) = heading("title", say(what, *with))
 
@@ -80,6 +94,10 @@ abstract class Screen(protected val phone: Phone) {
 
     protected fun choice(id: String, text: String, chosen: Boolean) =
         Element(id, Role.CHOICE, text, state = if (chosen) say(Say.CHOSEN) else null, chosen = chosen)
+
+    /** What stands in a field, as a line. */
+    protected fun line(field: Element): Element? =
+        field.copy(role = Role.ROW, touch = false, chosen = false).takeIf { !it.value.isNullOrEmpty() }
 
     protected fun toggle(id: String, what: Say, on: Boolean) =
         Element(id, Role.TOGGLE, say(what), state = say(if (on) Say.ON else Say.OFF), chosen = on)

@@ -12,6 +12,13 @@ import fallaway.locationLabel
 /** What is wanted: setups, and the target of every number in them. */
 class Setups(phone: Phone) : Screen(phone) {
     override val name = "setups"
+    override val writes get() = true
+
+    override fun forReader(one: Element) = when (one.role) {
+        Role.BUTTON -> null
+        Role.FIELD -> line(one).takeIf { one.id != "name" }
+        else -> one
+    }
 
     private class Line(val quantity: Quantity, val text: String, val location: Location, val place: String, val target: String, val within: String)
 

@@ -11,6 +11,10 @@ import fallaway.TunedString
 /** The strings that are on, and others put on: a set of the shop, or gauges by hand. */
 class Strings(phone: Phone) : Screen(phone) {
     override val name = "strings"
+    override val writes get() = true
+
+    override fun forReader(one: Element) = one.takeIf { it.id.startsWith("string.") }
+
     private var spec: InstrumentSpec? = null
     private var sets = emptyList<StringSet>()
     private var set = ""

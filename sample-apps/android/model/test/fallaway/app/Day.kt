@@ -32,6 +32,7 @@ object Day {
             friday()
             saturday()
             january()
+            february()
             march()
         }
 
@@ -232,6 +233,45 @@ object Day {
             tap("units.mm", "low_first", look = true)
             tap("units.as_read", "low_first")
             tap("back", look = true)
+        }
+
+        /** The player may only read for a while: what they wrote before they knew is kept aside, what writes is not offered. */
+        private fun february() {
+            // 2026-02-10 19:00 +01:00
+            on("tech", 1_770_746_400)
+            tap("back", "people", "person.2")
+            tap("role.viewer", look = true)
+            tap("back", "send", "new")
+            on("player")
+            tap("instrument.1", "tab.more", "note")
+            type("remark", "a new strap")
+            tap("save", "back", "send")
+            tap("new", look = true)
+            on("tech")
+            add("receive", "", "player", look = true)
+            tap("open", "back", look = true)
+            tap("instrument.1", "tab.more", "send", look = true)
+            tap("take.1", look = true)
+            on("player")
+            add("receive", "", "tech")
+            tap("open", "tab.read", look = true)
+            tap("tab.plan", look = true)
+            tap("tab.history", "entry.1", look = true)
+            tap("tab.more", "setups", look = true)
+            tap("back", "settle", look = true)
+            tap("back", "strings", look = true)
+            tap("back", "people", look = true)
+            tap("back", "back")
+            on("tech")
+            tap("back", "people", "person.2", "role.contributor", "back", "send", "new")
+            on("player")
+            add("receive", "", "tech")
+            tap("open", "tab.read", look = true)
+            tap("tab.more", "send", "all")
+            tap("back", "back")
+            on("tech")
+            add("receive", "", "player")
+            tap("open", "back", "instrument.1", "tab.more", "send")
         }
 
         /** Both in one room: a photo, and a meeting in which it goes over. */

@@ -1,5 +1,6 @@
 package fallaway.app.android
 
+import android.content.Context
 import android.os.Bundle
 import androidx.lifecycle.SavedStateHandle
 import androidx.lifecycle.ViewModel
@@ -31,6 +32,17 @@ class Shown(
             phone.screen.name, phone.elements(), phone.deeper, phone.look, effects,
             if (phone.deeper) phone.list() else emptyList(),
         )
+
+        /** What is seen where the workshop cannot be opened, and why: the keys are locked, for example. */
+        fun closed(context: Context, why: String) = Shown(
+            "closed",
+            listOf(
+                Element("title", Role.HEADING, context.getString(R.string.cannot_open)),
+                Element("reason", Role.BANNER, why),
+                Element("again", Role.BUTTON, context.getString(R.string.try_again), main = true),
+            ),
+            false, Look(),
+        )
     }
 }
 
@@ -60,12 +72,7 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
             phone = opened
             show(opened)
         } catch (locked: FallawayException) {
-            val said = listOf(
-                Element("title", Role.HEADING, app.getString(R.string.cannot_open)),
-                Element("reason", Role.BANNER, locked.text()),
-                Element("again", Role.BUTTON, app.getString(R.string.try_again), main = true),
-            )
-            seen.value = Shown("closed", said, false, Look())
+            seen.value = Shown.closed(app, locked.text())
         }
     }
 
