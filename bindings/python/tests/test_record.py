@@ -226,3 +226,19 @@ def test_what_a_copied_store_wrote_twice_is_set_aside(tmp_path: pathlib.Path) ->
     assert len(texts(stage)) == 1
     stage.add_remark("still here")
     assert len(texts(stage)) == 2
+
+
+def test_an_invitation_stands_on_a_sheet_only_where_it_is_given() -> None:
+    bass = walnut_bass(workshop())
+    invited = bass.invite(f.Role.VIEWER)
+    given = f.SheetInvitation(
+        code=invited.code, words=invited.words, role=f.Role.VIEWER, expires=invited.expires
+    )
+    for kind in (f.SheetKind.CUSTOMER, f.SheetKind.BENCH):
+        plain = bass.sheet(kind)
+        page = bass.sheet(kind, invitation=given)
+        for told in (invited.code, invited.words):
+            assert told in page.text and told in page.html
+            assert told not in plain.text and told not in plain.html
+        pdf = bass.sheet_pdf(kind, invitation=given)
+        assert pdf.startswith(b"%PDF-") and len(pdf) > len(bass.sheet_pdf(kind))
