@@ -68,7 +68,7 @@ pub struct InstrumentSummary {
     /// How many changes wait for something that has not arrived.
     pub waiting: u32,
     /// How many changes are kept beside the record and not counted: `Instrument.held` says of whom.
-    pub aside: u32,
+    pub set_aside: u32,
     /// Whether it was put away on this device.
     pub archived: bool,
     /// How many jobs of the shop are open on it (kept on this device).
@@ -85,7 +85,7 @@ impl From<fallaway::InstrumentSummary> for InstrumentSummary {
             last_entry: summary.last_entry.map(Moment::from),
             contested: count(summary.contested),
             waiting: count(summary.waiting),
-            aside: count(summary.aside),
+            set_aside: count(summary.aside),
             archived: summary.archived,
             open_work: count(summary.open_work),
             due: summary.due.map(Moment::from),

@@ -56,7 +56,7 @@ final class Instruments: Screen {
     if one.contested > 0 { return phone.count(.twoValues, one.contested) }
     if one.openWork > 0 { return phone.count(.openWork, one.openWork) }
     if let due = one.due { return say(.dueSince, phone.day(due)) }
-    if one.aside > 0 { return phone.count(.aside, one.aside) }
+    if one.setAside > 0 { return phone.count(.aside, one.setAside) }
     return one.waiting > 0 ? phone.count(.waiting, one.waiting) : nil
   }
 

@@ -48,7 +48,7 @@ class Instruments(phone: Phone) : Screen(phone) {
             one.contested > 0u -> phone.count(Count.TWO_VALUES, one.contested.toInt())
             one.openWork > 0u -> phone.count(Count.OPEN_WORK, one.openWork.toInt())
             due != null -> say(Say.DUE_SINCE, phone.day(due))
-            one.aside > 0u -> phone.count(Count.ASIDE, one.aside.toInt())
+            one.setAside > 0u -> phone.count(Count.ASIDE, one.setAside.toInt())
             one.waiting > 0u -> phone.count(Count.WAITING, one.waiting.toInt())
             else -> null
         }
