@@ -146,6 +146,9 @@ extension Screen {
     for (at, one) in merges.flatMap(\.peopleAdded).enumerated() {
       shown.append(Element("joined.\(at + 1)", .row, say(.hasJoined, one)))
     }
+    for (at, one) in merges.flatMap(\.secondUses).enumerated() {
+      shown.append(Element("second.\(at + 1)", .caution, one.text.sentence))
+    }
     for (at, one) in merges.flatMap(\.added).enumerated() {
       let values = one.values > 0 ? [phone.count(.values, one.values)] : []
       let parts = (one.entries.map(\.text) + values).joined(separator: ", ")

@@ -5,6 +5,7 @@ final class People: Screen {
   override var name: String { "people" }
   private var people: [Person] = []
   private var mayInvite = false
+  private var secondUses: [SecondUse] = []
   private var opened: String?
   private var removes = false
   private var invitation: NewInvitation?
@@ -19,6 +20,7 @@ final class People: Screen {
 
   override func load() async throws {
     let details = try await phone.instrument().details()
+    secondUses = try await phone.instrument().secondUses()
     people = details.people
     mayInvite = details.role == .owner
   }
@@ -34,6 +36,9 @@ final class People: Screen {
           "person.\(at + 1)", .row, one.label, detail: role(one.role),
           state: say(one.thisDevice ? .thisDeviceIsIt : known), touch: true, chosen: here))
       if here { shown += about(one) }
+    }
+    for (at, one) in secondUses.enumerated() {
+      shown.append(Element("second.\(at + 1)", .caution, one.text.sentence))
     }
     guard mayInvite && invitation == nil else { return shown }
     shown.append(button("invite.contributor", .inviteToWrite, main: true))

@@ -32,7 +32,6 @@ final class Read: Screen {
 
   override func forReader(_ one: Element) -> Element? { nil }
 
-
   private struct Place {
     let location: Location
     let label: String

@@ -13,7 +13,6 @@ final class Setups: Screen {
     }
   }
 
-
   private struct Line {
     let quantity: Quantity
     let text: String

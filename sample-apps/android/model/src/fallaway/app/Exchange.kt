@@ -134,6 +134,7 @@ class Send(phone: Phone) : Screen(phone) {
 /** What came in, whichever way: who joined and wrote what, what has two values now, and what was not taken. */
 internal fun Screen.came(merges: List<MergeReport>): List<Element> = buildList {
     merges.flatMap { it.peopleAdded }.forEachIndexed { at, one -> add(Element("joined.${at + 1}", Role.ROW, say(Say.HAS_JOINED, one))) }
+    merges.flatMap { it.secondUses }.forEachIndexed { at, one -> add(Element("second.${at + 1}", Role.CAUTION, one.text.sentence())) }
     merges.flatMap { it.added }.forEachIndexed { at, one ->
         val parts = one.entries.map { it.text } +
             if (one.values > 0u) listOf(phone.count(Count.VALUES, one.values.toInt())) else emptyList()

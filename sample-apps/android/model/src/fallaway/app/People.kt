@@ -2,6 +2,7 @@ package fallaway.app
 
 import fallaway.NewInvitation
 import fallaway.Person
+import fallaway.SecondUse
 import fallaway.Role as Rights
 
 /** Who has this instrument, and what each may do; invites, compares and removes. */
@@ -9,6 +10,7 @@ class People(phone: Phone) : Screen(phone) {
     override val name = "people"
     private var people = emptyList<Person>()
     private var mayInvite = false
+    private var secondUses = emptyList<SecondUse>()
     private var opened: String? = null
     private var removes = false
     private var invitation: NewInvitation? = null
@@ -17,6 +19,7 @@ class People(phone: Phone) : Screen(phone) {
     override fun load() {
         val details = phone.instrument.details()
         people = details.people
+        secondUses = phone.instrument.secondUses()
         mayInvite = details.role == Rights.OWNER
     }
 
@@ -38,6 +41,7 @@ class People(phone: Phone) : Screen(phone) {
             )
             if (here) about(one)
         }
+        secondUses.forEachIndexed { at, one -> add(Element("second.${at + 1}", Role.CAUTION, one.text.sentence())) }
         if (mayInvite && invitation == null) {
             add(button("invite.contributor", Say.INVITE_TO_WRITE, main = true))
             add(button("invite.viewer", Say.INVITE_TO_READ))

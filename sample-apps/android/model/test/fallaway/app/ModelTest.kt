@@ -2,9 +2,12 @@ package fallaway.app
 
 import fallaway.Entered
 import fallaway.Job
+import fallaway.Moment
+import fallaway.Preferences
 import fallaway.StringConstruction
 import fallaway.StringSet
 import fallaway.StringSpec
+import fallaway.Workshop
 import java.io.File
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertTrue
@@ -113,8 +116,8 @@ class ModelTest {
     @Test
     fun aScreenIsReadWithOneCallOfTheCore() {
         // The places of a pass and what was read there last; targets and what is usual; the strings that are on and the sets of
-        // the shop; what is unsent, over which relay, what each device has, and what is kept aside.
-        val more = mapOf("Read" to 2, "Setups" to 2, "Settings" to 2, "Changed" to 2, "Strings" to 2, "Send" to 4)
+        // the shop; who is there, and who came with an invitation that was used; what is unsent, over which relay, what each device has, and what is kept aside.
+        val more = mapOf("Read" to 2, "Setups" to 2, "Settings" to 2, "Changed" to 2, "Strings" to 2, "Send" to 4, "People" to 2)
         val calls = Calls.of(root)
         for ((name, made) in calls) assertTrue("$name makes $made calls", made <= (more[name] ?: 1))
         assertTrue("${calls.size}", calls.size > 15)
@@ -165,6 +168,39 @@ class ModelTest {
             playing.play(Step("tech", "tap", "save", at = 1_759_737_600))
             assertEquals("last entry 2025-10-06", row())
         }
+    }
+
+    @Test
+    fun whoeverComesWithAnInvitationThatWasUsedIsTold() {
+        val phones = listOf("tech", "player", "friend").associateWith { label ->
+            val workshop = Workshop.inMemory(label).apply { setPreferences(Preferences(language = "en")) }
+            Phone(workshop, { texts("en") }, { Moment(1_759_737_600, 60) })
+        }
+        fun Phone.file(id: String): ByteArray {
+            tap(id)
+            return (effects.removeFirst() as Effect.Share).bytes.also { handedOver() }
+        }
+        val tech = phones.getValue("tech")
+        tech.added("loan bass")
+        listOf("instrument.1", "tab.more", "people", "invite.contributor").forEach(tech::tap)
+        val words = tech.elements().single { it.id == "words" }.text
+        val file = tech.file("file")
+        val answers = listOf("player", "friend").map { label ->
+            val phone = phones.getValue(label)
+            phone.tap("join")
+            phone.type("words", words)
+            phone.receive(file)
+            listOf("join", "tab.more", "send").forEach(phone::tap)
+            phone.file("all")
+        }
+        answers.forEach(tech::receive)
+        fun told() = tech.elements().filter { it.id == "second.1" }.map { it.role }
+        assertEquals(listOf(Role.CAUTION), told())
+        listOf("open", "tab.more", "people").forEach(tech::tap)
+        assertEquals(listOf(Role.CAUTION), told())
+        // Which of the two is let in is not for this test to say.
+        val said = tech.elements().single { it.id == "second.1" }.text.lowercase()
+        assertTrue(said, "friend" in said && "player" in said)
     }
 
     @Test
