@@ -65,7 +65,9 @@ pub struct ContestedVersion {
     pub shown: String,
     /// The device that wrote it, by the name it gave itself.
     pub device: String,
-    /// When, by its clock.
+    /// Who, where somebody said so.
+    pub by: Option<String>,
+    /// When: as was said, or by the device's clock.
     pub at: Moment,
     /// Whether it is the one displayed meanwhile.
     pub displayed: bool,
@@ -101,6 +103,7 @@ impl From<fallaway::ContestedField> for ContestedField {
             value: version.value.into(),
             shown: say(&version.shown),
             device: version.device,
+            by: version.by,
             at: version.at.into(),
             displayed: version.displayed,
         });

@@ -9,7 +9,7 @@ use crate::spec::{
     BoardCurve, BridgeSpec, FittedString, FretsSpec, Handedness, InstrumentFamily, JointFretSpec,
     NeckJoint, NutKind, PlacedScrew, RodSpec, ScaleLength, Stringing, TunedString,
 };
-use crate::{Entered, Result, StringPlace};
+use crate::{Entered, Moment, Result, StringPlace};
 
 /// Declares every fact as it crosses: its variant with the value, the record's fact, and the field
 /// of the whole in which it stands.
@@ -257,5 +257,25 @@ mod tests {
         let (places, a4_hz) = (whole.places.clone(), core.a4_hz());
         assert_eq!((places.len(), whole.tuning.len()), (5, 1));
         assert_eq!(InstrumentSpec { places, a4_hz, ..again }, whole);
+    }
+}
+
+/// When a fact was written, and by whom.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct FactWritten {
+    /// The fact, by its key, such as "scale" or "tuning/4": what `unset_spec` takes.
+    pub key: String,
+    /// When: as was said, or by the device's clock.
+    pub at: Moment,
+    /// Who, where somebody said so.
+    pub by: Option<String>,
+    /// The device that wrote it, by the name it gave itself.
+    pub device: String,
+}
+
+impl From<fallaway::FactWritten> for FactWritten {
+    fn from(written: fallaway::FactWritten) -> Self {
+        let fallaway::FactWritten { key, at, by, device } = written;
+        Self { key, at: at.into(), by, device }
     }
 }

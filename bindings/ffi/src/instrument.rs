@@ -8,12 +8,12 @@ use crate::reasons::WhyReadOnly;
 use crate::voice::{WorkshopVoice, say};
 use crate::write_options::typed;
 use crate::{
-    Adjustment, BuzzNote, Climate, ContestedField, DeviceState, EntryId, HeldWork, HistoryEntry,
-    HistoryFilter, InstrumentId, InstrumentSpec, InvitationView, Location, MergeReport, Moment,
-    NewInvitation, NewPass, NewTarget, OutgoingBundle, PassOptions, Person, Quantity, Result,
-    RetractOutcome, Role, SecondUse, SeriesPoint, Setup, SetupId, SpecField, StringChange, Tool,
-    TuningChange, Undone, VersionChoice, VersionId, Visit, VisitId, VisitLine, WaitingFor,
-    WriteOptions,
+    Adjustment, BuzzNote, Climate, ContestedField, DeviceState, EntryId, FactWritten, HeldWork,
+    HistoryEntry, HistoryFilter, InstrumentId, InstrumentSpec, InvitationView, Location,
+    MergeReport, Moment, NewInvitation, NewPass, NewTarget, OutgoingBundle, PassOptions, Person,
+    Quantity, Result, RetractOutcome, Role, SecondUse, SeriesPoint, Setup, SetupId, SpecField,
+    StringChange, Tool, TuningChange, Undone, VersionChoice, VersionId, Visit, VisitId, VisitLine,
+    WaitingFor, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -404,8 +404,9 @@ impl Instrument {
     ///
     /// # Errors
     /// `NotFound` if it is not set; whatever an edit answers.
-    pub fn unset_spec(&self, key: &str) -> Result<()> {
-        Ok(self.inner().unset_spec(key)?)
+    #[uniffi::method(default(options = None))]
+    pub fn unset_spec(&self, key: &str, options: Option<WriteOptions>) -> Result<()> {
+        Ok(self.inner().unset_spec(key, typed(options)?)?)
     }
 
     /// Every setup with its targets.
@@ -437,8 +438,9 @@ impl Instrument {
     /// # Errors
     /// `BadInput` for a name that cannot be used (1 to 40 letters and digits) or that another has;
     /// whatever an edit answers.
-    pub fn add_setup(&self, name: &str) -> Result<Setup> {
-        Ok(self.inner().add_setup(name)?.into())
+    #[uniffi::method(default(options = None))]
+    pub fn add_setup(&self, name: &str, options: Option<WriteOptions>) -> Result<Setup> {
+        Ok(self.inner().add_setup(name, typed(options)?)?.into())
     }
 
     /// Calls a setup something else. Its id stays.
@@ -446,8 +448,14 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for a setup that is not there; `BadInput` for a name that cannot be used or that
     /// another has; whatever an edit answers.
-    pub fn rename_setup(&self, setup: SetupId, name: &str) -> Result<()> {
-        Ok(self.inner().rename_setup(&setup.0, name)?)
+    #[uniffi::method(default(options = None))]
+    pub fn rename_setup(
+        &self,
+        setup: SetupId,
+        name: &str,
+        options: Option<WriteOptions>,
+    ) -> Result<()> {
+        Ok(self.inner().rename_setup(&setup.0, name, typed(options)?)?)
     }
 
     /// Deletes a setup with its targets, for everybody who shares the record. It can be brought back;
@@ -455,8 +463,9 @@ impl Instrument {
     ///
     /// # Errors
     /// `NotFound` for a setup that is not there; whatever an edit answers.
-    pub fn delete_setup(&self, setup: SetupId) -> Result<()> {
-        Ok(self.inner().delete_setup(&setup.0)?)
+    #[uniffi::method(default(options = None))]
+    pub fn delete_setup(&self, setup: SetupId, options: Option<WriteOptions>) -> Result<()> {
+        Ok(self.inner().delete_setup(&setup.0, typed(options)?)?)
     }
 
     /// Brings a deleted setup back as it was.
@@ -464,8 +473,9 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for a setup that was not deleted; `BadInput` if another has its name now; whatever
     /// an edit answers.
-    pub fn bring_back_setup(&self, setup: SetupId) -> Result<()> {
-        Ok(self.inner().bring_back_setup(&setup.0)?)
+    #[uniffi::method(default(options = None))]
+    pub fn bring_back_setup(&self, setup: SetupId, options: Option<WriteOptions>) -> Result<()> {
+        Ok(self.inner().bring_back_setup(&setup.0, typed(options)?)?)
     }
 
     /// Makes a setup of the numbers of a visit (by its id; if none is named, the last one with
@@ -529,13 +539,20 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for an unknown setup, `BadInput` if there is no such target; whatever an edit
     /// answers.
+    #[uniffi::method(default(options = None))]
     pub fn remove_target(
         &self,
         setup: SetupId,
         quantity: Quantity,
         location: &Location,
+        options: Option<WriteOptions>,
     ) -> Result<()> {
-        Ok(self.inner().remove_target(&setup.0, quantity.typed()?, location.typed()?)?)
+        Ok(self.inner().remove_target(
+            &setup.0,
+            quantity.typed()?,
+            location.typed()?,
+            typed(options)?,
+        )?)
     }
 
     /// Writes the record although somebody's device asks for a newer version of its format: the
@@ -545,6 +562,14 @@ impl Instrument {
     /// `NotAllowed` if this device is no owner; whatever an edit answers.
     pub fn write_anyway(&self) -> Result<()> {
         Ok(self.inner().write_anyway()?)
+    }
+
+    /// Of every fact when it was written, by whom and on which device, in the order of their keys.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn facts_written(&self) -> Result<Vec<FactWritten>> {
+        Ok(self.inner().facts_written()?.into_iter().map(FactWritten::from).collect())
     }
 
     /// Fields with two or more values, each value with its author and time.
@@ -561,10 +586,16 @@ impl Instrument {
     /// # Errors
     /// `Contested` if other values have arrived since these were shown, or `keep` is none of them;
     /// whatever an edit answers.
-    pub fn settle(&self, shown: ContestedField, keep: VersionId) -> Result<()> {
+    #[uniffi::method(default(options = None))]
+    pub fn settle(
+        &self,
+        shown: ContestedField,
+        keep: VersionId,
+        options: Option<WriteOptions>,
+    ) -> Result<()> {
         self.voice.is_asked();
         let seen: Vec<_> = shown.versions.iter().map(|version| version.id.0).collect();
-        Ok(self.inner().settle_versions(&shown.field, &seen, keep.0)?)
+        Ok(self.inner().settle_versions(&shown.field, &seen, keep.0, typed(options)?)?)
     }
 
     /// Settles fields that were written together, such as the gauges of a set, in one edit: of each the
@@ -572,7 +603,12 @@ impl Instrument {
     ///
     /// # Errors
     /// As `settle`.
-    pub fn settle_all(&self, choices: Vec<VersionChoice>) -> Result<()> {
+    #[uniffi::method(default(options = None))]
+    pub fn settle_all(
+        &self,
+        choices: Vec<VersionChoice>,
+        options: Option<WriteOptions>,
+    ) -> Result<()> {
         self.voice.is_asked();
         let seen = |choice: &VersionChoice| {
             choice.shown.versions.iter().map(|version| version.id.0).collect::<Vec<_>>()
@@ -582,7 +618,7 @@ impl Instrument {
             .iter()
             .zip(&seen)
             .map(|(choice, seen)| (choice.shown.field.as_str(), seen.as_slice(), choice.keep.0));
-        Ok(self.inner().settle_versions_of(fields)?)
+        Ok(self.inner().settle_versions_of(fields, typed(options)?)?)
     }
 
     /// How much has not been delivered yet: changes, what the people of the record did, and what is
@@ -647,12 +683,15 @@ impl Instrument {
     }
 
     /// Gives a member another role: the device of this fingerprint. An owner that came in later takes
-    /// nothing from one that was there before.
+    /// nothing from one that was there before. `at` is when it was agreed, if not now; it holds from when the
+    /// others hear of it, and this device signs it.
     ///
     /// # Errors
     /// `NotFound`; `NotAllowed` if this device is no owner, or not one that may do this.
-    pub fn set_role(&self, fingerprint: String, role: Role) -> Result<()> {
-        Ok(self.inner().set_role(&fingerprint, role.typed()?)?)
+    #[uniffi::method(default(at = None))]
+    pub fn set_role(&self, fingerprint: String, role: Role, at: Option<Moment>) -> Result<()> {
+        let at = at.map(Moment::typed).transpose()?;
+        Ok(self.inner().set_role_at(&fingerprint, role.typed()?, at)?)
     }
 
     /// Removes a device, with `all_devices` those of the same person too: it gets nothing that is
@@ -660,14 +699,17 @@ impl Instrument {
     ///
     /// # Errors
     /// `NotFound`; `NotAllowed` if this device is no owner, not one that may do this, or is itself named.
-    #[uniffi::method(default(all_devices = false, reason = None))]
+    #[uniffi::method(default(all_devices = false, reason = None, at = None))]
     pub fn remove_member(
         &self,
         fingerprint: String,
         all_devices: bool,
         reason: Option<String>,
+        at: Option<Moment>,
     ) -> Result<()> {
-        Ok(self.inner().remove_member(&fingerprint, all_devices, reason.as_deref())?)
+        let at = at.map(Moment::typed).transpose()?;
+        let reason = reason.as_deref();
+        Ok(self.inner().remove_member_at(&fingerprint, all_devices, reason, at)?)
     }
 
     /// Leaves the record: this device gets nothing that is written from then on, and writes nothing.

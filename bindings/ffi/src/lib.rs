@@ -102,7 +102,7 @@ pub use exchange::{
     AddedBy, EntryCount, HeldWork, InvitationView, MergeReport, NewInvitation, OutgoingBundle,
     RefusedBundle, SecondUse, SetAside, WaitingFor, WhyAside,
 };
-pub use facts::{InstrumentSpec, SpecField};
+pub use facts::{FactWritten, InstrumentSpec, SpecField};
 pub use frets::{FretFinding, FretState, KnownFret};
 pub use growth::{face, version};
 pub use ids::{EntryId, InstrumentId, SetupId, StepId, VersionId, VisitId};
@@ -128,7 +128,7 @@ pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{
     AgainstTarget, Caution, DriftPart, Hazard, NamedFact, NotDone, PartWay, Plan, PlanStep,
     PointsAt, RestsOn, RowOfUndersides, ScrewMove, SetupDrift, SizeFrom, StepKind, StepRemark,
-    StepVerdict, StepWork, StopReason, WhyLook, WhyNot,
+    StepVerdict, StepWork, StopReason, WhyLook, WhyNot, WorkState,
 };
 pub use preferences::{InstrumentWays, Preferences, UsualTools};
 pub use reading::{

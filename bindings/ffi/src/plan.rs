@@ -7,11 +7,12 @@ use fallaway_text::{LengthOf, Phrase, plan as text, plan_page};
 
 use crate::estimate;
 use crate::mirror::mirror;
+use crate::numbers::count;
 use crate::observe::{
     self, Context, InterventionKind, Measurand, MeasurandKind, SeenReading, Wanted,
 };
 use crate::turns::{Turn, TurnedScrew, turn};
-use crate::voice::{sentence, sentences};
+use crate::voice::{say, sentence, sentences};
 use crate::{
     Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result, SettledBy, SetupId,
     SetupName, StepId, StringPlace,
@@ -620,6 +621,37 @@ impl Instrument {
     #[uniffi::method(default(setup = None))]
     pub fn plan(&self, setup: Option<SetupId>) -> Result<Plan> {
         Ok(Plan::of(&self.inner().plan(setup.as_ref().map(|id| &id.0))?))
+    }
+}
+
+/// Where the work on an instrument stands, for a row of a list.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct WorkState {
+    /// What the plan for the default setup asks for next; `None` if nothing is left.
+    pub next: Option<StepKind>,
+    /// The same in a word or two: "relief".
+    pub next_text: Option<String>,
+    /// Whether something is written that is not part of a change yet: it can still be erased.
+    pub is_drafted: bool,
+    /// How much has not been delivered yet, as `unsent` counts; 0 while nobody else is there.
+    pub unsent: u32,
+}
+
+#[uniffi::export]
+impl Instrument {
+    /// What is next, whether a draft is open, and what is unsent. It loads the record: ask for the rows that
+    /// are seen.
+    ///
+    /// # Errors
+    /// When the record cannot be read; `Closed`.
+    pub fn work_state(&self) -> Result<WorkState> {
+        let state = self.inner().work_state()?;
+        Ok(WorkState {
+            next: state.next.map(StepKind::from),
+            next_text: state.next.map(|kind| say(&text::kind(kind))),
+            is_drafted: state.is_drafted,
+            unsent: count(state.unsent),
+        })
     }
 }
 

@@ -8,7 +8,8 @@ use crate::callbacks::{
 };
 use crate::numbers::count;
 use crate::voice::{self, WorkshopVoice, say};
-use crate::{Instrument, InstrumentId, MergeReport, Moment, Result};
+use crate::write_options::typed;
+use crate::{Instrument, InstrumentId, MergeReport, Moment, Result, WriteOptions};
 
 /// How a workshop is opened.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
@@ -296,8 +297,14 @@ impl Workshop {
     /// # Errors
     /// `NotFound`; `BadInput` for a name that is empty, longer than 64 characters, or that another
     /// instrument has; whatever an edit answers.
-    pub fn rename_instrument(&self, id: InstrumentId, name: &str) -> Result<()> {
-        Ok(self.inner().rename_instrument(id.0, name)?)
+    #[uniffi::method(default(options = None))]
+    pub fn rename_instrument(
+        &self,
+        id: InstrumentId,
+        name: &str,
+        options: Option<WriteOptions>,
+    ) -> Result<()> {
+        Ok(self.inner().rename_instrument(id.0, name, typed(options)?)?)
     }
 
     /// The instrument with this id.

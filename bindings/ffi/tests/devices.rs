@@ -281,17 +281,17 @@ fn two_devices_contest_a_target_and_one_settles_it() {
     carry(&stage, &tech);
     let stale = contested[0].clone();
     let keep = stale.versions[0].id;
-    let refused = bench.settle(stale, keep);
+    let refused = bench.settle(stale, keep, None);
     assert!(matches!(refused, Err(FallawayError::Contested { .. })), "{refused:?}");
 
     let fresh = bench.contested().unwrap().remove(0);
     let keep = fresh.versions.iter().find(|one| one.device == "tech").unwrap().id;
-    bench.settle(fresh, keep).unwrap();
+    bench.settle(fresh, keep, None).unwrap();
     assert_eq!(bench.contested().unwrap().len(), 0);
     carry(&bench, &player);
     assert_eq!(stage.contested().unwrap().len(), 0);
     assert_eq!(stage.details().unwrap().history_digest, bench.details().unwrap().history_digest);
-    bench.remove_target("stage".parse().unwrap(), action(), &string(4)).unwrap();
+    bench.remove_target("stage".parse().unwrap(), action(), &string(4), None).unwrap();
     assert_eq!(bench.setups().unwrap()[0].targets.len(), 3);
 }
 

@@ -286,6 +286,9 @@ const SAID: &[(&str, &str, &str)] = &[
     ("Scene", "sentences", "marks"),
     ("ScrewMove", "text", "screw"),
     ("SeenReading", "text", "value"),
+    ("SecondUse", "invited_by", "- a person wrote it"),
+    ("SecondUse", "text", "this_device"),
+    ("SecondUse", "used_by", "- a person wrote it"),
     ("SetAside", "text", "why"),
     ("SetupDrift", "sentences", "parts"),
     ("Shape.Text", "text", "- it is drawn"),
@@ -317,6 +320,7 @@ const SAID: &[(&str, &str, &str)] = &[
     ("WaitingFor", "of", "- a person wrote it"),
     ("WhatChanged", "sentences", "parts"),
     ("WhyBuzz", "caveat", "caveat_kind"),
+    ("WorkState", "next_text", "next"),
 ];
 
 /// Whoever draws, translates or converts it need not read the words.

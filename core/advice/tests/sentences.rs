@@ -90,7 +90,7 @@ const BASIS: &[&str] = &[
     "Wölbung",
     "schnarrte",
     "Last time",
-    "as a test",
+    "Test: turn",
     "Zur Probe",
     "Letztes Mal",
     "clockwise",

@@ -28,10 +28,12 @@ impl Container {
     pub const LOG: Self = Self(3);
     /// Entries that were crossed out, with the reason.
     pub const RETRACTED: Self = Self(4);
+    /// When and by whom a value of a register was put, where somebody said so: one register per register.
+    pub const STATED: Self = Self(5);
 
     /// Whether this version knows the container.
     pub fn is_known(self) -> bool {
-        self.0 <= Self::RETRACTED.0
+        self.0 <= Self::STATED.0
     }
 
     /// Whether its keys are entry keys and its values final (no predecessors).

@@ -19,7 +19,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let (by, taken_from) = (None, None);
         Target { quantity, location, wanted, tolerance, by, at, taken_from }
     };
-    let stage = bass.add_setup("stage")?.id;
+    let stage = bass.add_setup("stage", None)?.id;
     bass.set_target(&stage, &target(relief, Location::Whole, mm(30)?, mm(5)?), None)?;
     for place in bass.details()?.spec.places() {
         bass.set_target(&stage, &target(action, Location::Course(place), mm(200)?, mm(20)?), None)?;

@@ -44,7 +44,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             println!("  {}  {}", version.shown, version.device);
         }
         // This fails if yet another value has arrived since these were shown.
-        bass.settle(contested, 0)?;
+        bass.settle(contested, 0, None)?;
     }
     assert_eq!(bass.contested()?.len(), 0);
     Ok(())

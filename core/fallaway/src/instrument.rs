@@ -316,7 +316,7 @@ impl Instrument {
                 .record
                 .editor(edit.loaded.writer, &draft)
                 .retract(entry, &retraction)?;
-            edit.put(put);
+            edit.put(put)?;
             Ok(RetractOutcome::Kept)
         })
     }
@@ -328,8 +328,10 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotFound`] if it is not set, with the keys of those that are; whatever an edit
     /// answers.
-    pub fn unset_spec(&self, key: &str) -> Result<()> {
+    pub fn unset_spec(&self, key: &str, options: impl Into<WriteOptions>) -> Result<()> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             let draft = edit.draft();
             let editor = edit.loaded.record.editor(edit.loaded.writer, &draft);
             let put = editor.unset_spec(key).map_err(|error| match error {
@@ -344,7 +346,7 @@ impl Instrument {
                 }
                 other => other.into(),
             })?;
-            edit.put(put);
+            edit.put(put)?;
             Ok(())
         })
     }
@@ -357,8 +359,9 @@ impl Instrument {
         self.set_specs(std::slice::from_ref(field), options)
     }
 
-    /// Sets facts that belong together, such as the notes of all strings, in one step. A fact has no
-    /// time and no reader but the device's: of the options only the accepted doubts count.
+    /// Sets facts that belong together, such as the notes of all strings, in one step. The options say when
+    /// they were found and by whom, if not now and by this device: it is shown beside the value
+    /// ([`Instrument::facts_written`], [`crate::ContestedVersion`]).
     ///
     /// # Errors
     /// [`Error::Unsure`] for a number outside what such instruments have, and for an order that looks
@@ -366,7 +369,10 @@ impl Instrument {
     /// answers.
     pub fn set_specs(&self, fields: &[SpecField], options: impl Into<WriteOptions>) -> Result<()> {
         let options = options.into();
-        self.inner.edit(self.id, |edit| edit.set_facts(fields, &options.accept))
+        self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
+            edit.set_facts(fields, &options.accept)
+        })
     }
 }
 

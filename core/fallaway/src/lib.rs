@@ -31,6 +31,7 @@ mod instrument;
 mod keeping;
 #[cfg(test)]
 mod latest_tests;
+mod likely;
 mod near;
 mod sharing;
 mod showing;
@@ -66,12 +67,13 @@ pub use showing::series::SeriesPoint;
 #[cfg(feature = "thumbnails")]
 pub use showing::thumbnails::THUMBNAIL_SIDE;
 pub use showing::views::{
-    AddedBy, ContestedField, ContestedValue, ContestedVersion, DeviceInfo, EntryCount,
+    AddedBy, ContestedField, ContestedValue, ContestedVersion, DeviceInfo, EntryCount, FactWritten,
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, InstrumentSummary,
     InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, SecondUse, Setup,
     SetupName, TargetView, TemplateInfo, Visit, VisitLine, WhyAside,
 };
 pub use showing::what_if::BuzzAnswer;
+pub use showing::work_state::WorkState;
 pub use workshop::{Workshop, WorkshopOptions};
 pub use writing::doubts::is_against_the_known_way;
 pub use writing::entries::NewEntry;

@@ -35,6 +35,7 @@ use crate::keeping::workshop_state::WorkshopState;
 use crate::near::MOST;
 use crate::sharing::exchange::put_op;
 use crate::showing::views::{DeviceInfo, InstrumentId, InstrumentSummary, TemplateInfo};
+use crate::writing::write_options::WriteOptions;
 
 /// How a workshop is opened.
 pub struct WorkshopOptions {
@@ -425,10 +426,15 @@ impl Workshop {
     /// # Errors
     /// [`Error::NotFound`]; [`Error::BadInput`] for a name that is empty, too long, or that another
     /// instrument has; whatever an edit answers.
-    pub fn rename_instrument(&self, id: InstrumentId, name: &str) -> Result<()> {
+    pub fn rename_instrument(
+        &self,
+        id: InstrumentId,
+        name: &str,
+        options: impl Into<WriteOptions>,
+    ) -> Result<()> {
         let name = name.trim();
         self.is_free(name, Some(id))?;
-        self.instrument(id)?.set_spec(&SpecField::Name(name.to_owned()), None)
+        self.instrument(id)?.set_spec(&SpecField::Name(name.to_owned()), options)
     }
 
     /// Whether no other instrument of this device has this name.

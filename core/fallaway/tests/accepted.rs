@@ -187,13 +187,13 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
             Some(view) => bass.retract(view.entry.id, &text, by).map(drop),
             None => Ok(()),
         },
-        14 => bass.add_setup(&text).map(drop),
+        14 => bass.add_setup(&text, None).map(drop),
         15 => bass.set_target(&"stage".parse().unwrap(), &target(relief(), Location::Whole), None),
         16 => {
             let gap = Quantity::Gap { stopped: Fret::OPEN, over: fret };
             bass.set_target(&"stage".parse().unwrap(), &target(gap, Location::Course(place)), None)
         }
-        17 => bass.remove_target(&"stage".parse().unwrap(), relief(), Location::Whole),
+        17 => bass.remove_target(&"stage".parse().unwrap(), relief(), Location::Whole, None),
         18 => bass.take_setup("stage", None, None).map(drop),
         19 => bass.set_spec(&SpecField::Name(text), None),
         20 => bass.set_spec(&SpecField::About(text), None),
@@ -232,11 +232,11 @@ fn edit(bass: &Instrument, step: &Step) -> Result<bool, Error> {
         ),
         27 => {
             let keys = ["name", "scale", "courses", "frets", "tuning/4", "nothing", "", &text];
-            bass.unset_spec(keys[step.many % keys.len()])
+            bass.unset_spec(keys[step.many % keys.len()], None)
         }
-        28 => bass.rename_setup(&"stage".parse().unwrap(), &text),
-        29 => bass.delete_setup(&"stage".parse().unwrap()),
-        _ => bass.bring_back_setup(&"stage".parse().unwrap()),
+        28 => bass.rename_setup(&"stage".parse().unwrap(), &text, None),
+        29 => bass.delete_setup(&"stage".parse().unwrap(), None),
+        _ => bass.bring_back_setup(&"stage".parse().unwrap(), None),
     }
     .map(|()| true)
 }

@@ -92,7 +92,7 @@ fn task_03() -> Outcome {
     // task 3
     bass.set_spec(&SpecField::About("the one with the walnut top".into()), None)?;
     bass.set_spec(&SpecField::Pickups(2), None)?;
-    bass.unset_spec("pickups")?;
+    bass.unset_spec("pickups", None)?;
     let spec = bass.details()?.spec;
     // end
     assert!(spec.about.is_some());
@@ -182,9 +182,9 @@ fn task_08() -> Outcome {
     for setup in bass.setups()? {
         println!("{}: {} targets", setup.name, setup.targets.len());
     }
-    bass.rename_setup(&studio, "club")?; // the id stays
-    bass.delete_setup(&studio)?;
-    bass.bring_back_setup(&studio)?;
+    bass.rename_setup(&studio, "club", None)?; // the id stays
+    bass.delete_setup(&studio, None)?;
+    bass.bring_back_setup(&studio, None)?;
     // end
     assert_eq!(bass.setup_named("club")?.id, studio);
     assert_eq!(bass.setups()?.len(), 2);
@@ -576,7 +576,7 @@ fn task_28() -> Outcome {
         for version in &field.versions {
             println!("{} {} {:?}", version.shown, version.device, version.at);
         }
-        bass.settle(&field, 0)?;
+        bass.settle(&field, 0, None)?;
     }
     // end
     assert!(bass.contested()?.is_empty());

@@ -438,7 +438,7 @@ fn values_that_nobody_can_read_are_taken_back_and_set_anew() {
     for _ in 0..2 {
         match bass.set_spec(&name, None) {
             Ok(()) => {}
-            Err(Error::ReadOnly { .. }) => bass.unset_spec("name").unwrap(),
+            Err(Error::ReadOnly { .. }) => bass.unset_spec("name", None).unwrap(),
             Err(other) => panic!("{other}"),
         }
     }

@@ -88,8 +88,8 @@ fn what_both_wrote_apart_is_on_both_afterwards() {
     let (tech, bass, player, theirs) = shared();
     remark(&bass, "new nut");
     remark(&theirs, "hums");
-    tech.rename_instrument(bass.id(), "walnut").unwrap();
-    player.rename_instrument(theirs.id(), "the walnut").unwrap();
+    tech.rename_instrument(bass.id(), "walnut", None).unwrap();
+    player.rename_instrument(theirs.id(), "the walnut", None).unwrap();
     let [came, listened] = met(&player, &tech);
     assert_eq!(
         (came.outcome, listened.outcome),

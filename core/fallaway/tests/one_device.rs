@@ -149,33 +149,33 @@ fn what_changed_since_the_setup_is_told_and_what_is_not_known_is_said() {
 fn a_setup_is_renamed_deleted_and_brought_back_and_each_is_taken_back() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
-    let stage = bass.add_setup("stage").unwrap().id;
-    assert!(matches!(bass.add_setup("stage"), Err(Error::BadInput { .. })));
+    let stage = bass.add_setup("stage", None).unwrap().id;
+    assert!(matches!(bass.add_setup("stage", None), Err(Error::BadInput { .. })));
     bass.set_target(&stage, &relief_target(30), None).unwrap();
-    bass.rename_setup(&stage, "club").unwrap();
+    bass.rename_setup(&stage, "club", None).unwrap();
     let club = bass.setup_named("club").unwrap();
     assert_eq!((club.id, club.is_default, club.targets.len()), (stage.clone(), true, 1));
     // The name is free again, and means another setup.
-    let another = bass.add_setup("stage").unwrap();
+    let another = bass.add_setup("stage", None).unwrap();
     assert_eq!(another.id.as_str(), "stage-2");
     assert_eq!(bass.setup_named("stage").unwrap().id, another.id);
-    assert!(matches!(bass.rename_setup(&stage, "stage"), Err(Error::BadInput { .. })));
+    assert!(matches!(bass.rename_setup(&stage, "stage", None), Err(Error::BadInput { .. })));
 
-    bass.delete_setup(&stage).unwrap();
+    bass.delete_setup(&stage, None).unwrap();
     let names = |setups: Vec<fallaway::Setup>| -> Vec<String> {
         setups.into_iter().map(|one| one.name).collect()
     };
     assert_eq!(names(bass.setups().unwrap()), ["stage"]);
     assert_eq!(names(bass.deleted_setups().unwrap()), ["club"]);
     assert!(matches!(bass.card(Some(&stage)), Err(Error::NotFound { .. })));
-    assert!(matches!(bass.delete_setup(&stage), Err(Error::NotFound { .. })));
-    bass.bring_back_setup(&stage).unwrap();
+    assert!(matches!(bass.delete_setup(&stage, None), Err(Error::NotFound { .. })));
+    bass.bring_back_setup(&stage, None).unwrap();
     assert_eq!(bass.setup_named("club").unwrap().targets.len(), 1);
-    assert!(matches!(bass.bring_back_setup(&stage), Err(Error::NotFound { .. })));
+    assert!(matches!(bass.bring_back_setup(&stage, None), Err(Error::NotFound { .. })));
 
     bass.end_visit(None, None).ok();
     workshop.pause().unwrap();
-    bass.delete_setup(&stage).unwrap();
+    bass.delete_setup(&stage, None).unwrap();
     let undone = bass.undo("slip", None).unwrap();
     assert_eq!(undone.lines[0].text.to_string(), "setup club: not deleted");
     assert_eq!(names(bass.setups().unwrap()), ["club", "stage"]);
@@ -191,9 +191,9 @@ fn an_instrument_is_renamed_and_put_away() {
     let workshop = workshop("tech", 1);
     let bass = workshop.add_instrument("bass-5", "stage bass").unwrap();
     workshop.add_instrument("bass-4", "walnut bass").unwrap();
-    let taken = workshop.rename_instrument(bass.id(), "walnut bass");
+    let taken = workshop.rename_instrument(bass.id(), "walnut bass", None);
     assert!(matches!(taken, Err(Error::BadInput { .. })));
-    workshop.rename_instrument(bass.id(), " club bass ").unwrap();
+    workshop.rename_instrument(bass.id(), " club bass ", None).unwrap();
     assert_eq!(bass.name().unwrap(), "club bass");
 
     workshop.archive_instrument(bass.id()).unwrap();

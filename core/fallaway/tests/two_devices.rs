@@ -56,9 +56,9 @@ fn what_either_wrote_arrives_and_two_values_are_kept_until_settled() {
     assert!(here != 0 && contested[0].versions.iter().all(|one| one.at.offset_min == here));
 
     // Settling what was shown works; settling it again with what has gone by does not.
-    a.settle(&contested[0], 0).unwrap();
+    a.settle(&contested[0], 0, None).unwrap();
     assert_eq!(a.contested().unwrap(), []);
-    assert!(matches!(a.settle(&contested[0], 1), Err(Error::Contested { .. })));
+    assert!(matches!(a.settle(&contested[0], 1, None), Err(Error::Contested { .. })));
     player.bundle_in(&news(&a)).unwrap();
     assert_eq!(b.contested().unwrap(), []);
     assert_eq!(told(&a), told(&b));
@@ -116,9 +116,9 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     a.set_spec(&SpecField::About("bought used".into()), None).unwrap();
     player.bundle_in(&news(&a)).unwrap();
 
-    b.unset_spec("about").unwrap();
+    b.unset_spec("about", None).unwrap();
     assert_eq!(b.details().unwrap().spec.about, None);
-    assert!(matches!(b.unset_spec("about"), Err(Error::NotFound { .. })));
+    assert!(matches!(b.unset_spec("about", None), Err(Error::NotFound { .. })));
     a.set_spec(&SpecField::About("bought new".into()), None).unwrap();
     let report = tech.bundle_in(&news(&b)).unwrap();
     let [contested] = report.newly_contested.as_slice() else { panic!("{report:?}") };
@@ -128,7 +128,7 @@ fn a_fact_is_taken_back_and_who_sets_it_meanwhile_is_heard() {
     assert_eq!(shown, ["bought new", "removed"]);
     let removed =
         contested.versions.iter().position(|one| one.shown.to_string() == "removed").unwrap();
-    a.settle(contested, removed).unwrap();
+    a.settle(contested, removed, None).unwrap();
     assert_eq!(a.details().unwrap().spec.about, None);
 
     a.set_target(&"stage".parse().unwrap(), &relief_target(25), None).unwrap();
@@ -144,20 +144,20 @@ fn a_deleted_setup_comes_back_with_what_somebody_wrote_apart() {
     player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
 
     // Both delete it, and one is not asked whose deletion stands.
-    a.delete_setup(&stage).unwrap();
-    b.delete_setup(&stage).unwrap();
+    a.delete_setup(&stage, None).unwrap();
+    b.delete_setup(&stage, None).unwrap();
     tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
     player.bundle_in(&a.bundle_out().unwrap().file).unwrap();
     assert_eq!(told(&a), told(&b));
     assert_eq!((a.setups().unwrap().len(), a.contested().unwrap().len()), (0, 0));
 
     // One brings it back, and both have it.
-    b.bring_back_setup(&stage).unwrap();
+    b.bring_back_setup(&stage, None).unwrap();
     tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
     assert_eq!(a.setups().unwrap()[0].targets.len(), 1);
 
     // One deletes it while the other changes a target: that is not lost, whatever the clocks say.
-    a.delete_setup(&stage).unwrap();
+    a.delete_setup(&stage, None).unwrap();
     b.set_target(&stage, &relief_target(35), None).unwrap();
     let report = tech.bundle_in(&b.bundle_out().unwrap().file).unwrap();
     player.bundle_in(&a.bundle_out().unwrap().file).unwrap();

@@ -58,12 +58,17 @@ fn whatever_was_written_is_taken_back_and_made_again() {
         Box::new(|| _ = bass.add_pass_text(action(), "5 5 5 6", Tool::RULE_64).unwrap()),
         Box::new(|| bass.set_spec(&SpecField::About("loud".into()), None).unwrap()),
         Box::new(|| bass.set_spec(&SpecField::About("quiet".into()), None).unwrap()),
-        Box::new(|| bass.unset_spec("about").unwrap()),
+        Box::new(|| bass.unset_spec("about", None).unwrap()),
         Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(200), None).unwrap()),
         Box::new(|| bass.set_target(&"stage".parse().unwrap(), &target(180), None).unwrap()),
         Box::new(|| {
-            bass.remove_target(&"stage".parse().unwrap(), action(), Location::Course(string(4)))
-                .unwrap();
+            bass.remove_target(
+                &"stage".parse().unwrap(),
+                action(),
+                Location::Course(string(4)),
+                None,
+            )
+            .unwrap();
         }),
         Box::new(|| drop(bass.take_setup("studio", None, None).unwrap())),
         Box::new(|| {

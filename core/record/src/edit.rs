@@ -2,14 +2,16 @@
 
 use std::borrow::Cow;
 
+use fallaway_changes::limits::MAX_KEY;
 use fallaway_changes::{Container, Put, Writer};
 use fallaway_measure::{Amount, Dimension, Fret, Location, Quantity, StringPlace};
 use fallaway_order::PutInOrder as _;
 
 use crate::document::{OpId, Record};
 use crate::entry::{AdjustedPart, CouldNot, Entry, EntryBody, EntryError, FretFinding};
-use crate::registers::{REMOVED, Registers, Version};
+use crate::registers::{REMOVED, Register, Registers, Version};
 use crate::spec::{FactValue, SpecError, SpecField};
+use crate::stated::{Stated, stated_key};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 use crate::{EntryId, Moment, Retraction};
 
@@ -215,6 +217,11 @@ impl Draft {
         self.puts.is_empty()
     }
 
+    /// Whether it states of a register when or by whom it was written.
+    pub fn was_stated(&self, container: Container, key: &str) -> bool {
+        self.holds(Container::STATED, &stated_key(container, key))
+    }
+
     fn holds(&self, container: Container, key: &str) -> bool {
         self.puts.iter().any(|put| put.container == container && put.key == key)
     }
@@ -403,6 +410,32 @@ impl Editor<'_> {
             return Err(changed(register.versions.clone()));
         }
         Ok(Put { container, key: key.to_owned(), value: value.to_vec() })
+    }
+
+    /// What is stated of the value that is put into a register together with this: when it happened and who
+    /// did it. None if there is nothing to write: nothing is stated, and nothing was.
+    ///
+    /// # Errors
+    /// [`EditError::Time`], [`EditError::Text`]; [`EditError::Unreadable`] for a key that has no room for it.
+    pub fn state(
+        &self,
+        container: Container,
+        key: &str,
+        stated: &Stated,
+    ) -> Result<Option<Put>, EditError> {
+        stated.at.map_or(Ok(()), check_time)?;
+        check_label(stated.by.as_deref())?;
+        let key = stated_key(container, key);
+        if stated.is_empty() {
+            let shown = self.registers.get(Container::STATED, &key).and_then(Register::shown);
+            let said = shown.is_some_and(|shown| !shown.is_removed());
+            let value = REMOVED.to_vec();
+            return Ok(said.then_some(Put { container: Container::STATED, key, value }));
+        }
+        if key.len() > MAX_KEY {
+            return Err(EditError::Unreadable { key });
+        }
+        Ok(Some(Put { container: Container::STATED, key, value: to_vec(stated)? }))
     }
 
     /// Deletes a setup, its name and all its targets, as they are seen here: who wrote in it without

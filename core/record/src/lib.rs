@@ -61,6 +61,7 @@ mod registers;
 mod retraction;
 pub mod spec;
 mod state;
+mod stated;
 mod target;
 
 pub use document::{
@@ -78,4 +79,5 @@ pub use registers::{NamedTargets, REMOVED, Register, Registers, Version};
 pub use retraction::Retraction;
 pub use spec::{InstrumentSpec, SpecField, templates};
 pub use state::{Placed, PlacedRetraction, State};
+pub use stated::Stated;
 pub use target::{SetupId, SetupIdError, Target, target_key};

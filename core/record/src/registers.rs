@@ -9,6 +9,7 @@ use fallaway_order::{OneByOne as _, PutInOrder as _};
 
 use crate::document::{Document, OpId};
 use crate::spec::{InstrumentSpec, SpecField};
+use crate::stated::{Stated, stated_key};
 use crate::target::{SetupId, SetupKey, Target, target_key};
 
 /// Domain separation of what a deletion saw. Frozen.
@@ -29,6 +30,8 @@ pub struct Version {
     pub time: i64,
     /// The value: one CBOR item; null means removed.
     pub value: Vec<u8>,
+    /// When it was put and by whom, where somebody said so.
+    pub stated: Option<Stated>,
 }
 
 impl Version {
@@ -62,6 +65,10 @@ impl Register {
 /// Whether values of a register differ in meaning. Two people who write the same do not contest it.
 pub(crate) fn is_contested(container: Container, key: &str, versions: &[Version]) -> bool {
     let Some((first, rest)) = versions.split_first() else { return false };
+    // Each belongs to a value of its own.
+    if container == Container::STATED {
+        return false;
+    }
     rest.iter().any(|other| !same_meaning(container, key, &first.value, &other.value))
 }
 
@@ -116,10 +123,16 @@ pub struct Registers {
 /// All values of a register, by rising operation.
 pub(crate) fn versions(document: &Document, container: Container, key: &str) -> Vec<Version> {
     let slots = document.register(container, key);
+    let beside = match container {
+        Container::STATED => &[],
+        _ => document.register(Container::STATED, &stated_key(container, key)),
+    };
     let version = |slot: &_| {
         let node = document.node(*slot)?;
         let (op, value) = (document.op_id(*slot)?, document.value(*slot).to_vec());
-        Some(Version { op, change: Some(node.id), time: node.time, value })
+        let of_it = |other: &&_| document.node(**other).is_some_and(|one| one.id == node.id);
+        let stated = beside.iter().find(of_it).and_then(|slot| read_stated(document.value(*slot)));
+        Some(Version { op, change: Some(node.id), time: node.time, value, stated })
     };
     let mut versions: Vec<_> = slots.iter().filter_map(version).collect();
     versions.put_in_order_by_key(|version| version.op);
@@ -239,11 +252,16 @@ impl Registers {
                 continue;
             }
             let key = (put.container, put.key.clone());
+            let stated_key = stated_key(put.container, &put.key);
+            let beside = draft
+                .iter()
+                .find(|one| one.container == Container::STATED && one.key == stated_key);
             let version = Version {
                 op: OpId { counter, writer },
                 change: None,
                 time,
                 value: put.value.clone(),
+                stated: beside.and_then(|one| read_stated(&one.value)),
             };
             // It takes the place of every value that is here.
             with.all.insert(key, Register { versions: vec![version], contested: false });
@@ -305,6 +323,11 @@ impl Registers {
     pub fn newer(&self) -> &[(Container, String)] {
         &self.newer
     }
+}
+
+/// What is stated; nothing where it was taken back, or a newer version wrote it.
+fn read_stated(value: &[u8]) -> Option<Stated> {
+    minicbor::decode::<Stated>(value).ok().filter(|stated| !stated.is_empty())
 }
 
 /// The keys of a setup. What names it has no character that sorts between `/` and `0`.

@@ -141,8 +141,8 @@ fn an_entry_that_is_none() {
 #[test]
 fn unknown_containers_wait_for_a_newer_library() {
     let (mut record, mut next) = scene();
-    next.ops.push(Put { container: Container(5), key: "x".to_owned(), value: vec![0] });
-    assert_eq!(refused(&mut record, &next), Refusal::UnknownContainer(5));
+    next.ops.push(Put { container: Container(6), key: "x".to_owned(), value: vec![0] });
+    assert_eq!(refused(&mut record, &next), Refusal::UnknownContainer(6));
 }
 
 #[test]

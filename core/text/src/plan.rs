@@ -1,6 +1,7 @@
 //! The plan: each step, and all of them for one page.
 
 use fallaway_advice::compare::{AgainstTarget, RestsOn};
+use fallaway_advice::hazard::Hazard;
 use fallaway_advice::learn::CLAW_MM;
 use fallaway_advice::observe::{
     Bound, COVERAGE, Estimate, EstimateUnit, InterventionKind, Measurand, MeasurandKind, NotDone,
@@ -66,7 +67,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
         mind: remarks(&|one| minds(one)),
         then: Vec::new(),
         remarks: remarks(&|one| !minds(one)),
-        cautions: step.cautions.iter().map(|one| cautions::text(*one)).collect(),
+        cautions: cautions_of(step).map(cautions::text).collect(),
     };
     text.read.extend(step.seen.as_ref().map(|seen| read(seen, step.measurand, spec)));
     let target_of = |wanted: &Wanted| match step.measurand {
@@ -77,7 +78,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
     rests_on(&mut text.because, step);
     let number = Numbers::of(step);
     match &step.verdict {
-        StepVerdict::Adjust(work) => adjust(&mut text, work, number, spec),
+        StepVerdict::Adjust(work) => adjust(&mut text, step, work, (number, spec)),
         StepVerdict::Measure => text.todo.push(match step.kind {
             StepKind::Targets => say::todo_targets(),
             StepKind::Tune => say::todo_not_tuned(),
@@ -350,12 +351,30 @@ pub(crate) fn way_travel(work: &StepWork, number: Numbers) -> Phrase {
     }
 }
 
-fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &InstrumentSpec) {
+/// The cautions that are said. Beside a test of an eighth, which says so itself, nothing is said of the way that
+/// is not known and of a quarter.
+fn cautions_of(step: &PlanStep) -> impl Iterator<Item = Hazard> {
+    let is_trial = step.verdict.adjust().is_some_and(is_trial);
+    let said = move |one: &Hazard| !matches!(one, Hazard::RodTry | Hazard::RodQuarter) || !is_trial;
+    step.cautions.iter().copied().filter(said)
+}
+
+/// Whether it is a turn that shows which way a screw works.
+pub(crate) fn is_trial(work: &StepWork) -> bool {
+    work.moves.iter().any(|one| one.turn.is_trial)
+}
+
+fn adjust(
+    text: &mut StepText,
+    step: &PlanStep,
+    work: &StepWork,
+    (number, spec): (Numbers, &InstrumentSpec),
+) {
     if !work.explains.is_empty() {
         let strings = work.explains.iter().map(|place| names::string_label(spec, *place));
         text.because.push(say::explains(List::comma(strings)));
     }
-    let is_trial = work.moves.iter().any(|one| one.turn.is_trial);
+    let is_trial = is_trial(work);
     let way = way_travel(work, number);
     let total = |way| match work.travel {
         // Up to the next reading, not in all.
@@ -396,7 +415,11 @@ fn adjust(text: &mut StepText, work: &StepWork, number: Numbers, spec: &Instrume
             _ => say::will_read(about),
         });
     }
-    if !work.again.is_empty() {
+    let own = step.measurand.and_then(Measurand::kind).filter(|_| is_trial);
+    if let Some(own) = own {
+        // Everything else is read when the way is known.
+        text.then.push(say::then_read(measurand_kind(own)));
+    } else if !work.again.is_empty() {
         text.then.push(say::then_measure(to_measure(&work.again)));
     }
 }

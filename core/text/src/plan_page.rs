@@ -244,14 +244,10 @@ fn is_alike(a: &PlanStep, b: &PlanStep) -> bool {
 /// way is not known yet, one test comes first.
 pub fn now(plan: &Plan) -> Vec<&PlanStep> {
     let Some(next) = plan.next_step() else { return Vec::new() };
-    if next.verdict.adjust().is_some_and(is_trial) {
+    if next.verdict.adjust().is_some_and(plan::is_trial) {
         return vec![next];
     }
     plan.steps.iter().filter(|s| std::ptr::eq(*s, next) || is_alike(s, next)).collect()
-}
-
-fn is_trial(work: &StepWork) -> bool {
-    work.moves.iter().any(|one| one.turn.is_trial)
 }
 
 fn places(steps: &[&PlanStep], spec: &InstrumentSpec) -> Vec<Phrase> {

@@ -233,6 +233,9 @@ themes! {
         renamed(name: &str, new_name: &str);
         archived(name: &str);
         brought_back(name: &str);
+        list_next(step: Phrase);
+        list_drafted();
+        list_unsent(count: usize);
         list_contested(count: usize);
         list_waiting(count: usize);
         list_aside(count: usize);

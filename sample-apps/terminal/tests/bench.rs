@@ -39,7 +39,7 @@ fn from_nothing_to_a_plan_for_one_s_own_instrument_in_under_ten_commands() {
     assert!(plan.contains("Next: action"), "{plan}");
     assert!(plan.contains("lower the saddle"), "{plan}");
     // A rule in sixty-fourths tells a test of a turn, not of an eighth.
-    assert!(plan.contains("1 turn as a test"), "{plan}");
+    assert!(plan.contains("Test: turn saddle") && plan.contains("1 turn;"), "{plan}");
     assert!(plan.contains("Caution"), "{plan}");
     assert!(plan.contains("within reading error"), "{plan}");
 }

@@ -762,11 +762,15 @@ fn a_pole_piece_is_turned_under_its_string_alone() {
     tech.ok("read|pickup|3|3|3|3|mm");
     let asked = flat(&tech.refused(2, "did|pole|3|1/4|up"));
     assert!(asked.contains("which pickup?") && asked.contains("pole 3 pickup 1"), "{asked}");
-    let did = flat(&tech.ok("did|pole|A|pickup|1|1/4|up"));
-    assert!(did.contains("pickup 1, pole piece 3 (A): up by 1/4 turn"), "{did}");
+    let ran = tech.run("did|pole|A|pickup|1|1/4|up");
+    let did = flat(&format!("{} {}", ran.out, ran.err));
+    assert!(did.contains("ickup 1, pole piece under string 3 (A): up by 1/4 turn"), "{did}");
     // Common practice, no source.
     assert!(did.contains("turns freely") && did.contains("repairer"), "{did}");
-    assert!(flat(&tech.ok("history")).contains("pickup 1, pole piece 3 (A): up by 1/4 turn"));
+    assert!(
+        flat(&tech.ok("history"))
+            .contains("ickup 1, pole piece under string 3 (A): up by 1/4 turn")
+    );
     let plan = tech.run("plan|--json").json();
     let again: Vec<&str> = plan["steps"]
         .as_array()
@@ -777,8 +781,35 @@ fn a_pole_piece_is_turned_under_its_string_alone() {
         .collect();
     assert_eq!(again, ["3"], "{plan}");
     let undone = flat(&tech.ok("undo"));
-    assert!(undone.contains("pole piece 3 (A)"), "{undone}");
+    assert!(undone.contains("pole piece under string 3 (A)"), "{undone}");
     tech.ok("set|pickups|1");
     assert!(flat(&tech.ok("did|pole|3|1/8|ccw")).contains("1/8 turn anticlockwise"));
-    assert!(flat(&tech.refused(2, "did|pole|3|3|cw")).contains("--sure"));
+    assert!(flat(&tech.refused(3, "did|pole|3|3|cw")).contains("--sure"));
+}
+
+/// A row of the list says what is next, whether a draft is open and what is unsent, on the narrowest screen too.
+#[test]
+fn the_list_says_what_is_next_and_what_is_not_sent() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = bass(folder.path());
+    tech.ok("add|bass-5|blue five");
+    tech.ok("setup|target|stage|relief|0.3 mm|-i|walnut four");
+    let row = |tech: &mut Device, name: &str| {
+        let all = tech.run("list|--json").json();
+        all.as_array().unwrap().iter().find(|one| one["name"] == name).unwrap().clone()
+    };
+    let one = row(&mut tech, "walnut four");
+    assert_eq!((one["next"].as_str(), one["unsent"].as_u64()), (Some("tune"), Some(0)));
+    tech.ok("tuned|-i|walnut four");
+    let one = row(&mut tech, "walnut four");
+    assert_eq!((&one["next"], &one["drafted"]), (&"relief".into(), &true.into()));
+    let shown = flat(&tech.ok("list"));
+    assert!(shown.contains("next: relief; open draft"), "{shown}");
+    tech.ok("invite|contributor|--welcome|in.fallaway|--out|in.txt|-i|walnut four");
+    let mut player = Device::new(folder.path(), "player");
+    player.ok("accept|in.fallaway|--words|in.txt");
+    player.ok("bundle|out|joined.fallaway");
+    tech.ok("bundle|in|joined.fallaway");
+    assert!(row(&mut tech, "walnut four")["unsent"].as_u64().unwrap() > 0);
+    assert!(flat(&tech.ok("list")).contains("unsent"));
 }

@@ -191,7 +191,7 @@ fn of_instrument(instrument: &Instrument, fields: &[&str]) -> Answer {
             contested.sort_by(|a, b| a.field.cmp(&b.field));
             if let Some(field) = contested.first() {
                 let shown = field.versions.iter().position(|version| version.displayed);
-                instrument.settle(field, shown.unwrap_or_default()).map_err(told)?;
+                instrument.settle(field, shown.unwrap_or_default(), None).map_err(told)?;
             }
         }
         ["state"] => {

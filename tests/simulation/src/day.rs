@@ -190,7 +190,7 @@ pub const DAY: [(&str, Step); 19] = [
     ("a settled target", |w, _| {
         let bass = w.instrument_named("stage")?;
         let contested = bass.contested()?;
-        contested.iter().try_for_each(|one| bass.settle(one, 0))
+        contested.iter().try_for_each(|one| bass.settle(one, 0, None))
     }),
     ("a fact", |w, _| w.instrument_named("loan")?.set_spec(&SpecField::Pickups(2), None)),
     ("another exchange, which only sends", |w, place| {

@@ -334,7 +334,7 @@ impl Simulation {
         let present = setups.iter().flat_map(|setup| &setup.targets).find(same).is_some();
         let shown = if present && self.chance(20) {
             instrument
-                .remove_target(&SETUP.parse().unwrap(), target.quantity, target.location)
+                .remove_target(&SETUP.parse().unwrap(), target.quantity, target.location, None)
                 .unwrap();
             "removed".to_owned()
         } else {
@@ -438,7 +438,7 @@ impl Simulation {
         }
         let one = contested.swap_remove(self.pick(contested.len()));
         let keep = self.pick(one.versions.len());
-        instrument.settle(&one, keep).unwrap();
+        instrument.settle(&one, keep, None).unwrap();
         let shown = one.versions[keep].shown.to_string();
         self.oracle.write(device, self.now(device), &one.field, shown);
         tally.settled += 1;

@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{BlobId, Container, Put, RecordId, VerifiedChange};
-use fallaway_record::{Draft, EditError, Editor, Entry, EntryBody, EntryId, Moment, Record};
+use fallaway_record::{
+    Draft, EditError, Editor, Entry, EntryBody, EntryId, Moment, REMOVED, Record, Stated,
+};
 use fallaway_sharing::{Action, ChainProof, Role, Skip, Status};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Outgoing, OutgoingEdit, Snapshot, Store, StoreAccess,
@@ -49,6 +51,12 @@ pub(crate) struct Edit<'a> {
     pub at: Moment,
     /// This device's role.
     pub role: Option<Role>,
+    /// What this device is called.
+    pub own_label: String,
+    /// When the facts and targets of this call were set and by whom, where the caller said so.
+    pub stated: Stated,
+    /// Facts and targets get back what was stated of them, too.
+    as_it_was: bool,
     edits: Edits,
 }
 
@@ -69,7 +77,11 @@ struct Edits {
 }
 
 impl<'a> Edit<'a> {
-    fn new(loaded: &'a LoadedRecord, at: Moment, role: Option<Role>) -> Self {
+    fn new(
+        loaded: &'a LoadedRecord,
+        at: Moment,
+        (role, own_label): (Option<Role>, String),
+    ) -> Self {
         let edits = Edits {
             puts: Vec::new(),
             draft: loaded.draft.clone(),
@@ -80,15 +92,45 @@ impl<'a> Edit<'a> {
             photos: Vec::new(),
             photos_dropped: Vec::new(),
         };
-        Self { loaded, at, role, edits }
+        let stated = Stated::default();
+        Self { loaded, at, role, own_label, stated, as_it_was: false, edits }
     }
 }
 
 impl Edit<'_> {
-    /// Adds an operation.
-    pub(crate) fn put(&mut self, put: Put) {
-        self.edits.draft.add(put.clone());
-        self.edits.puts.push(put);
+    /// Adds an operation, and what is stated of it.
+    ///
+    /// # Errors
+    /// Where what is stated has no room.
+    pub(crate) fn put(&mut self, put: Put) -> Result<()> {
+        let stated = self.stated_beside(&put)?;
+        for put in [Some(put), stated].into_iter().flatten() {
+            self.edits.draft.add(put.clone());
+            self.edits.puts.push(put);
+        }
+        Ok(())
+    }
+
+    /// From here on what is stated of facts and targets is put as it was, operation by operation.
+    pub(crate) fn as_it_was(&mut self) {
+        self.as_it_was = true;
+    }
+
+    fn stated_beside(&self, put: &Put) -> Result<Option<Put>> {
+        let own = put.container == Container::SETUPS && put.key.contains("/target/");
+        if self.as_it_was
+            || !matches!(put.container, Container::SPEC | Container::SETUPS)
+            || own && put.value != REMOVED
+        {
+            return Ok(None);
+        }
+        let (container, key) = (put.container, put.key.as_str());
+        let said = self.loaded.record.was_stated(container, key)
+            || self.edits.draft.was_stated(container, key);
+        if self.stated.is_empty() && !said {
+            return Ok(None);
+        }
+        Ok(self.editor().state(container, key, &self.stated)?)
     }
 
     /// Erases a line of the draft.
@@ -110,7 +152,7 @@ impl Edit<'_> {
         entry.visit = visit;
         // Entries of this same call are on top of the draft.
         let put = self.editor().log(&entry)?;
-        self.put(put);
+        self.put(put)?;
         self.edits.entries.push(entry);
         self.edits.next_entry += 1;
         Ok(id)
@@ -119,7 +161,7 @@ impl Edit<'_> {
     /// Adds an entry under the name that it has: it was a line of the draft, and was erased.
     pub(crate) fn log_as(&mut self, entry: &Entry) -> Result<EntryId> {
         let put = self.editor().log(entry)?;
-        self.put(put);
+        self.put(put)?;
         self.edits.entries.push(entry.clone());
         Ok(entry.id)
     }
@@ -240,7 +282,7 @@ impl WorkshopState {
                 return Err(newer);
             }
             may_write(loaded, identity)?;
-            work(&mut Edit::new(loaded, at, loaded.role(identity)))
+            work(&mut Edit::new(loaded, at, (loaded.role(identity), identity.label.clone())))
         })
     }
 
@@ -271,7 +313,8 @@ impl WorkshopState {
                 return Err(newer);
             }
             may_write(loaded, identity)?;
-            let mut edit = Edit::new(loaded, at, loaded.role(identity));
+            let by = (loaded.role(identity), identity.label.clone());
+            let mut edit = Edit::new(loaded, at, by);
             let result = work(&mut edit)?;
             let edits = edit.edits;
             if edits.puts.is_empty() && edits.erased.is_empty() && edits.journal.is_none() {

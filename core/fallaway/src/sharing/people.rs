@@ -19,6 +19,7 @@ use crate::instrument::Instrument;
 use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::secrets::note_compared;
 use crate::keeping::workshop_state::missing;
+use crate::likely::likely;
 use crate::sharing::exchange::{
     DevicesOf, WhyAside, judge_again, prepare_sealing, put_op, second_uses, short, take_keys,
 };
@@ -32,7 +33,18 @@ impl Instrument {
     /// [`Error::NotFound`] for a fingerprint of nobody; [`Error::NotAllowed`] if this device is no
     /// owner, or not one that may do this; when the store cannot be written.
     pub fn set_role(&self, fingerprint: &str, role: Role) -> Result<()> {
+        self.set_role_at(fingerprint, role, None)
+    }
+
+    /// The same of another time than now: when it was agreed. It holds from when the others hear of it, as
+    /// ever; who gave the role is this device, which signs it.
+    ///
+    /// # Errors
+    /// As [`Instrument::set_role`], and [`Error::BadInput`] for a time before 1900 or after tomorrow.
+    pub fn set_role_at(&self, fingerprint: &str, role: Role, at: Option<Moment>) -> Result<()> {
+        likely(at, self.now())?;
         self.write_member_op(Role::Owner, |keys, loaded, now| {
+            let now = at.map_or(now, |at| at.unix_s);
             let device = member(loaded, &keys.device(), fingerprint)?;
             if !loaded.members.can_cap(&keys.device(), &device) {
                 return Err(Error::not_allowed(say::came_in_before()));
@@ -54,7 +66,9 @@ impl Instrument {
             if edit.role != Some(Role::Owner) {
                 return Err(Error::not_allowed(say::only_owner()));
             }
-            edit.loaded.record.ask_for_this_version().into_iter().for_each(|put| edit.put(put));
+            for put in edit.loaded.record.ask_for_this_version() {
+                edit.put(put)?;
+            }
             // It is nothing that could be taken back.
             edit.keep_journal(self.inner.journal(&self.id));
             Ok(())
@@ -76,7 +90,23 @@ impl Instrument {
         all_devices: bool,
         reason: Option<&str>,
     ) -> Result<()> {
+        self.remove_member_at(fingerprint, all_devices, reason, None)
+    }
+
+    /// The same of another time than now: when it was agreed, as [`Instrument::set_role_at`] has it.
+    ///
+    /// # Errors
+    /// As [`Instrument::remove_member`], and [`Error::BadInput`] for a time before 1900 or after tomorrow.
+    pub fn remove_member_at(
+        &self,
+        fingerprint: &str,
+        all_devices: bool,
+        reason: Option<&str>,
+        at: Option<Moment>,
+    ) -> Result<()> {
+        likely(at, self.now())?;
         self.write_member_op(Role::Owner, |keys, loaded, now| {
+            let now = at.map_or(now, |at| at.unix_s);
             let (by, named) = ((keys, keys.device()), [fingerprint.to_owned()]);
             Ok((removal_of(loaded, by, &named, all_devices, reason, now)?, ()))
         })

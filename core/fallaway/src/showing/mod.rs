@@ -13,3 +13,4 @@ pub(crate) mod table_out;
 pub(crate) mod thumbnails;
 pub(crate) mod views;
 pub(crate) mod what_if;
+pub(crate) mod work_state;

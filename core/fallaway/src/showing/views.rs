@@ -241,10 +241,25 @@ pub struct ContestedVersion {
     pub shown: Phrase,
     /// The device that wrote it, by the name it gave itself.
     pub device: String,
-    /// When, by its clock.
+    /// Who, where somebody said so.
+    pub by: Option<String>,
+    /// When: as was said, or by the device's clock.
     pub at: Moment,
     /// Whether it is the one displayed meanwhile.
     pub displayed: bool,
+}
+
+/// When a fact was written, and by whom.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FactWritten {
+    /// The fact, by its key, such as "scale" or "tuning/4".
+    pub key: String,
+    /// When: as was said, or by the device's clock.
+    pub at: Moment,
+    /// Who, where somebody said so.
+    pub by: Option<String>,
+    /// The device that wrote it, by the name it gave itself.
+    pub device: String,
 }
 
 /// A field with two or more values, written apart. All are kept until somebody settles them.

@@ -1,17 +1,15 @@
 //! Writing entries down: one, or many in one durable commit.
 
-use fallaway_measure::LimitUnit;
 use fallaway_record::{
-    EntryBody, EntryId, Remark, SetupId, SpecField, StringChange, Target, Tuning, VisitEnded,
-    VisitOpened,
+    EntryBody, EntryId, Remark, SetupId, SpecField, Stated, StringChange, Target, Tuning,
+    VisitEnded, VisitOpened,
 };
-use fallaway_text::errors::Accepted;
-use fallaway_text::messages::errors as say;
 use fallaway_text::{facts as text, names};
 
 use crate::error::{Error, NotFoundKind, Result, field};
 use crate::instrument::Instrument;
 use crate::keeping::workshop_state::Edit;
+use crate::likely::likely;
 use crate::writing::doubts::{Lengths, of_adjustment, of_air, of_facts, of_pass};
 use crate::writing::write_options::{Accept, Doubt, WriteOptions};
 
@@ -80,15 +78,7 @@ impl Edit<'_> {
     pub(crate) fn write(&mut self, body: &EntryBody, options: &WriteOptions) -> Result<EntryId> {
         let at = options.at.unwrap_or(self.at);
         let by = options.by.as_deref();
-        let (earliest, latest) = self.likely_times();
-        if options.at.is_some_and(|at| !(earliest..=latest).contains(&at.unix_s)) {
-            let accepted = Accepted::from_to(earliest as f64, latest as f64, LimitUnit::Second);
-            return Err(Error::bad_input(
-                field("time"),
-                say::time_unlikely(names::moment(at)),
-                accepted.said(say::time_likely()),
-            ));
-        }
+        self.stating(options)?;
         match body {
             EntryBody::Pass(pass) => {
                 // What cannot be written is not asked about.
@@ -137,12 +127,16 @@ impl Edit<'_> {
         }
     }
 
-    /// Whether an entry may be of this time: from 1900, before which nobody read a set-up down to sixty-fourths,
-    /// to tomorrow, for clocks that differ.
-    fn likely_times(&self) -> (i64, i64) {
-        const YEAR_1900: i64 = -2_208_988_800;
-        const DAY_S: i64 = 24 * 60 * 60;
-        (YEAR_1900, self.at.unix_s.saturating_add(DAY_S))
+    /// From here on facts and targets are set at this time and by these, as the options say. Nothing is
+    /// stated that the change says by itself: that it is written now, and by this device.
+    ///
+    /// # Errors
+    /// [`Error::BadInput`] for a time before 1900 or after tomorrow.
+    pub(crate) fn stating(&mut self, options: &WriteOptions) -> Result<()> {
+        likely(options.at, self.at)?;
+        let by = options.by.clone().filter(|by| *by != self.own_label);
+        self.stated = Stated { at: options.at, by };
+        Ok(())
     }
 
     /// Sets facts that were given together, and asks about those that look like a slip.
@@ -152,7 +146,7 @@ impl Edit<'_> {
     pub(crate) fn set_facts(&mut self, facts: &[SpecField], accept: &Accept) -> Result<()> {
         for fact in facts {
             let put = self.editor().set_spec(fact)?;
-            self.put(put);
+            self.put(put)?;
         }
         let Some(first) = facts.first() else { return Ok(()) };
         let doubts = of_facts(self.editor().registers().spec(), facts);
@@ -170,7 +164,10 @@ impl Edit<'_> {
         options: &WriteOptions,
     ) -> Result<()> {
         let mut doubts = Vec::new();
+        self.stating(options)?;
         for target in targets {
+            // Since when and by whom stands in the target.
+            likely(Some(target.at), self.at)?;
             self.editor_does(|editor| editor.set_target(setup, target))?;
             doubts.extend(self.lengths(|lengths| lengths.target(target))?);
         }

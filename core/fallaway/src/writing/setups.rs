@@ -3,7 +3,7 @@
 use fallaway_changes::Container;
 use fallaway_measure::{Location, Quantity};
 use fallaway_record::OpId;
-use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target};
+use fallaway_record::{EntryId, Moment, Register, Registers, SetupId, Target, Version};
 
 use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
@@ -11,7 +11,9 @@ use fallaway_text::messages::errors as say;
 use crate::error::{Error, NotFoundKind, Result, field, near, there_are};
 use crate::instrument::Instrument;
 use crate::keeping::loaded_record::WriterLabels;
-use crate::showing::views::{ContestedField, ContestedValue, ContestedVersion, Setup, TargetView};
+use crate::showing::views::{
+    ContestedField, ContestedValue, ContestedVersion, FactWritten, Setup, TargetView,
+};
 use crate::writing::write_options::WriteOptions;
 
 impl Instrument {
@@ -54,8 +56,10 @@ impl Instrument {
     /// # Errors
     /// [`Error::BadInput`] for a name that cannot be used or that another has; whatever an edit
     /// answers.
-    pub fn add_setup(&self, name: &str) -> Result<Setup> {
+    pub fn add_setup(&self, name: &str, options: impl Into<WriteOptions>) -> Result<Setup> {
+        let options = options.into();
         let made = self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             let registers = edit.loaded.registers(0);
             is_free(&registers, name, None)?;
             let id = new_id(&registers, name)?;
@@ -81,6 +85,7 @@ impl Instrument {
     ) -> Result<Setup> {
         let options = options.into();
         let taken = self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             let state = edit.loaded.state(edit.at.unix_s);
             let registers = state.registers();
             let known = named(registers, name).cloned();
@@ -110,8 +115,15 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotFound`] for a setup that is not there; [`Error::BadInput`] for a name that cannot
     /// be used or that another has; whatever an edit answers.
-    pub fn rename_setup(&self, setup: &SetupId, name: &str) -> Result<()> {
+    pub fn rename_setup(
+        &self,
+        setup: &SetupId,
+        name: &str,
+        options: impl Into<WriteOptions>,
+    ) -> Result<()> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             let registers = edit.loaded.registers(0);
             known_setup(&registers, setup)?;
             is_free(&registers, name, Some(setup))?;
@@ -125,8 +137,10 @@ impl Instrument {
     ///
     /// # Errors
     /// [`Error::NotFound`] for a setup that is not there; whatever an edit answers.
-    pub fn delete_setup(&self, setup: &SetupId) -> Result<()> {
+    pub fn delete_setup(&self, setup: &SetupId, options: impl Into<WriteOptions>) -> Result<()> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             known_setup(&edit.loaded.registers(0), setup)?;
             edit.editor_does(|editor| editor.delete_setup(setup))
         })
@@ -137,8 +151,14 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotFound`] for a setup that was not deleted; [`Error::BadInput`] if another has its
     /// name now; whatever an edit answers.
-    pub fn bring_back_setup(&self, setup: &SetupId) -> Result<()> {
+    pub fn bring_back_setup(
+        &self,
+        setup: &SetupId,
+        options: impl Into<WriteOptions>,
+    ) -> Result<()> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             let registers = edit.loaded.registers(0);
             let deleted = registers.deleted_setups();
             if !deleted.contains_key(setup) {
@@ -167,6 +187,7 @@ impl Instrument {
     ) -> Result<Setup> {
         let options = options.into();
         let id = self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             let registers = edit.loaded.registers(0);
             let known = named(&registers, name).cloned();
             let id = known.clone().map_or_else(|| new_id(&registers, name), Ok)?;
@@ -194,6 +215,7 @@ impl Instrument {
     ) -> Result<()> {
         let options = options.into();
         self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             let registers = edit.loaded.registers(0);
             let known = [registers.setups(), registers.deleted_setups()];
             if !known.into_iter().any(|setups| setups.contains_key(setup)) {
@@ -213,10 +235,36 @@ impl Instrument {
         setup: &SetupId,
         quantity: Quantity,
         location: Location,
+        options: impl Into<WriteOptions>,
     ) -> Result<()> {
+        let options = options.into();
         self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             known_setup(&edit.loaded.registers(0), setup)?;
             edit.editor_does(|editor| editor.remove_target(setup, quantity, location))
+        })
+    }
+
+    /// Of every fact when it was written, by whom and on which device, in the order of their keys.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn facts_written(&self) -> Result<Vec<FactWritten>> {
+        let now = self.now();
+        self.inner.with_record(self.id, |identity, loaded| {
+            let labels = loaded.writer_labels(identity);
+            let registers = loaded.registers(now.unix_s);
+            let facts = registers.iter().filter(|(container, ..)| *container == Container::SPEC);
+            let written = facts.filter_map(|(_, key, register)| {
+                let shown = register.shown().filter(|shown| !shown.is_removed())?;
+                Some(FactWritten {
+                    key: key.to_owned(),
+                    at: stated_at(shown).unwrap_or(Moment { unix_s: shown.time, ..now }),
+                    by: shown.stated.as_ref().and_then(|stated| stated.by.clone()),
+                    device: labels.label(&shown.op.writer),
+                })
+            });
+            Ok(written.collect())
         })
     }
 
@@ -237,8 +285,13 @@ impl Instrument {
     /// # Errors
     /// [`Error::Contested`] if other values have arrived since these were shown;
     /// [`Error::BadInput`] if there is no value number `keep` (from 0); whatever an edit answers.
-    pub fn settle(&self, shown: &ContestedField, keep: usize) -> Result<()> {
-        self.settle_all(std::slice::from_ref(shown), keep)
+    pub fn settle(
+        &self,
+        shown: &ContestedField,
+        keep: usize,
+        options: impl Into<WriteOptions>,
+    ) -> Result<()> {
+        self.settle_all(std::slice::from_ref(shown), keep, options)
     }
 
     /// The same of several fields that were written together, such as the gauges of a set: of each the
@@ -246,7 +299,12 @@ impl Instrument {
     ///
     /// # Errors
     /// As [`Instrument::settle`].
-    pub fn settle_all(&self, shown: &[ContestedField], keep: usize) -> Result<()> {
+    pub fn settle_all(
+        &self,
+        shown: &[ContestedField],
+        keep: usize,
+        options: impl Into<WriteOptions>,
+    ) -> Result<()> {
         let kept = shown.iter().map(|one| {
             let kept = one.versions.get(keep).ok_or_else(|| {
                 Error::bad_input(
@@ -261,6 +319,7 @@ impl Instrument {
         let kept: Vec<_> = kept.collect::<Result<_>>()?;
         self.settle_versions_of(
             kept.iter().map(|(field, seen, keep)| (*field, seen.as_slice(), *keep)),
+            options,
         )
     }
 
@@ -269,8 +328,14 @@ impl Instrument {
     /// # Errors
     /// [`Error::Contested`] if other values have arrived since these were seen; [`Error::NotFound`]
     /// for a field that is none; whatever an edit answers.
-    pub fn settle_versions(&self, field: &str, seen: &[OpId], keep: OpId) -> Result<()> {
-        self.settle_versions_of([(field, seen, keep)])
+    pub fn settle_versions(
+        &self,
+        field: &str,
+        seen: &[OpId],
+        keep: OpId,
+        options: impl Into<WriteOptions>,
+    ) -> Result<()> {
+        self.settle_versions_of([(field, seen, keep)], options)
     }
 
     /// Of several fields, each with the versions that were seen and the one that stays, in one edit.
@@ -280,9 +345,11 @@ impl Instrument {
     pub fn settle_versions_of<'f>(
         &self,
         fields: impl IntoIterator<Item = (&'f str, &'f [OpId], OpId)>,
+        options: impl Into<WriteOptions>,
     ) -> Result<()> {
-        let fields: Vec<_> = fields.into_iter().collect();
+        let (fields, options): (Vec<_>, _) = (fields.into_iter().collect(), options.into());
         self.inner.edit(self.id, |edit| {
+            edit.stating(&options)?;
             for (field, seen, keep) in &fields {
                 let (container, key) = split_field(field)?;
                 let draft = edit.draft();
@@ -303,7 +370,7 @@ impl Instrument {
                             other => other,
                         },
                     )?;
-                edit.put(put);
+                edit.put(put)?;
             }
             Ok(())
         })
@@ -334,7 +401,8 @@ pub(crate) fn view(
             shown: value.phrase(registers.spec()),
             value,
             device: labels.label(&version.op.writer),
-            at: Moment { unix_s: version.time, offset_min },
+            by: version.stated.as_ref().and_then(|stated| stated.by.clone()),
+            at: stated_at(version).unwrap_or(Moment { unix_s: version.time, offset_min }),
             displayed: displayed == Some(version.op),
         }
     });
@@ -345,6 +413,11 @@ pub(crate) fn view(
         label: fallaway_text::contested::field(registers, container, key),
         versions: versions.collect(),
     }
+}
+
+/// When it was put, where somebody said so.
+fn stated_at(version: &Version) -> Option<Moment> {
+    version.stated.as_ref().and_then(|stated| stated.at)
 }
 
 fn split_field(field: &str) -> Result<(Container, &str)> {

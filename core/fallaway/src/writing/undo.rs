@@ -93,6 +93,8 @@ impl Instrument {
                         let entry = loaded.record.entry(id)?;
                         Some(entry_words::crossed_out(entries::entry(&entry, registers.spec())))
                     }
+                    // It stands beside the value that it is about.
+                    (Container::STATED, _) => None,
                     (container, _) => {
                         Some(value_text(&registers, container, &step.key, step.after.as_deref()))
                     }
@@ -112,6 +114,7 @@ impl Instrument {
     pub fn undo(&self, reason: &str, options: impl Into<WriteOptions>) -> Result<Undone> {
         let options = options.into();
         self.inner.edit(self.id, |edit| {
+            edit.as_it_was();
             let mut journal = self.inner.journal(&self.id);
             // What is taken back goes at the end of the call: until then it is all there.
             let state = edit.loaded.state(edit.at.unix_s);
@@ -142,6 +145,7 @@ impl Instrument {
     pub fn redo(&self, options: impl Into<WriteOptions>) -> Result<Undone> {
         let options = options.into();
         self.inner.edit(self.id, |edit| {
+            edit.as_it_was();
             let mut journal = self.inner.journal(&self.id);
             let mut write =
                 journal.undone.pop().ok_or_else(|| Error::not_found(NotFoundKind::Write, ""))?;
@@ -196,8 +200,7 @@ impl Edit<'_> {
     ) -> Result<()> {
         let draft = self.draft();
         let put = put(&self.loaded.record.editor(self.loaded.writer, &draft))?;
-        self.put(put);
-        Ok(())
+        self.put(put)
     }
 
     /// Takes one line back; `gone` are the entries of this call that went already.
@@ -219,7 +222,7 @@ impl Edit<'_> {
         let line = |how| Some(UndoneLine { text, how, entry: Some(id) });
         if container == Container::RETRACTED && step.before.is_some() {
             let put = crossing_out(step);
-            self.put(put);
+            self.put(put)?;
             return Ok(line(Undoing::CrossedOut));
         }
         if container == Container::RETRACTED {
@@ -270,6 +273,12 @@ impl Edit<'_> {
 
     /// Gives a fact or target the value before, or with `again` the one after.
     fn restore(&mut self, step: &mut Step, again: bool) -> Result<Option<UndoneLine>> {
+        let line = self.give_back(step, again)?;
+        // What is stated of a value is no line beside it.
+        Ok(line.filter(|_| step.container() != Container::STATED))
+    }
+
+    fn give_back(&mut self, step: &mut Step, again: bool) -> Result<Option<UndoneLine>> {
         let container = step.container();
         let registers = self.loaded.registers(self.at.unix_s).into_owned();
         let shown = registers.get(container, &step.key).and_then(|register| register.shown());

@@ -17,6 +17,7 @@ use super::snapshot::{self, Block, LoadError};
 use crate::EntryId;
 use crate::registers::{self, Registers, Version};
 use crate::state::State;
+use crate::stated::stated_key;
 
 /// One instrument's record: the document and the graph of its changes.
 ///
@@ -195,6 +196,11 @@ impl Record {
     pub fn writers(&self) -> Vec<Writer> {
         // The first one is the genesis.
         self.graph().writers().iter().skip(1).copied().collect()
+    }
+
+    /// Whether somebody has ever stated of a register when or by whom it was written.
+    pub fn was_stated(&self, container: Container, key: &str) -> bool {
+        !self.document.register(Container::STATED, &stated_key(container, key)).is_empty()
     }
 
     /// All values of a register, by rising operation; the last one is shown while they differ.

@@ -45,7 +45,7 @@ bridge_post = { $side ->
 bridge_posts = beide Stegbolzen
 springs = Federn
 pickup = Tonabnehmer { $pickup }
-pole = Tonabnehmer { $pickup }, Polstück { $strings }
+pole = Tonabnehmer { $pickup }, Polstück unter { $strings }
 pickup_side = { $side ->
     [bass] Tonabnehmer { $pickup }, Bassseite
    *[treble] Tonabnehmer { $pickup }, Diskantseite

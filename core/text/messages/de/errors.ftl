@@ -89,6 +89,7 @@ field = { $field ->
     [air] Klima
     [adjustment] Einstellung
     [photo] Foto
+    [side] Seite des kleinen Bildes
     [job] Auftrag
     [part] Teil
     [price] Preis

@@ -115,8 +115,8 @@ turn_all = { $screw } { $turn } drehen, alle Schrauben gleich weit
 both_screws = beide Schrauben eines Reiters gleich weit
 both_claw_screws = beide Schrauben der Federkralle gleich weit
 all_screws = alle Schrauben eines Reiters gleich weit
-trial = Zur Probe { $screw } { $turn } drehen, stimmen und messen: noch ist nicht bekannt, welche Richtung was bewirkt.
-trial_rod = Zur Probe den Halsspannstab { $turn } drehen, stimmen und messen. Die meisten Muttern spannen im Uhrzeigersinn, und Spannen verringert die Halskrümmung (übliche Praxis, ohne Quelle): ist nicht bekannt, wie dieser Stab wirkt, zuerst lösen.
+trial = Zur Probe { $screw } { $turn } drehen; welche Richtung was bewirkt, ist noch nicht bekannt.
+trial_rod = Zur Probe den Halsspannstab { $turn } drehen. Das entspannt die meisten Stäbe (übliche Praxis, ohne Quelle); wie dieser wirkt, ist noch nicht bekannt.
 size_thread = Berechnet aus dem Gewinde: { $pitch } je Umdrehung.
 size_learned = Berechnet aus { $count ->
     [one] einer früheren Drehung
@@ -133,6 +133,7 @@ rod_shown = An diesem Stab { $count ->
 will_read = Danach sollte die Messung { $expected } ergeben.
 will_read_left = Danach sollte die Messung { $expected } ergeben, noch { $left } vom Soll entfernt.
 then_measure = Danach stimmen und neu messen: { $what }.
+then_read = Danach stimmen und { $what } neu messen: das zeigt die Richtung.
 explains = Nach dem Halsmodell erklärt diese Halskrümmung die Saitenlage bei { $strings }: den Halsspannstab drehen, die Reiter nicht anrühren.
 
 ## Worauf es beruht

@@ -45,7 +45,7 @@ bridge_post = { $side ->
 bridge_posts = both bridge posts
 springs = springs
 pickup = pickup { $pickup }
-pole = pickup { $pickup }, pole piece { $strings }
+pole = pickup { $pickup }, pole piece under { $strings }
 pickup_side = { $side ->
     [bass] pickup { $pickup }, bass side
    *[treble] pickup { $pickup }, treble side

@@ -89,6 +89,7 @@ field = { $field ->
     [air] climate
     [adjustment] adjustment
     [photo] photo
+    [side] side of the small picture
     [job] job
     [part] part
     [price] price

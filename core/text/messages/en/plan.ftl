@@ -119,8 +119,8 @@ turn_all = { $screw } { $turn }, all of its screws by the same amount
 both_screws = both screws of a saddle by the same amount
 both_claw_screws = both screws of the claw by the same amount
 all_screws = all screws of a saddle by the same amount
-trial = Turn { $screw } { $turn } as a test, tune, and measure: it is not known yet which direction does what.
-trial_rod = Turn the truss rod { $turn } as a test, tune, and measure. Most nuts tighten clockwise, and tightening reduces relief (common practice, no source): if you do not know which way this one works, loosen it first.
+trial = Test: turn { $screw } { $turn }; which way it works is not known yet.
+trial_rod = Test: turn the truss rod { $turn }. That loosens most rods (common practice, no source); which way this one works is not known yet.
 size_thread = Worked out from the thread: { $pitch } a turn.
 size_learned = Worked out from { $count ->
     [one] one earlier turn
@@ -137,6 +137,7 @@ rod_shown = Seen { $count ->
 will_read = It should then read { $expected }.
 will_read_left = It should then read { $expected }, still { $left } away from the target.
 then_measure = Then tune, and measure again: { $what }.
+then_read = Then tune, and read { $what } again: it shows the way.
 explains = By the model of the neck, this relief explains the action of { $strings }: turn the rod, leave the saddles alone.
 
 ## What it rests on

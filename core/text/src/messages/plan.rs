@@ -110,6 +110,7 @@ crate::messages! { crate::CATALOGUE, "plan";
     all_screws();
     trial(screw: Phrase, turn: Phrase);
     trial_rod(turn: Phrase);
+    then_read(what: Phrase);
     size_thread(pitch: Computed);
     size_learned(count: usize);
     size_usual(usual: Computed);

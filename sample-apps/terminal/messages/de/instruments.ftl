@@ -9,6 +9,9 @@ renamed = „{ $name }“ heißt jetzt „{ $new_name }“.
 archived = „{ $name }“ ist weggelegt und steht nicht mehr in der Liste dieses Geräts. Zurückholen: fallaway archive --back „{ $name }“
 brought_back = „{ $name }“ steht wieder in der Liste.
 head_list = Instrument | letzter Eintrag | anzusehen
+list_next = als Nächstes: { $step }
+list_drafted = offener Entwurf
+list_unsent = { $count } nicht verschickt
 list_contested = { $count ->
     [one] zwei Werte an einer Stelle
    *[other] zwei Werte an { $count } Stellen

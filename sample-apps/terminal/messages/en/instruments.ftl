@@ -9,6 +9,9 @@ renamed = “{ $name }” is called “{ $new_name }” now.
 archived = “{ $name }” is put away: it is not in the list of this device any more. To bring it back: fallaway archive --back “{ $name }”
 brought_back = “{ $name }” is in the list again.
 head_list = instrument | last entry | to look at
+list_next = next: { $step }
+list_drafted = open draft
+list_unsent = { $count } unsent
 list_contested = { $count ->
     [one] two values in one place
    *[other] two values in { $count } places

@@ -76,7 +76,7 @@ pub fn unset(context: &mut Context<'_, '_>, fact: &str) -> Outcome {
     let edits = facts::without(fact, &instrument.details()?.spec).map_err(Error::Usage)?;
     for edit in &edits {
         match edit {
-            Without::Fact(key) => instrument.unset_spec(key)?,
+            Without::Fact(key) => instrument.unset_spec(key, context.options())?,
             Without::Part(rest) => instrument.set_spec(rest, WriteOptions::sure())?,
         }
     }

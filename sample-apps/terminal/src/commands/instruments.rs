@@ -1,9 +1,12 @@
 //! Templates, adding, listing and forgetting instruments; what this device remembers of itself.
 
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+
 use clap::CommandFactory as _;
 use clap_complete::Shell;
-use fallaway::{Preferences, Workshop};
-use fallaway_text::{List, Phrase, names, safe};
+use fallaway::{InstrumentId, InstrumentSummary, Preferences, WorkState, Workshop};
+use fallaway_text::{List, Phrase, names, plan, safe};
 
 use super::context::Context;
 use crate::cli::{AddArgs, Cli, help};
@@ -128,8 +131,10 @@ pub fn list(
         }
         return Ok(());
     }
+    let states = under_way(&workshop, &all)?;
     if context.common.json {
-        return context.json(&all.iter().map(json::summary).collect::<Vec<_>>());
+        let row = |one| json::summary(one, states.get(&one.id));
+        return context.json(&all.iter().map(row).collect::<Vec<_>>());
     }
     if all.is_empty() {
         let none = if archived { say::none_archived() } else { say::no_instruments() };
@@ -138,7 +143,7 @@ pub fn list(
     }
     let mut table = Table::headed(&say::head_list());
     for one in &all {
-        let mut notes = Vec::new();
+        let mut notes = states.get(&one.id).map(state_notes).unwrap_or_default();
         if one.contested > 0 {
             notes.push(say::list_contested(one.contested));
         }
@@ -157,12 +162,37 @@ pub fn list(
     Ok(())
 }
 
+/// So many instruments that were written to last are asked what is next.
+const ASKED: usize = 12;
+
+/// Where the work stands on the instruments that were written to last.
+fn under_way(
+    workshop: &Workshop,
+    all: &[InstrumentSummary],
+) -> Outcome<BTreeMap<InstrumentId, WorkState>> {
+    let mut last: Vec<&InstrumentSummary> =
+        all.iter().filter(|one| one.last_entry.is_some()).collect();
+    last.sort_by_key(|one| Reverse(one.last_entry));
+    let mut states = BTreeMap::new();
+    for one in last.into_iter().take(ASKED) {
+        states.insert(one.id, workshop.instrument(one.id)?.work_state()?);
+    }
+    Ok(states)
+}
+
+fn state_notes(state: &WorkState) -> Vec<Phrase> {
+    let next = state.next.map(|kind| say::list_next(plan::kind(kind)));
+    let drafted = state.is_drafted.then(say::list_drafted);
+    let unsent = (state.unsent > 0).then(|| say::list_unsent(state.unsent));
+    [next, drafted, unsent].into_iter().flatten().collect()
+}
+
 /// Calls an instrument something else.
 pub fn rename(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outcome {
     let workshop = context.workshop()?;
     let instrument = workshop.instrument_named(name)?;
     let before = instrument.name()?;
-    workshop.rename_instrument(instrument.id(), new_name)?;
+    workshop.rename_instrument(instrument.id(), new_name, context.options())?;
     let data = serde_json::json!({ "renamed": before, "name": new_name.trim() });
     context.done(&say::renamed(&before, new_name.trim()), &data)
 }

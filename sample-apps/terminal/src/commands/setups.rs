@@ -49,7 +49,7 @@ fn take(context: &mut Context<'_, '_>, name: &str) -> Outcome {
 fn rename(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outcome {
     let instrument = context.instrument()?;
     let setup = instrument.setup_named(name)?;
-    instrument.rename_setup(&setup.id, new_name)?;
+    instrument.rename_setup(&setup.id, new_name, context.options())?;
     let data = serde_json::json!({ "id": setup.id.as_str(), "name": new_name.trim() });
     context.done(&say::renamed(&setup.name, new_name.trim()), &data)
 }
@@ -57,7 +57,7 @@ fn rename(context: &mut Context<'_, '_>, name: &str, new_name: &str) -> Outcome 
 fn delete(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     let instrument = context.instrument()?;
     let setup = instrument.setup_named(name)?;
-    instrument.delete_setup(&setup.id)?;
+    instrument.delete_setup(&setup.id, context.options())?;
     let data = serde_json::json!({ "id": setup.id.as_str(), "deleted": true });
     context.done(&say::deleted(&setup.name), &data)
 }
@@ -67,7 +67,7 @@ fn bring_back(context: &mut Context<'_, '_>, name: &str) -> Outcome {
     let deleted = instrument.deleted_setups()?;
     let setup = deleted.iter().find(|one| one.name == name || one.id.as_str() == name);
     let setup = setup.ok_or_else(|| unknown(name, &deleted))?;
-    instrument.bring_back_setup(&setup.id)?;
+    instrument.bring_back_setup(&setup.id, context.options())?;
     let data = serde_json::json!({ "id": setup.id.as_str(), "deleted": false });
     context.done(&say::brought_back(&setup.name), &data)
 }
@@ -260,7 +260,7 @@ fn drop_target(
         return Err(Error::Refused(say::nothing_to_drop(name, of(&named))));
     }
     for location in &dropped {
-        instrument.remove_target(&setup.id, quantity, *location)?;
+        instrument.remove_target(&setup.id, quantity, *location, context.options())?;
     }
     let data = serde_json::json!({ "setup": name, "dropped": voice::say(&what) });
     let what = of(&dropped);

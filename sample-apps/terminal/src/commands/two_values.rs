@@ -37,7 +37,8 @@ impl Place {
             self.fields.iter().filter_map(|field| field.versions.get(index)).collect();
         let first = versions.first()?;
         let shown = List::semicolon(versions.iter().map(|version| version.shown.clone()));
-        Some((shown.into(), first.device.as_str(), first.at, first.displayed))
+        let who = first.by.as_ref().unwrap_or(&first.device);
+        Some((shown.into(), who.as_str(), first.at, first.displayed))
     }
 
     fn values(&self) -> usize {
@@ -157,7 +158,7 @@ pub fn settle(context: &mut Context<'_, '_>, args: &SettleArgs) -> Outcome {
     else {
         return Err(Error::Usage(words::no_value(place.label(), args.keep, place.values())));
     };
-    instrument.settle_all(&place.fields, index)?;
+    instrument.settle_all(&place.fields, index, context.options())?;
     let (label, value) = (say(&place.label()), say(&shown));
     let line = words::settled(place.label(), shown, device);
     let fields: Vec<&str> = place.fields.iter().map(|field| field.field.as_str()).collect();

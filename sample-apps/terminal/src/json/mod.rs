@@ -16,10 +16,11 @@ pub use entries::{entry, fret_finding};
 pub use order::in_order;
 pub use values::bounded;
 
+use fallaway::advice::plan::StepKind;
 use fallaway::record::InstrumentSpec;
 use fallaway::{
     ContestedField, DeviceState, InstrumentDetails, InstrumentSummary, MergeReport, Person, Setup,
-    TargetView, TemplateInfo,
+    TargetView, TemplateInfo, WorkState,
 };
 use serde_json::{Value, json};
 
@@ -33,7 +34,7 @@ pub fn template(info: &TemplateInfo) -> Value {
 }
 
 /// A line of the list of instruments.
-pub fn summary(summary: &InstrumentSummary) -> Value {
+pub fn summary(summary: &InstrumentSummary, state: Option<&WorkState>) -> Value {
     json!({
         "id": summary.id.to_string(),
         "name": summary.name,
@@ -42,6 +43,9 @@ pub fn summary(summary: &InstrumentSummary) -> Value {
         "waiting": summary.waiting,
         "set_aside": summary.aside,
         "archived": summary.archived,
+        "next": state.map(|state| state.next.map(StepKind::word)),
+        "drafted": state.map(|state| state.is_drafted),
+        "unsent": state.map(|state| state.unsent),
     })
 }
 

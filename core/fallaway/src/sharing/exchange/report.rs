@@ -31,6 +31,8 @@ pub(super) fn added<'a>(
                     }
                 }
                 Container::RETRACTED => *retracted += 1,
+                // It stands beside the value that it is about.
+                Container::STATED => {}
                 _ => *values += 1,
             }
         }
