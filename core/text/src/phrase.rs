@@ -211,12 +211,12 @@ pub struct Computed {
     pub(crate) bare: bool,
     pub(crate) of: LengthOf,
     pub(crate) tool: Option<Tool>,
-    pub(crate) bound: Bound,
+    pub(crate) bound: RoundedTo,
 }
 
 /// To which side a computed number is rounded: a limit must still hold as it is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Bound {
+pub(crate) enum RoundedTo {
     /// To the nearest.
     Neither,
     /// Up: nothing below it will do.
@@ -225,7 +225,7 @@ pub(crate) enum Bound {
     Most,
 }
 
-impl Bound {
+impl RoundedTo {
     /// The number in whole steps, to the side of the bound; as it is if it bounds nothing.
     pub(crate) fn in_steps(self, value: f64, step: f64) -> f64 {
         // What is a whole number of steps but for the arithmetic stays where it is.
@@ -240,7 +240,7 @@ impl Bound {
 
 impl Computed {
     const fn new(value: f64, unit: Unit, places: u8) -> Self {
-        let (of, bound) = (LengthOf::Other, Bound::Neither);
+        let (of, bound) = (LengthOf::Other, RoundedTo::Neither);
         Self { value, unit, places, signed: false, bare: false, of, tool: None, bound }
     }
 
@@ -313,13 +313,13 @@ impl Computed {
     /// The least that will do: rounded up, never down.
     #[must_use]
     pub const fn at_least(self) -> Self {
-        Self { bound: Bound::Least, ..self }
+        Self { bound: RoundedTo::Least, ..self }
     }
 
     /// The most that will do: rounded down, never up.
     #[must_use]
     pub const fn at_most(self) -> Self {
-        Self { bound: Bound::Most, ..self }
+        Self { bound: RoundedTo::Most, ..self }
     }
 
     /// With the tool with which it was, or will be, read.
