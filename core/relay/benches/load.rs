@@ -1,8 +1,12 @@
 //! What a relay carries on this machine: durable pushes a second, catching up, memory of those who wait.
-//! Client and relay share the processors. `cargo bench -p fallaway-relay --features server`.
+//! Client and relay share the processors. `cargo bench -p fallaway-relay --features server`; with
+//! `--features postgres` on a PostgreSQL of its own (Debian: postgresql), which shares them too.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a bench")]
 
+#[cfg(feature = "postgres")]
+#[path = "../tests/common/cluster.rs"]
+mod cluster;
 #[path = "../tests/common/process.rs"]
 mod process;
 
@@ -19,6 +23,8 @@ const CLIENTS: u8 = 64;
 const SECONDS: u64 = 10;
 const VISITS: u64 = 1000;
 const WAITERS: usize = 10_000;
+/// Without the limits of what one address may do.
+const FREE: [&str; 7] = ["--new-logs", "0", "--pushes", "0", "--connections-each", "0", "--quiet"];
 
 fn main() {
     // Cargo asks every bench for this, also of tests.
@@ -29,13 +35,32 @@ fn main() {
     let usual = || env!("CARGO_TARGET_TMPDIR").to_owned();
     let folder = std::env::var("FALLAWAY_BENCH_FOLDER").unwrap_or_else(|_| usual());
     let folder = tempfile::tempdir_in(folder).unwrap();
-    let free = ["--new-logs", "0", "--pushes", "0", "--connections-each", "0", "--quiet"];
-    let relay = Relay::start(folder.path(), &[&free[..], &["--metrics", "127.0.0.1:0"]].concat());
+    let relay = Relay::start(folder.path(), &[&FREE[..], &["--metrics", "127.0.0.1:0"]].concat());
+    println!("SQLite");
     for size in [1, 8] {
         push(&relay, size);
     }
     catch_up(relay.address);
     wait(&relay);
+    let end = relay.stop();
+    assert!(end.success(), "{end}");
+    #[cfg(feature = "postgres")]
+    on_postgres(folder.path());
+}
+
+/// Pushes and catching up, with the database in a process of its own.
+#[cfg(feature = "postgres")]
+fn on_postgres(folder: &std::path::Path) {
+    let cluster = cluster::Cluster::start();
+    let address = folder.join("address");
+    std::fs::write(&address, cluster.address()).unwrap();
+    let database = ["--postgres", address.to_str().unwrap()];
+    let relay = Relay::start_with(folder, &[&database[..], &FREE[..]].concat());
+    println!("PostgreSQL, as it comes");
+    for size in [1, 8] {
+        push(&relay, size);
+    }
+    catch_up(relay.address);
     let end = relay.stop();
     assert!(end.success(), "{end}");
 }
