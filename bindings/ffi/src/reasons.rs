@@ -184,7 +184,7 @@ reasons! {
             "outside", "out_of_range", "not_finite", "denominator", "graduation", "note_range", "impossible",
             "air_impossible", "stated_time", "time_unlikely", "in_the_future", "clock", "days", "care", "tolerance",
             "crown_height", "courses_wrong", "number_unwritable", "no_such_parts", "not_shown_so",
-            "text_length", "too_long", "not_spoken"
+            "text_length", "too_long", "not_spoken", "thumbnail_side"
         ],
         /// The instrument has no such string, fret or pickup.
         NotOnInstrument = [
