@@ -44,7 +44,7 @@ fn the_story_ends_with_equal_records_and_leaves_them_to_go_on_with() {
     let flat = story.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
         // The first eighth of the rod is a test, and loosens; then the record knows which way it works.
-        "if you do not know which way this one works, loosen it first",
+        "which way this one works is not known yet, so loosen first",
         "clockwise reduces relief",
         "measure again",
         // The second file came first, and the first brings nothing more.

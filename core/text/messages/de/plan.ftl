@@ -116,7 +116,7 @@ both_screws = beide Schrauben eines Reiters gleich weit
 both_claw_screws = beide Schrauben der Federkralle gleich weit
 all_screws = alle Schrauben eines Reiters gleich weit
 trial = Zur Probe { $screw } { $turn } drehen; welche Richtung was bewirkt, ist noch nicht bekannt.
-trial_rod = Zur Probe den Halsspannstab { $turn } drehen. Das entspannt die meisten Stäbe (übliche Praxis, ohne Quelle); wie dieser wirkt, ist noch nicht bekannt.
+trial_rod = Zur Probe den Halsspannstab { $turn } drehen. Die meisten Muttern ziehen im Uhrzeigersinn an, und Anziehen verringert die Halskrümmung (übliche Praxis, ohne Quelle); wie dieser Stab wirkt, ist noch nicht bekannt, daher zuerst lösen.
 size_thread = Berechnet aus dem Gewinde: { $pitch } je Umdrehung.
 size_learned = Berechnet aus { $count ->
     [one] einer früheren Drehung

@@ -120,7 +120,7 @@ both_screws = both screws of a saddle by the same amount
 both_claw_screws = both screws of the claw by the same amount
 all_screws = all screws of a saddle by the same amount
 trial = Test: turn { $screw } { $turn }; which way it works is not known yet.
-trial_rod = Test: turn the truss rod { $turn }. That loosens most rods (common practice, no source); which way this one works is not known yet.
+trial_rod = Test: turn the truss rod { $turn }. Most nuts tighten clockwise, and tightening takes relief away (common practice, no source); which way this one works is not known yet, so loosen first.
 size_thread = Worked out from the thread: { $pitch } a turn.
 size_learned = Worked out from { $count ->
     [one] one earlier turn

@@ -862,6 +862,7 @@ name_new_name = NEUER-NAME
 name_note = TON
 name_number = NUMMER
 name_order = REIHENFOLGE
+name_points = PUNKTE
 name_place = ORT
 name_purpose = ANLASS
 name_reason = GRUND

@@ -860,6 +860,7 @@ name_new_name = NEW-NAME
 name_note = NOTE
 name_number = NUMBER
 name_order = ORDER
+name_points = POINTS
 name_place = PLACE
 name_purpose = PURPOSE
 name_reason = REASON
