@@ -35,8 +35,12 @@ fn numbers(text: &str) -> Vec<(String, String)> {
 fn leaves(value: &Value, texts: &mut Vec<String>, values: &mut Vec<f64>) {
     match value {
         Value::Object(object) => {
-            for (_, value) in object.iter().filter(|(key, _)| *key != "sentences") {
+            for (key, value) in object.iter().filter(|(key, _)| *key != "sentences") {
                 leaves(value, texts, values);
+                // The least that will do is printed rounded up: below it the string touches.
+                if key.starts_with("lowest_clean_action") {
+                    values.extend(value.as_f64().map(|mm| (mm * 100.0).ceil() / 100.0));
+                }
             }
         }
         Value::Array(items) => items.iter().for_each(|item| leaves(item, texts, values)),
