@@ -16,7 +16,7 @@ use crate::limits::{MAX_PARENTS, MAX_RELAYS};
 use crate::member::MemberOp;
 use crate::member_error::MemberError;
 use crate::members::Members;
-use crate::standing::{Member, Status};
+use crate::standing::Status;
 use fallaway_changes::{DeviceId, EpochId};
 use fallaway_order::{OneByOne as _, PutInOrder as _};
 
@@ -73,98 +73,12 @@ impl Members {
         relays.into_iter().take(MAX_RELAYS).collect()
     }
 
-    /// Members that have not been given the key of this epoch, or in an operation that they cannot read:
-    /// whoever seals hands it to them.
+    /// Members that are not known to have the key of this epoch: whoever seals hands it to them. A member
+    /// has it if it began the epoch, or was handed the key, or can read the operation that brings it.
     pub fn lacking(&self, epoch: &EpochId) -> Vec<DeviceId> {
-        let mut handed: BTreeSet<(EpochId, DeviceId)> = BTreeSet::new();
-        for op in self.ops().filter(|op| self.status(&op.hash()) == Some(&Status::Accepted)) {
-            if let Action::HandKey { epoch, wrapped } = op.action() {
-                handed.insert((*epoch, wrapped.device));
-            }
-        }
-        let begun: BTreeMap<EpochId, &MemberOp> = self.epochs().in_map();
-        let members = self.members().into_iter();
-        let lacks = |member: &Member| {
-            !handed.contains(&(*epoch, member.device))
-                && begun.get(epoch).is_none_or(|op| !self.reads(op, member, &begun, &handed))
-        };
-        members.filter(lacks).map(|member| member.device).collect()
-    }
-
-    /// Whether a member has the key in the operation that begins an epoch: it is there for it, and sealed
-    /// under the key of an epoch before, which the member has had since it came, or was handed, or has
-    /// in the same way.
-    fn reads(
-        &self,
-        op: &MemberOp,
-        member: &Member,
-        begun: &BTreeMap<EpochId, &MemberOp>,
-        handed: &BTreeSet<(EpochId, DeviceId)>,
-    ) -> bool {
-        let (mut open, mut met) = (vec![op], BTreeSet::new());
-        let mut had = None;
-        while let Some(op) = open.pop() {
-            let Action::NewEpoch { parents, .. } = op.action() else { continue };
-            if !recipients(op).iter().any(|one| one.device == member.device) {
-                return false;
-            }
-            if !met.insert(op.hash()) {
-                continue;
-            }
-            // Whoever sealed it may have had the key of one of them only.
-            for parent in parents {
-                let Some(before) = begun.get(parent) else { continue };
-                let has = handed.contains(&(*parent, member.device))
-                    || had
-                        .get_or_insert_with(|| self.had_when_it_came(&member.device))
-                        .contains(parent);
-                if !has {
-                    open.push(before);
-                }
-            }
-        }
-        true
-    }
-
-    /// The epochs whose keys a member had when it came: those that whoever invited it had by then, who may
-    /// have heard of an epoch without having its key.
-    pub fn had_when_it_came(&self, device: &DeviceId) -> BTreeSet<EpochId> {
-        let begun: BTreeMap<EpochId, &MemberOp> = self.epochs().in_map();
-        let mut had: Vec<EpochId> = Vec::new();
-        let (mut next, mut met) = (Some(*device), BTreeSet::new());
-        while let Some(device) = next.take().filter(|device| met.insert(*device)) {
-            let Some(since) = self.member(&device).map(|member| member.since) else { break };
-            let invite = match self.op(&since).map(MemberOp::action) {
-                Some(Action::Join { invite, .. }) => self.op(invite),
-                _ => None,
-            };
-            let Some(invite) = invite else {
-                // It founded the record, or was added by somebody who gave it what there was.
-                let seen = begun.iter().filter(|(_, op)| self.had_seen(&[since], &op.hash()));
-                had.extend(seen.map(|(epoch, _)| epoch));
-                break;
-            };
-            let by = *invite.device();
-            let known = self.ops().filter(|op| self.had_seen(invite.seen(), &op.hash()));
-            had.extend(known.filter_map(|op| match op.action() {
-                Action::NewEpoch { epoch, wrapped, .. } if begun.contains_key(epoch) => {
-                    wrapped.iter().any(|one| one.device == by).then_some(*epoch)
-                }
-                Action::HandKey { epoch, wrapped } => (wrapped.device == by).then_some(*epoch),
-                _ => None,
-            }));
-            next = Some(by);
-        }
-        // One key opens those before it.
-        let mut all = BTreeSet::new();
-        while let Some(epoch) = had.pop() {
-            if let (true, Some(op)) = (all.insert(epoch), begun.get(&epoch))
-                && let Action::NewEpoch { parents, .. } = op.action()
-            {
-                had.extend(parents);
-            }
-        }
-        all
+        let mut having = Having::of(self);
+        let members = self.members().into_iter().map(|member| member.device);
+        members.filter(|device| !having.has(device, epoch)).collect()
     }
 
     /// The operation that begins an epoch under `key` for all members, in the place of the newest
@@ -286,6 +200,82 @@ impl Members {
             }
         }
         known
+    }
+}
+
+/// Which member is known to have which key. With which key somebody came only the two know who were there, and
+/// it may be that of an epoch that counts for nothing since: so that is not asked.
+struct Having<'a> {
+    members: &'a Members,
+    handed: BTreeSet<(EpochId, DeviceId)>,
+    begun: BTreeMap<EpochId, &'a MemberOp>,
+    /// Of each epoch those that its operation had seen and that no other such one takes the place of: under
+    /// one of these it is sealed.
+    under: BTreeMap<EpochId, Vec<EpochId>>,
+    known: BTreeMap<(EpochId, DeviceId), bool>,
+}
+
+impl<'a> Having<'a> {
+    fn of(members: &'a Members) -> Self {
+        let mut handed = BTreeSet::new();
+        for op in members.ops().filter(|op| members.status(&op.hash()) == Some(&Status::Accepted)) {
+            if let Action::HandKey { epoch, wrapped } = op.action() {
+                handed.insert((*epoch, wrapped.device));
+            }
+        }
+        let begun = members.epochs().in_map();
+        Self { members, handed, begun, under: BTreeMap::new(), known: BTreeMap::new() }
+    }
+
+    fn under(&mut self, epoch: &EpochId) -> Vec<EpochId> {
+        if let Some(known) = self.under.get(epoch) {
+            return known.clone();
+        }
+        let Some(op) = self.begun.get(epoch) else { return Vec::new() };
+        let under = self.members.last_of(|one| {
+            let before = self.begun.get(one);
+            one != epoch && before.is_some_and(|one| self.members.had_seen(op.seen(), &one.hash()))
+        });
+        self.under.insert(*epoch, under.clone());
+        under
+    }
+
+    /// Whoever seals the operation may have only one of the keys that it can be sealed under: the member
+    /// has to have all.
+    fn has(&mut self, device: &DeviceId, epoch: &EpochId) -> bool {
+        let place = (*epoch, *device);
+        if let Some(known) = self.known.get(&place) {
+            return *known;
+        }
+        // Each step goes to an epoch that was begun before.
+        let mut open = vec![*epoch];
+        while let Some(next) = open.last().copied() {
+            let place = (next, *device);
+            if self.known.contains_key(&place) {
+                open.pop();
+                continue;
+            }
+            let (began, gets) = match self.begun.get(&next) {
+                Some(op) => {
+                    (op.device() == device, recipients(op).iter().any(|one| one.device == *device))
+                }
+                None => (false, false),
+            };
+            let mut has = began || self.handed.contains(&place);
+            if !has && gets {
+                let under = self.under(&next);
+                let ask = |one: &&EpochId| !self.known.contains_key(&(**one, *device));
+                if let Some(first) = under.iter().find(ask) {
+                    open.push(*first);
+                    continue;
+                }
+                let known = |one: &EpochId| self.known.get(&(*one, *device)) == Some(&true);
+                has = !under.is_empty() && under.iter().all(known);
+            }
+            self.known.insert(place, has);
+            open.pop();
+        }
+        self.known.get(&place).copied().unwrap_or_default()
     }
 }
 

@@ -77,6 +77,7 @@ mod epoch;
 mod epochs;
 #[cfg(test)]
 mod frozen_tests;
+mod handing;
 mod identity;
 mod invitation;
 mod keeping;
@@ -109,6 +110,7 @@ pub use choose::{ChangeFacts, Choice, HeldBy, RemovalRule, Rules, choose};
 pub use codes::{CodeCollector, CodeError, CodesSeen, MAX_CODE_BYTES, codes};
 pub use epoch::{EpochKey, UnwrapError};
 pub use epochs::EpochError;
+pub use handing::{HandingKeys, handing_key};
 pub use identity::{DeviceKeys, InviteSecret};
 pub use invitation::{Invitation, InvitationError};
 pub use known::VerifiedBefore;

@@ -7,8 +7,8 @@ use fallaway_changes::{
 };
 use fallaway_record::Record;
 use fallaway_sharing::{
-    ChainProof, ChangeBundle, DeviceKeys, EpochKey, Invitation, InviteSecret, MemberOp, Payload,
-    Welcome, bundle_file, is_letter, open, seal,
+    ChainProof, ChangeBundle, DeviceKeys, EpochKey, Invitation, InviteSecret, MemberOp, OpenError,
+    Payload, Welcome, bundle_file, is_letter, open, seal,
 };
 
 /// What the words of an invitation open in a file.
@@ -18,11 +18,16 @@ pub fn welcome(words: &str, file: &[u8]) -> (Welcome, InviteSecret) {
     (welcome, secret)
 }
 
-/// What the bundles of a file hold, opened with the key of a welcome.
+/// What the bundles of a file hold, opened with the key of a welcome, but for keys that are handed to others.
 pub fn opened(welcome: &Welcome, file: &[u8]) -> Vec<Payload> {
     let keys = std::slice::from_ref(&welcome.key);
     let sealed = bundle_file::read(file).unwrap().into_iter().filter(|bytes| !is_letter(bytes));
-    sealed.map(|bytes| open(&welcome.record, keys, bytes).unwrap().1).collect()
+    let payloads = sealed.filter_map(|bytes| match open(&welcome.record, keys, bytes) {
+        Ok((_, payload)) => Some(payload),
+        Err(OpenError::UnknownEpoch(_)) => None,
+        Err(error) => panic!("{error}"),
+    });
+    payloads.collect()
 }
 
 /// Such a member.

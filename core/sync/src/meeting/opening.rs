@@ -1,6 +1,8 @@
 //! How a meeting begins, in the clear: two random numbers, and hints in which who shares a key finds
 //! it, and nobody else finds anything.
 
+use std::collections::BTreeMap;
+
 use fallaway_changes::derive;
 use zeroize::Zeroizing;
 
@@ -72,12 +74,16 @@ pub(super) fn find(
     if !hints.len().is_multiple_of(HINT) || count == 0 || count > MAX_HINTS {
         return Err(MeetingFault::Garbage);
     }
-    let place = |key: &MeetingKey| {
-        let hint = key.hint(came, listens);
-        hints.chunks_exact(HINT).position(|one| one == hint)
-    };
+    // Each is looked at once, however many keys are here.
+    let mut places: BTreeMap<&[u8], u16> = BTreeMap::new();
+    for (hint, place) in hints.chunks_exact(HINT).zip(0..) {
+        places.entry(hint).or_insert(place);
+    }
     let mut found = keys.iter().enumerate();
-    Ok(found.find_map(|(own, key)| Some((own, u16::try_from(place(key)?).ok()?))))
+    Ok(found.find_map(|(own, key)| {
+        let place = places.get(key.hint(came, listens).as_slice())?;
+        Some((own, *place))
+    }))
 }
 
 /// Says which hint was found.

@@ -42,10 +42,15 @@ impl Opened {
         progress: &dyn ProgressListener,
     ) -> Result<Self> {
         let mut opened = Self::default();
-        let total = sealed.len() as u64;
+        let (total, here) = (sealed.len() as u64, Here(loaded));
+        let mut handing = None;
         for (done, bytes) in (1..).zip(sealed) {
             let bytes = bytes.as_ref();
-            let payload = open_beside(&loaded.id, &loaded.epoch_keys, bytes, &Here(loaded));
+            let mut payload = open_beside(&loaded.id, &loaded.epoch_keys, bytes, &here);
+            if let Err(OpenError::UnknownEpoch(_)) = payload {
+                let keys = handing.get_or_insert_with(|| loaded.members.handing_keys());
+                payload = keys.open(&loaded.id, bytes, &here);
+            }
             if let Ok((header, payload)) = &payload {
                 opened.units.push((bundle_id(bytes), units_of(payload, &header.epoch)));
             }
@@ -74,7 +79,7 @@ impl Opened {
                 }
             };
             if let Some(reason) = reason {
-                let bundle = bundle_id(bytes).to_string().chars().take(8).collect();
+                let bundle = short_name(&bundle_id(bytes));
                 opened.refused.push(RefusedBundle { bundle, reason });
             }
             if progress.at(done, total) == ControlFlow::Break(()) {
@@ -83,6 +88,11 @@ impl Opened {
         }
         Ok(opened)
     }
+}
+
+/// How people are told of a bundle.
+pub(super) fn short_name(id: &BundleId) -> String {
+    id.to_string().chars().take(8).collect()
 }
 
 /// What this device has verified and kept: of a file with everything that is most of it.

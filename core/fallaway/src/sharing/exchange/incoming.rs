@@ -3,15 +3,17 @@
 use std::collections::BTreeSet;
 
 use fallaway_advice::observe::facts_of;
-use fallaway_changes::{ChangeId, DeviceId, RecordId};
+use fallaway_changes::{BundleId, ChangeId, DeviceId, RecordId};
 use fallaway_order::OneByOne as _;
-use fallaway_sharing::{ChangeBundle, bundle_file, header, is_letter};
+use fallaway_sharing::{
+    Action, ChangeBundle, Payload, bundle_file, bundle_id, handing_key, header, is_letter, seal,
+};
 use fallaway_store::{Batch, ChangeStanding, StoreError};
 use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
 
 use super::again::SaidAgain;
-use super::candidates::{Arriving, Opened, gather};
+use super::candidates::{Arriving, Opened, gather, short_name};
 use super::outcome::MergeOutcome;
 use super::quotas::DevicesOf;
 use super::report;
@@ -185,11 +187,17 @@ fn merge_opened(
     let mut batch = Batch::new();
     let own = identity.keys.device();
     let mut arriving = Arriving::at(loaded, &own);
+    let mut devices = loaded.members.handing_keys().len();
     arriving.take(loaded, &own, members)?;
     let kept = unread::kept(inner.store.as_ref(), &id);
     unread.extend(kept.iter().cloned());
-    // A key that came opens what waited for it, and that may hold another one.
-    while take_keys(identity, loaded, &mut batch) && !unread.is_empty() {
+    // A key that came opens what waited for it, and that may hold another one; whoever came, what is handed to it.
+    loop {
+        let before = std::mem::replace(&mut devices, loaded.members.handing_keys().len());
+        let opens_more = take_keys(identity, loaded, &mut batch) || devices != before;
+        if !opens_more || unread.is_empty() {
+            break;
+        }
         let again = Opened::open(loaded, &unread, &NoProgress)?;
         if is_written_elsewhere(loaded, &again.changes) {
             identity.renew(inner.store.as_ref(), inner.keeper.as_ref(), inner.random.as_ref())?;
@@ -202,6 +210,13 @@ fn merge_opened(
         changes.extend(again.changes);
         receipts.extend(again.receipts);
         arriving.take(loaded, &own, again.members)?;
+    }
+    if !unread.is_empty() {
+        // What hands a key to somebody of whom nothing has come yet, and has come in its other form.
+        let known = handed_forms(loaded);
+        unread.retain(|bytes| !known.contains(&bundle_id(bytes)));
+        let known: BTreeSet<String> = known.iter().map(short_name).in_set();
+        unopened.retain(|one| !known.contains(&one.bundle));
     }
     let (people_added, second_uses) = arriving.file(loaded, &own, &changes, &mut batch);
     let receipts_came = receipts.len();
@@ -263,6 +278,18 @@ fn merge_opened(
     let told =
         Told { people_added, second_uses, already_here, refused, copied, receipts: receipts_came };
     Ok(report_of(inner, loaded, &labels, &outcome, told))
+}
+
+/// The names of the bundles in which the keys that are handed on here reach whom they are for.
+fn handed_forms(loaded: &LoadedRecord) -> BTreeSet<BundleId> {
+    let handed = loaded.members.ops().filter_map(|op| match op.action() {
+        Action::HandKey { wrapped, .. } => {
+            let key = handing_key(&loaded.id, &wrapped.device);
+            seal(&key, &loaded.id, &Payload::Member(op.clone())).ok()
+        }
+        _ => None,
+    });
+    handed.map(|sealed| bundle_id(&sealed)).in_set()
 }
 
 /// Whether a bundle brought work of this device's writer that the store lacks: it is older than what

@@ -72,10 +72,11 @@ pub(crate) fn sealed_forms(
 ) -> Result<Vec<Vec<u8>>> {
     let mut under = match payload {
         Payload::Member(op) => keys.of(op),
-        _ => vec![keys.newest()],
+        _ => vec![keys.newest().clone()],
     };
-    under.extend(begun_by(loaded, payload).filter(|own| !under.contains(own)));
-    let sealed = under.into_iter().map(|key| seal(key, &loaded.id, payload));
+    let own = begun_by(loaded, payload).filter(|own| !under.contains(own));
+    under.extend(own.cloned());
+    let sealed = under.iter().map(|key| seal(key, &loaded.id, payload));
     sealed.collect::<std::result::Result<_, _>>().map_err(|e| Error::internal("seal", e))
 }
 

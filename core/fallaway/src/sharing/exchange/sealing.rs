@@ -1,11 +1,12 @@
 //! Under which key bundles are sealed, and who is handed it.
 
-use std::collections::BTreeSet;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
 use fallaway_changes::{EpochId, RecordId};
 use fallaway_order::{OneByOne as _, PutInOrder as _};
 use fallaway_sharing::limits::MAX_PARENTS;
-use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Role};
+use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Role, Status, handing_key};
 use fallaway_store::{
     Batch, ChangeStanding, Outgoing, OutgoingEdit, StoreAccess, StoreError, StoredEpochKey,
     StoredMemberOp,
@@ -29,8 +30,8 @@ pub(crate) fn sealing_key(loaded: &LoadedRecord) -> Option<&EpochKey> {
 
 /// The keys that an operation on the members is sealed under: that of the newest epoch which it had
 /// seen, so that whoever has that one learns of the next. Of several newest ones each: somebody may have
-/// been given only one of them. A key that is handed to a member: of the newest epochs whose keys it had
-/// when it came.
+/// been given only one of them. A key that is handed to a member leaves a second time, under the one for that,
+/// which the member has whatever it came with.
 pub(crate) struct KeysOfOps<'a> {
     loaded: &'a LoadedRecord,
     epochs: Vec<(EpochId, &'a MemberOp)>,
@@ -49,21 +50,15 @@ impl<'a> KeysOfOps<'a> {
     }
 
     /// For one operation.
-    pub(crate) fn of(&self, op: &MemberOp) -> Vec<&'a EpochKey> {
+    pub(crate) fn of(&self, op: &MemberOp) -> Vec<EpochKey> {
         let members = &self.loaded.members;
-        let had = match op.action() {
-            Action::HandKey { wrapped, .. } if members.member(&wrapped.device).is_some() => {
-                Some(members.had_when_it_came(&wrapped.device))
-            }
-            _ => None,
-        };
         // Of an epoch that went by without this device there is no key here.
         let keys = &self.loaded.epoch_keys;
         let held = |epoch: &EpochId| keys.iter().any(|key| key.id() == *epoch);
-        let known = self.epochs.iter().filter(|(epoch, begun)| {
-            let seen = || members.had_seen(op.seen(), &begun.hash());
-            held(epoch) && had.as_ref().map_or_else(seen, |had| had.contains(epoch))
-        });
+        let known = self
+            .epochs
+            .iter()
+            .filter(|(epoch, begun)| held(epoch) && members.had_seen(op.seen(), &begun.hash()));
         let known: Vec<_> = known.collect();
         let newest = known.iter().filter(|(epoch, _)| {
             !known.iter().any(|(_, other)| match other.action() {
@@ -80,8 +75,20 @@ impl<'a> KeysOfOps<'a> {
         newest.extend(first.map(|(epoch, _)| *epoch));
         newest.put_in_order();
         let key = |epoch: &EpochId| keys.iter().find(|key| key.id() == *epoch);
-        let keys: Vec<&EpochKey> = newest.iter().filter_map(key).take(MAX_PARENTS).collect();
-        if keys.is_empty() { vec![self.last] } else { keys }
+        let mut keys: Vec<EpochKey> =
+            newest.iter().filter_map(key).take(MAX_PARENTS).cloned().collect();
+        if keys.is_empty() {
+            keys.push(self.last.clone());
+        }
+        // Others may not know who is nobody: what is handed to that one, or by it, goes as all else does.
+        let counts = !matches!(members.status(&op.hash()), Some(Status::Skipped(_)));
+        if let Action::HandKey { wrapped, .. } = op.action()
+            && counts
+            && members.member(&wrapped.device).is_some()
+        {
+            keys.push(handing_key(&self.loaded.id, &wrapped.device));
+        }
+        keys
     }
 }
 
@@ -93,14 +100,15 @@ pub(crate) fn newest_first(loaded: &LoadedRecord) -> Vec<&EpochKey> {
 
 /// The same of a record that is not in memory.
 pub(crate) fn keys_newest_first<'a>(members: &Members, keys: &'a [EpochKey]) -> Vec<&'a EpochKey> {
-    let begun: Vec<_> = members.epochs().map(|(epoch, _)| epoch).collect();
-    let place = |key: &&EpochKey| {
-        let place = begun.iter().position(|epoch| *epoch == key.id());
-        place.map_or(0, |place| begun.len() - place)
-    };
-    let mut keys: Vec<&EpochKey> = keys.iter().rev().collect();
-    keys.put_in_order_by_key(place);
-    keys
+    // Of two operations that begin one epoch the place of the first.
+    let mut places: BTreeMap<EpochId, usize> = BTreeMap::new();
+    for (place, (epoch, _)) in members.epochs().enumerate() {
+        places.entry(epoch).or_insert(place);
+    }
+    let place = |key| places.get(&EpochKey::id(key)).map(|place| Reverse(*place));
+    let mut placed: Vec<_> = keys.iter().rev().map(|key| (place(key), key)).collect();
+    placed.put_in_order_by_key(|(place, _)| *place);
+    placed.into_iter().map(|(_, key)| key).collect()
 }
 
 fn held(loaded: &LoadedRecord) -> Vec<EpochId> {

@@ -9,7 +9,7 @@ use fallaway_sharing::Invitation;
 use fallaway_sync::TakeFault;
 use fallaway_sync::meeting::{Meeting, MeetingEvent, MeetingOffer, MeetingOutcome, MeetingStep};
 
-use super::keys::{Way, ways};
+use super::keys::{Way, Ways};
 use super::opening;
 use super::stream::{ByteStream, StreamFault};
 use super::table::MetRecord;
@@ -29,13 +29,15 @@ impl Workshop {
         progress: &dyn ProgressListener,
     ) -> Result<MeetReport> {
         let invitation = options.invitation.as_deref().map(Invitation::parse).transpose()?;
-        let mut invited = invitation.map(|invitation| Way::Invited(invitation.secret));
+        let invited = invitation.map(|invitation| Way::Invited(invitation.secret));
+        let mut invited = invited.as_ref();
+        let ways = Ways::read(&self.inner, options.only)?;
         let mut done = BTreeSet::new();
         let mut report =
             MeetReport { outcome: MeetingOutcome::UpToDate, met: Vec::new(), bytes: 0 };
         // One record after the other; whoever came begins each, and leaves when it has no more.
         loop {
-            let mut all = ways(&self.inner, options.only, &done)?;
+            let mut all = ways.left(&done);
             all.extend(invited.take());
             if all.is_empty() && !options.listens && !report.met.is_empty() {
                 return Ok(report);
@@ -76,7 +78,7 @@ struct End<'a> {
     inner: &'a WorkshopState,
     stream: &'a dyn ByteStream,
     progress: &'a dyn ProgressListener,
-    ways: &'a [Way],
+    ways: &'a [&'a Way],
 }
 
 impl<'a> End<'a> {

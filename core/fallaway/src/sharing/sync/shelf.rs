@@ -342,10 +342,11 @@ fn answer(
         return None;
     }
     let newer = loaded.members.ops().filter(|op| {
-        if is_for_it(op) {
-            return true;
+        // Keys for others it finds in the log.
+        if let Action::HandKey { .. } = op.action() {
+            return is_for_it(op);
         }
-        let mut own = of_ops.of(op).into_iter().map(EpochKey::id);
+        let mut own = of_ops.of(op).into_iter().map(|key| key.id());
         own.any(|own| own == header.epoch || !older.contains(&own))
     });
     let mut sealed = Vec::new();
