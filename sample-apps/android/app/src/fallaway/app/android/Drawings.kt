@@ -15,6 +15,7 @@ import androidx.compose.ui.graphics.PathEffect
 import androidx.compose.ui.graphics.StrokeCap
 import androidx.compose.ui.graphics.drawscope.DrawScope
 import androidx.compose.ui.graphics.drawscope.Stroke
+import androidx.compose.ui.text.TextLayoutResult
 import androidx.compose.ui.text.TextMeasurer
 import androidx.compose.ui.text.TextStyle
 import androidx.compose.ui.text.drawText
@@ -92,8 +93,13 @@ private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: F
                 color = colour, fontSize = (shape.sizePt.toFloat() * scale / density / fontScale).sp,
                 fontWeight = if (paint.bold) FontWeight.Bold else FontWeight.Normal,
             )
-            val laid = measurer.measure(shape.text, style)
             val at = shape.at.there()
+            val room = when (shape.anchor) {
+                Anchor.START -> size.width - at.x
+                Anchor.MIDDLE -> 2 * min(at.x, size.width - at.x)
+                Anchor.END -> at.x
+            }
+            val laid = measurer.fitting(shape.text, style, room)
             val left = when (shape.anchor) {
                 Anchor.START -> at.x
                 Anchor.MIDDLE -> at.x - laid.size.width / 2f
@@ -103,6 +109,13 @@ private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: F
         }
         is Shape.Newer -> Unit
     }
+}
+
+/** A phone's letters may be wider than those that the drawing was laid out with: smaller ones, where they would leave it. */
+fun TextMeasurer.fitting(text: String, style: TextStyle, room: Float): TextLayoutResult {
+    val laid = measure(text, style, softWrap = false, maxLines = 1)
+    val wide = laid.size.width
+    return if (wide <= room || room <= 0f) laid else measure(text, style.copy(fontSize = style.fontSize * (room / (wide + 1))), softWrap = false, maxLines = 1)
 }
 
 private fun path(places: List<Offset>) = Path().apply {
