@@ -267,7 +267,7 @@ pub struct FactWritten {
     pub key: String,
     /// When: as was said, or by the device's clock.
     pub at: Moment,
-    /// Who, where somebody said so.
+    /// Who, where somebody said so; with the device in brackets where it could be taken for another one.
     pub by: Option<String>,
     /// The device that wrote it, by the name it gave itself.
     pub device: String,

@@ -76,6 +76,12 @@ fn two_values_and_what_was_chosen_say_when_and_who() {
         assert_eq!(said(here, "about"), (then(5), Some("owner".to_owned())));
         assert_eq!(here.contested().unwrap(), []);
     }
+    // Nobody speaks as another device: whose word it is stands beside it.
+    theirs.set_spec(&about("of maple"), WriteOptions::sure().by("Tech").at(then(6))).unwrap();
+    tech.bundle_in(&everything(&theirs)).unwrap();
+    for here in [&bass, &theirs] {
+        assert_eq!(said(here, "about"), (then(6), Some("Tech (player)".to_owned())));
+    }
 }
 
 /// From 1900 to tomorrow, whatever is written.

@@ -260,7 +260,7 @@ impl Instrument {
                 Some(FactWritten {
                     key: key.to_owned(),
                     at: stated_at(shown).unwrap_or(Moment { unix_s: shown.time, ..now }),
-                    by: shown.stated.as_ref().and_then(|stated| stated.by.clone()),
+                    by: stated_by(&labels, shown),
                     device: labels.label(&shown.op.writer),
                 })
             });
@@ -401,7 +401,7 @@ pub(crate) fn view(
             shown: value.phrase(registers.spec()),
             value,
             device: labels.label(&version.op.writer),
-            by: version.stated.as_ref().and_then(|stated| stated.by.clone()),
+            by: stated_by(labels, version),
             at: stated_at(version).unwrap_or(Moment { unix_s: version.time, offset_min }),
             displayed: displayed == Some(version.op),
         }
@@ -418,6 +418,12 @@ pub(crate) fn view(
 /// When it was put, where somebody said so.
 fn stated_at(version: &Version) -> Option<Moment> {
     version.stated.as_ref().and_then(|stated| stated.at)
+}
+
+/// By whom, where somebody said so: never so that it could be taken for another device's word.
+fn stated_by(labels: &WriterLabels, version: &Version) -> Option<String> {
+    let by = version.stated.as_ref()?.by.as_deref()?;
+    Some(labels.who(&version.op.writer, Some(by)))
 }
 
 fn split_field(field: &str) -> Result<(Container, &str)> {
