@@ -284,6 +284,34 @@ fn standing_follows_from_what_the_author_had_seen() {
     assert_eq!(owner, Standing::MayWrite(Role::Owner));
 }
 
+/// Nobody can leave before coming in: such an operation is skipped, and has no effect on who is added later,
+/// whether that had been seen or not.
+#[test]
+fn who_left_before_coming_in_is_added_all_the_same() {
+    for seen_first in [false, true] {
+        let mut graph = Graph::new();
+        let founding = graph.founding.hash();
+        let early = graph.signs(&keys(4), &[founding], Action::Leave);
+        graph.take(&early);
+        let seen = if seen_first { early.hash() } else { founding };
+        let added = graph.adds(&keys(1), &[seen], 4, Role::Owner);
+        graph.take(&added);
+        let both = [early.hash(), added.hash()];
+        let adds = graph.adds(&keys(4), &both, 5, Role::Contributor);
+        graph.take(&adds);
+        assert_eq!(graph.status(&early), Status::Skipped(Skip::NotAllowed));
+        assert_eq!(graph.status(&adds), Status::Accepted);
+        assert_eq!(graph.role(4), Some(Role::Owner));
+        assert_eq!(graph.role(5), Some(Role::Contributor));
+        let standing = graph.members.standing(&keys(4).device(), &both);
+        assert_eq!(standing, Standing::MayWrite(Role::Owner));
+        // Who did come in leaves.
+        let late = graph.signs(&keys(4), &[adds.hash()], Action::Leave);
+        graph.take(&late);
+        assert_eq!((graph.status(&late), graph.role(4)), (Status::Accepted, None));
+    }
+}
+
 #[test]
 fn operations_of_another_record_are_refused() {
     let mut graph = Graph::new();

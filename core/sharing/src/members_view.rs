@@ -180,6 +180,13 @@ impl View {
         self.terms.role(&self.nodes, &node.author, AsOf::Op(place, node))
     }
 
+    /// Whether an operation's author had ever been given a role by what it had seen.
+    fn had_been_given_a_role(&self, place: usize) -> bool {
+        let Some(node) = self.nodes.get(place) else { return false };
+        let mut grants = self.terms.grants.get(&node.author).into_iter().flatten();
+        grants.any(|grant| node.past.contains(grant.place))
+    }
+
     /// The members by an operation's past.
     fn members_before(&self, place: usize) -> impl Iterator<Item = DeviceId> {
         let past = self.past_of(place);
@@ -222,6 +229,10 @@ impl View {
                 allowed(self.role_of_author(place) >= Some(*role), Skip::NotAllowed)
             }
             Action::Leave => {
+                if !self.had_been_given_a_role(place) {
+                    // Who never came in cannot have left, and may still be added.
+                    self.terms.leaves.entry(*op.device()).or_default().retain(|one| *one != place);
+                }
                 allowed(self.role_of_author(place).is_some(), Skip::NotAllowed)?;
                 let leaves = self.terms.leaves.get(op.device());
                 allowed(leaves.is_some_and(|left| left.contains(&place)), Skip::LastOwner)?;
