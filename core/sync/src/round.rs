@@ -394,7 +394,8 @@ impl Round {
         }
         let (cursor, accepted, trail) = (self.cursor, Vec::new(), Vec::new());
         self.state = State::Taking { cursor, remaining: 0, following: false };
-        let anew = false;
+        // Its cursor may be the one of a log that begins anew: who keeps that forgets what it was known to have.
+        let anew = std::mem::take(&mut self.anew);
         RoundStep::Take(Page { bundles, accepted, trail, cursor, anew, remaining: 0, knocks })
     }
 
@@ -573,7 +574,7 @@ impl Round {
             accepted: Vec::new(),
             trail: Vec::new(),
             cursor,
-            anew: false,
+            anew: std::mem::take(&mut self.anew),
             remaining: 0,
             knocks: false,
         })

@@ -760,6 +760,24 @@ fn what_lies_behind_the_page_is_not_taken_for_kept() {
     play(rounds, 3).unwrap();
 }
 
+/// What was found once: a log that was found wiped, and was wiped again before it was read, was opened anew, and
+/// the round ended there. Others filled it, in the same order as before, and nobody missed what had been
+/// acknowledged behind that.
+#[test]
+fn who_opens_a_log_anew_does_not_take_it_for_the_one_that_had_everything() {
+    use Mishap::{LostThere, Stopped, WentBack, Wiped};
+    let rounds = vec![
+        (0, None, vec![LostThere]),
+        (1, None, vec![LostThere]),
+        (1, None, vec![Stopped]),
+        (0, None, vec![WentBack]),
+        (2, None, vec![WentBack, Mishap::None, Mishap::None, Mishap::None]),
+        (1, None, vec![Wiped, LostThere]),
+        (2, None, vec![Mishap::None, Wiped, Wiped, Stopped]),
+    ];
+    play(rounds, 0).unwrap();
+}
+
 /// As HTTP/1.1 writes it (RFC 9112), with nothing that a client of the platform adds.
 #[test]
 fn a_visit_is_one_request_of_less_than_1100_bytes() {
