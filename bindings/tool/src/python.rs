@@ -101,7 +101,8 @@ pub fn test() -> Outcome {
         run_command(command)
     };
     inside(&["-m", "mypy", &text(&assembled().join("src/fallaway")), "stubs.py", "examples"])?;
-    inside(&["-m", "pytest", "--quiet"])
+    // A disk is not filled with the folders of tests that passed.
+    inside(&["-m", "pytest", "--quiet", "-o", "tmp_path_retention_policy=failed"])
 }
 
 /// The Python of the virtual environment in which packages are built and checked.
