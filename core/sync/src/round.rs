@@ -549,6 +549,10 @@ impl Round {
                 self.backoff.reset();
                 self.report.rotated = true;
                 self.tried.retain(|tried| *tried != epoch);
+                // With that the relay has dropped every answer that it kept, as none brings this key: whoever
+                // turned to it answers those who wait, be it once more.
+                self.asked_knocks = false;
+                self.answered.clear();
                 self.shown(epoch)
             }
             // The log has gone on from that epoch already.

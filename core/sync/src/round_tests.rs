@@ -622,6 +622,51 @@ fn knocks_are_asked_for_taken_and_answered_at_the_end() {
     assert_eq!(done, RoundStep::Done(SyncOutcome::UpToDate));
 }
 
+/// With a change of its access a log drops the answers that it kept: whoever changes it answers once more.
+#[test]
+fn who_turns_to_the_next_key_answers_those_who_knocked_again() {
+    let mut relay = FakeRelay::default();
+    let mut bench = FakeShelf::new([1]);
+    sync(&mut bench, &mut relay);
+    bench.here.insert(sealed(203));
+    bench.keys.push(3);
+    let (id, mut heard, mut answered) = (bundle_id(&sealed(50)), false, false);
+    let (mut round, mut event) = (bench.round(), RoundEvent::Start(Mode::Once));
+    let outcome = loop {
+        event = match round.step(0, 0, event) {
+            RoundStep::Offer { bundles, .. } => {
+                let answers = heard.then(|| (id, vec![sealed(9)]));
+                let answers = answers.into_iter().collect();
+                RoundEvent::Offered(Offer { asks_knocks: true, answers, ..bench.offer(bundles) })
+            }
+            RoundStep::Send(request) if request.url.ends_with("/answer") => {
+                answered = true;
+                let done = HttpResponse { status: 204, ..HttpResponse::default() };
+                RoundEvent::Response(done)
+            }
+            RoundStep::Send(request) if request.url.ends_with("/knocks") => {
+                let waits = (!answered).then(|| sealed(50));
+                let body = page::write(waits.as_slice()).unwrap();
+                RoundEvent::Response(HttpResponse { status: 200, headers: Vec::new(), body })
+            }
+            RoundStep::Send(request) => {
+                let was = relay.live;
+                let answer = relay.answer(&request);
+                answered &= relay.live == was;
+                RoundEvent::Response(answer)
+            }
+            RoundStep::Take(page) => {
+                heard |= page.knocks;
+                RoundEvent::Taken(if page.knocks { Ok(()) } else { bench.take(page) })
+            }
+            RoundStep::Done(outcome) => break outcome,
+            other => panic!("{other:?}"),
+        };
+    };
+    assert_eq!(outcome, SyncOutcome::UpToDate);
+    assert!(round.report().rotated && answered);
+}
+
 #[derive(Debug, Clone, Copy)]
 enum Mishap {
     LostThere,
