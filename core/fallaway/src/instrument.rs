@@ -112,7 +112,7 @@ impl Instrument {
         })
     }
 
-    fn card_data(&self) -> Result<CardData> {
+    pub(crate) fn card_data(&self) -> Result<CardData> {
         drop(self.inner.session()?);
         let stored = self.inner.store.projection(&self.id, projection::CARD)?;
         if let Some(data) = stored.and_then(|bytes| projection::decode(&bytes)) {

@@ -61,7 +61,7 @@ pub use language::Language;
 pub use order::AboutStrings;
 pub use phrase::{Arg, Computed, Day, List, Message, Phrase, Word};
 pub use safe::safe;
-pub use units::{LengthOf, LengthUnit, TemperatureUnit, Units, UnitsError};
+pub use units::{InInches, LengthOf, LengthUnit, TemperatureUnit, Units, UnitsError};
 pub use voice::Voice;
 
 /// The folders of the crate that calls it, as its build script (this crate's `build.rs`, named as

@@ -14,8 +14,8 @@ use fallaway_record::{
 };
 
 use crate::{
-    CATALOGUE, Computed, Language, LengthUnit, List, Phrase, Units, Voice, check, entries, facts,
-    messages, names,
+    CATALOGUE, Computed, InInches, Language, LengthOf, LengthUnit, List, Phrase, Units, Voice,
+    check, entries, facts, messages, names,
 };
 
 pub(crate) fn german() -> Voice {
@@ -386,7 +386,7 @@ fn between_two_marks_a_rule_is_read_to_their_middle() {
 
 #[test]
 fn a_limit_still_holds_as_it_is_shown() {
-    let voice = Voice::new(Language::ENGLISH).inches(true);
+    let voice = Voice::new(Language::ENGLISH).inches(InInches::ALL);
     let shown = |number: Computed| voice.say(&names::computed(number));
     // 1.47 mm are 3.70 marks of 1/64 in, 58 thou: at 3 1/2 marks the string would touch.
     let lowest = Computed::mm(1.471).with(Tool::RULE_64);
@@ -398,6 +398,19 @@ fn a_limit_still_holds_as_it_is_shown() {
     assert_eq!(shown(mark.at_least()), "4/64 in (63 thou)");
     assert_eq!(shown(mark.at_most()), "4/64 in (62 thou)");
     assert_eq!(shown(Computed::newtons(2.16).at_most()), "2.1 N");
+}
+
+#[test]
+fn each_kind_of_length_is_told_as_it_is_read() {
+    // Feelers in millimetres, a rule in inches: 0.28 mm are 11 thou, 1.50 mm are 59.
+    let voice = Voice::new(Language::ENGLISH).inches(InInches::default().and(LengthOf::Action));
+    let shown = |mm: f64, of: LengthOf| voice.say(&names::computed(Computed::mm(mm).of(of)));
+    assert_eq!(shown(0.28, LengthOf::Relief), "0.28 mm");
+    assert_eq!(shown(1.50, LengthOf::Action), "59 thou");
+    assert_eq!(shown(1.50, LengthOf::Other), "1.50 mm");
+    // Who prefers a unit gets it, whatever the tools read.
+    let thou = voice.in_units("as-read, relief thou".parse().unwrap());
+    assert_eq!(thou.say(&names::computed(Computed::mm(0.28).of(LengthOf::Relief))), "11 thou");
 }
 
 #[test]

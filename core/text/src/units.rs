@@ -8,8 +8,8 @@ use fallaway_measure::Quantity;
 /// In what a length is shown that was computed: a forecast, a travel, what is left over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum LengthUnit {
-    /// As the tool reads with which it was, or will be, measured; else in the unit of
-    /// the person's tools ([`crate::Voice::inches`]).
+    /// As the tool reads with which it was, or will be, measured; else as this person reads
+    /// lengths of its kind ([`crate::Voice::inches`]).
     #[default]
     AsRead,
     /// Millimetres.
@@ -86,6 +86,31 @@ impl From<Quantity> for LengthOf {
             | Quantity::Intonation { .. }
             | Quantity::Other(_) => Self::Other,
         }
+    }
+}
+
+/// Which kinds of length a person reads in inches: feelers in millimetres and a rule in sixty-fourths lie on many
+/// benches beside each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub struct InInches(u8);
+
+impl InInches {
+    /// Every length.
+    pub const ALL: Self = Self(u8::MAX);
+
+    /// Also lengths of this kind.
+    #[must_use]
+    pub const fn and(self, of: LengthOf) -> Self {
+        Self(self.0 | Self::bit(of))
+    }
+
+    /// Whether lengths of this kind are read in inches.
+    pub const fn has(self, of: LengthOf) -> bool {
+        self.0 & Self::bit(of) != 0
+    }
+
+    const fn bit(of: LengthOf) -> u8 {
+        1 << of as u8
     }
 }
 

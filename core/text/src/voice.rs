@@ -6,7 +6,7 @@ use fluent_bundle::{FluentArgs, FluentValue};
 
 use crate::messages::measure as say;
 use crate::phrase::{Arg, Computed, Join, List, NO_UNIT, Word};
-use crate::units::{LengthOf, LengthUnit, TemperatureUnit, Units};
+use crate::units::{InInches, LengthOf, LengthUnit, TemperatureUnit, Units};
 use crate::{CATALOGUE, Language, Phrase, catalogue, safe};
 
 /// How a person wants to be spoken to.
@@ -18,9 +18,9 @@ pub struct Voice {
     pub units: Units,
     /// Whether the lowest string comes first, wherever strings are listed.
     pub low_first: bool,
-    /// Whether the person measures in inches: then a computed length of which no tool is known, and for
+    /// Which lengths the person reads in inches: then a computed one of which no tool is known, and for
     /// which no unit is preferred, is told in thou, or in inches where it is a large one.
-    pub inches: bool,
+    pub inches: InInches,
 }
 
 impl Voice {
@@ -42,9 +42,9 @@ impl Voice {
         Self { low_first, ..self }
     }
 
-    /// The same for a person whose tools read inches, or not.
+    /// The same for a person who reads these lengths in inches.
     #[must_use]
-    pub const fn inches(self, inches: bool) -> Self {
+    pub const fn inches(self, inches: InInches) -> Self {
         Self { inches, ..self }
     }
 
@@ -186,7 +186,7 @@ impl Voice {
     }
 
     fn length(&self, number: Computed, unit: LengthUnit, tool: Option<Tool>) -> String {
-        let Computed { value, places, signed, bare, bound, .. } = number;
+        let Computed { value, places, signed, bare, bound, of, .. } = number;
         let graduation = tool.map(Tool::graduation);
         let divisions = match graduation {
             Some(Amount::Fraction(fraction)) => Some(fraction.denominator()),
@@ -208,7 +208,7 @@ impl Voice {
         let thou = || shown(inches * 1000.0, thou_places, Unit::Thou);
         let decimal = || shown(inches, 3 + thou_places, Unit::Inch);
         // What is told to a millimetre or a tenth is large: a radius, a scale.
-        let untold = || match (self.inches, places) {
+        let untold = || match (self.inches.has(of), places) {
             (false, _) => mm(),
             (true, 0 | 1) => shown(inches, places + 1, Unit::Inch),
             (true, _) => thou(),

@@ -703,6 +703,25 @@ fn with_tools_in_inches_no_answer_speaks_of_millimetres() {
     assert!(flat(&tech.ok("clearance")).contains(" mm to spare"));
 }
 
+/// Feelers in millimetres beside a rule in sixty-fourths: each number in the unit of what reads it.
+#[test]
+fn relief_is_told_as_it_is_read_whatever_reads_the_action() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    for line in ["add|bass-4|walnut four", "tool|rule|1/64", "tuned", "read|relief|0.40 mm"] {
+        tech.ok(line);
+    }
+    for line in ["did|rod|1/8|cw", "tuned", "read|relief|0.33 mm", "read|action|5|6|5|5"] {
+        tech.ok(line);
+    }
+    let learned = flat(&tech.ok("learned"));
+    assert!(learned.contains("mm (") && !learned.contains("thou"), "{learned}");
+    // Who reads it in thou is told in thou.
+    tech.ok("read|relief|13 thou");
+    let learned = flat(&tech.ok("learned"));
+    assert!(learned.contains("of relief a quarter turn") && learned.contains("thou"), "{learned}");
+}
+
 /// What was read of the board is not assumed to be otherwise in the same answer.
 #[test]
 fn a_board_whose_end_was_read_is_not_called_level() {

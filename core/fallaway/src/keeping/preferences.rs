@@ -8,7 +8,7 @@ use fallaway_record::{Posture, StoppedBy};
 use fallaway_store::{SqliteStore, Store};
 use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
-use fallaway_text::{Language, LengthOf, LengthUnit, Units, Voice};
+use fallaway_text::{InInches, Language, LengthOf, LengthUnit, Units, Voice};
 use minicbor::{Decode, Encode};
 
 use crate::error::{Error, Result, field};
@@ -19,6 +19,10 @@ use crate::workshop::Workshop;
 
 /// Where they lie in the store.
 const META: &str = "preferences";
+
+/// The kinds of length that tools are kept for.
+const LENGTHS: [LengthOf; 5] =
+    [LengthOf::Relief, LengthOf::Action, LengthOf::Nut, LengthOf::Spacing, LengthOf::Pickup];
 
 /// The tool in hand for each kind of reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -38,12 +42,40 @@ pub struct UsualTools {
 }
 
 impl UsualTools {
-    /// Whether there are tools for lengths and all of them read inches.
-    pub fn read_inches(&self) -> bool {
-        let Self { relief, action, nut, spacing, pickup, tuner: _ } = self;
-        let mut tools = [relief, action, nut, spacing, pickup].into_iter().flatten().peekable();
-        let inches = |tool: &Tool| matches!(tool.graduation().unit(), Unit::Inch | Unit::Thou);
-        tools.peek().is_some() && tools.all(inches)
+    /// Which lengths are read in inches: each kind by its own tool; without one as it was read last, or else
+    /// as its neighbour is read (relief and nut with feelers, the rest with a rule).
+    fn in_inches(&self, last: impl Fn(LengthOf) -> Option<Unit>) -> InInches {
+        let own =
+            |of| self.for_lengths(of).map(|tool| tool.graduation().unit()).or_else(|| last(of));
+        let beside = |of: LengthOf| match of {
+            LengthOf::Relief => &[LengthOf::Nut][..],
+            LengthOf::Nut => &[LengthOf::Relief],
+            LengthOf::Action => &[LengthOf::Spacing, LengthOf::Pickup],
+            LengthOf::Spacing | LengthOf::Pickup => &[LengthOf::Action],
+            LengthOf::Other => &[],
+        };
+        let inches = |unit: Unit| matches!(unit, Unit::Inch | Unit::Thou);
+        let mut found = InInches::default();
+        for of in LENGTHS {
+            let unit = own(of).or_else(|| beside(of).iter().find_map(|of| own(*of)));
+            if unit.is_some_and(inches) {
+                found = found.and(of);
+            }
+        }
+        // A length of no kind, such as a saddle's travel: only for who reads nothing in millimetres.
+        let mut read = LENGTHS.into_iter().filter_map(own).peekable();
+        if read.peek().is_some() && read.all(inches) { found.and(LengthOf::Other) } else { found }
+    }
+
+    fn for_lengths(&self, of: LengthOf) -> Option<Tool> {
+        match of {
+            LengthOf::Relief => self.relief,
+            LengthOf::Action => self.action,
+            LengthOf::Nut => self.nut,
+            LengthOf::Spacing => self.spacing,
+            LengthOf::Pickup => self.pickup,
+            LengthOf::Other => None,
+        }
     }
 
     /// The tool for a quantity.
@@ -52,14 +84,7 @@ impl UsualTools {
             Quantity::Pitch | Quantity::Intonation { .. } => self.tuner,
             // Read with what reads spacing: a caliper.
             Quantity::BridgeHeight | Quantity::BridgeTail => self.spacing,
-            other => match LengthOf::from(other) {
-                LengthOf::Relief => self.relief,
-                LengthOf::Action => self.action,
-                LengthOf::Nut => self.nut,
-                LengthOf::Spacing => self.spacing,
-                LengthOf::Pickup => self.pickup,
-                LengthOf::Other => None,
-            },
+            other => self.for_lengths(other.into()),
         }
     }
 }
@@ -111,8 +136,17 @@ impl Preferences {
 
     /// How to speak to the person; `system` is the language that the device is set to.
     pub fn voice(&self, system: Option<Language>) -> Voice {
+        self.voice_where(system, |_| None)
+    }
+
+    /// The same where something was read already.
+    fn voice_where(
+        &self,
+        system: Option<Language>,
+        last: impl Fn(LengthOf) -> Option<Unit>,
+    ) -> Voice {
         let voice = Voice::new(self.language.or(system).unwrap_or_default());
-        voice.in_units(self.units).low_first(self.low_first).inches(self.tools.read_inches())
+        voice.in_units(self.units).low_first(self.low_first).inches(self.tools.in_inches(last))
     }
 
     /// Those of the workshop in a folder, without opening it: to know the language before anything
@@ -230,6 +264,20 @@ impl Instrument {
     /// As [`Instrument::ways`].
     pub fn preferences(&self) -> Result<Preferences> {
         Ok(self.inner.preferences()?.at(&self.ways()?))
+    }
+
+    /// How to speak to the person of this instrument: as [`Preferences::voice`], but lengths for which nobody
+    /// named a tool are told in the unit in which they were read last. Reads projections only.
+    ///
+    /// # Errors
+    /// As [`Instrument::ways`].
+    pub fn voice(&self, system: Option<Language>) -> Result<Voice> {
+        let readings = self.card_data()?.readings;
+        Ok(self.preferences()?.voice_where(system, |of| {
+            let of_kind = readings.iter().filter(|last| LengthOf::from(last.quantity) == of);
+            let last = of_kind.max_by_key(|last| last.at.unix_s)?;
+            last.reading.high().or_else(|| last.reading.low()).map(Amount::unit)
+        }))
     }
 }
 
@@ -383,6 +431,35 @@ mod tests {
         assert_eq!(read(&bass, "5 5 5 6"), Some(Tool::RULE_64));
         guitar.set_ways(&InstrumentWays::default()).unwrap();
         assert_eq!(guitar.preferences().unwrap(), usual);
+    }
+
+    #[test]
+    fn each_kind_of_length_is_told_in_the_unit_of_its_tool_or_of_its_last_reading() {
+        let workshop = workshop();
+        let rule = Some(Tool::RULE_64);
+        let tools = UsualTools { action: rule, spacing: rule, pickup: rule, ..Default::default() };
+        let mut usual = Preferences { tools, ..Preferences::default() };
+        workshop.set_preferences(&usual).unwrap();
+        let bass = workshop.add_instrument("bass-4", "walnut bass").unwrap();
+        let in_inches = || {
+            let voice = bass.voice(None).unwrap();
+            [LengthOf::Relief, LengthOf::Nut, LengthOf::Action, LengthOf::Other]
+                .map(|of| voice.inches.has(of))
+        };
+        let relief = Quantity::relief(1, 24).unwrap();
+        let read = |text: &str| {
+            bass.add_pass_text(relief, text, None).unwrap();
+        };
+        // Nobody said with what relief is read: no rule's inches are its unit.
+        assert_eq!(in_inches(), [false, false, true, true]);
+        read("0.30 mm");
+        assert_eq!(in_inches(), [false, false, true, false]);
+        read("12 thou");
+        assert_eq!(in_inches(), [true, true, true, true]);
+        // A tool that was named for it counts more.
+        usual.tools.relief = Some("feeler 0.05 mm".parse().unwrap());
+        workshop.set_preferences(&usual).unwrap();
+        assert_eq!(in_inches(), [false, false, true, false]);
     }
 
     #[test]

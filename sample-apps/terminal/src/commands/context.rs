@@ -117,9 +117,8 @@ impl<'s, 'a> Context<'s, 'a> {
         let instrument = self.instrument_of(&workshop)?;
         // Programs are told every number as it was read.
         if !self.common.json {
-            let preferences = instrument.preferences()?;
-            self.voice.units = preferences.units;
-            self.voice.inches = preferences.tools.read_inches();
+            let spoken = instrument.voice(None)?;
+            (self.voice.units, self.voice.inches) = (spoken.units, spoken.inches);
             voice::set(self.voice);
         }
         Ok(instrument)
