@@ -47,6 +47,7 @@ fn main() -> ExitCode {
             compared(&told);
         }
         "worst" => worst(&run(number(0, 400), trial(1)).0),
+        "needless" => needless(&run(number(0, 400), trial(1)).0),
         "bound" => bounds(number(0, 2000) as usize, number(1, 1)),
         "attainable" => attainable(number(0, 200) as usize, number(1, 1)),
         "rods" => rods(number(0, 200) as usize, number(1, 1)),
@@ -55,7 +56,7 @@ fn main() -> ExitCode {
         "trail" => drop(live(trial(0), number(2, 0), true)),
         other => {
             println!(
-                "{other}: not known; accepted: INSTRUMENTS, eventful, pooled, bound, attainable, nameable, rods, worst or trail, then numbers"
+                "{other}: not known; accepted: INSTRUMENTS, eventful, pooled, needless, bound, attainable, nameable, rods, worst or trail, then numbers"
             );
             return ExitCode::FAILURE;
         }
@@ -267,6 +268,28 @@ fn worst(visits: &[Visit]) {
                 if v.misread { ", misread" } else { "" },
                 if v.rod_harmed { ", rod the wrong way" } else { "" },
                 if v.thread_ended { ", end of the thread" } else { "" },
+            );
+        }
+    }
+}
+
+/// Visits with a needless turn of a saddle or post, by what led to it.
+fn needless(visits: &[Visit]) {
+    for (at, v) in visits.iter().enumerate() {
+        for n in &v.needless {
+            println!(
+                "{} {} {} | {} | {} | {}{}{}{}| off {:.2} | turns {:+.2}",
+                v.instrument,
+                at % VISITS + 1,
+                v.rounds,
+                v.bridge.word(),
+                v.tool.word(),
+                if v.first { "first " } else { "later " },
+                if v.misread { "misread " } else { "" },
+                if n.attempt { "test " } else { "" },
+                if n.again { "again " } else { "" },
+                n.off,
+                n.turns
             );
         }
     }

@@ -72,6 +72,21 @@ pub struct Visit {
     pub rod_harmed: bool,
     /// A screw was turned to the end of its thread.
     pub thread_ended: bool,
+    /// Each needless turn of a saddle or post.
+    pub needless: Vec<Needless>,
+}
+
+/// A turn of a saddle or post where all that it moves was truly within its tolerance.
+#[derive(Debug, Clone, Copy)]
+pub struct Needless {
+    /// A test of unknown direction.
+    pub attempt: bool,
+    /// The same screw was turned before in this visit.
+    pub again: bool,
+    /// How far the worst string that it moves was off, over the tolerance.
+    pub off: f64,
+    /// By how much it was turned.
+    pub turns: f64,
 }
 
 /// Advices to turn that were followed.
@@ -127,6 +142,9 @@ pub struct Bench {
     /// Turns of the rod the wrong way since one the right way; the most of them.
     wrong_way: (f64, f64),
     thread_ended: bool,
+    /// Screws turned in this visit, and which of these turns were needless.
+    screws: Vec<usize>,
+    needless: Vec<Needless>,
     /// It was looked which way a screw goes.
     looked: bool,
 }
@@ -167,6 +185,8 @@ impl Bench {
             turned: Default::default(),
             wrong_way: (0.0, 0.0),
             thread_ended: false,
+            screws: Vec::new(),
+            needless: Vec::new(),
             looked: false,
         };
         let (relief_mm, actions) = bench.wanted.clone();
@@ -361,6 +381,7 @@ impl Bench {
     pub fn work(&mut self) -> Visit {
         self.turned = Default::default();
         (self.wrong_way, self.thread_ended) = ((0.0, 0.0), false);
+        (self.screws, self.needless) = Default::default();
         self.looked = false;
         let mut rounds = 0;
         let end = loop {
@@ -390,6 +411,7 @@ impl Bench {
             saddles: self.turned.1,
             rod_harmed: self.wrong_way.1 > WRONG_WAY,
             thread_ended: self.thread_ended,
+            needless: std::mem::take(&mut self.needless),
         };
         self.left = Some((self.made.clone(), visit.misread));
         self.say(|| format!("-- {:?} after {rounds} rounds", visit.end));
@@ -628,6 +650,12 @@ impl Bench {
             self.all().into_iter().filter(|s| self.made.bridge.share[*s][screw] > 0.0).collect();
         let before: Vec<f64> = moved.iter().map(|s| self.off(*s)).collect();
         let needless = moved.iter().all(|s| found[*s].abs() <= TOLERANCE.1);
+        if needless {
+            let off = moved.iter().map(|s| found[*s].abs() / TOLERANCE.1).fold(0.0, f64::max);
+            let again = self.screws.contains(&screw);
+            self.needless.push(Needless { attempt, again, off, turns });
+        }
+        self.screws.push(screw);
         if !self.made.turn_screw(screw, turns) {
             self.thread_ended = true;
         }
