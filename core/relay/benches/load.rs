@@ -38,7 +38,7 @@ fn main() {
     let relay = Relay::start(folder.path(), &[&FREE[..], &["--metrics", "127.0.0.1:0"]].concat());
     println!("SQLite");
     for size in [1, 8] {
-        push(&relay, size);
+        push(&relay, size, None);
     }
     catch_up(relay.address);
     wait(&relay);
@@ -46,6 +46,45 @@ fn main() {
     assert!(end.success(), "{end}");
     #[cfg(feature = "postgres")]
     on_postgres(folder.path());
+}
+
+/// What some processes have used so far.
+#[derive(Clone, Copy)]
+struct Used {
+    /// Processor seconds, in the program and in the system for it.
+    seconds: f64,
+    /// Bytes handed to the disk.
+    written: u64,
+}
+
+impl Used {
+    /// By a process and, if so wanted, by those that it has begun.
+    fn by(process: u32, family: bool) -> Self {
+        let mut used = Self { seconds: 0.0, written: 0 };
+        for entry in std::fs::read_dir("/proc").unwrap() {
+            let name = entry.unwrap().file_name().into_string().unwrap();
+            let line = std::fs::read_to_string(format!("/proc/{name}/stat"));
+            let (Ok(id), Ok(line)) = (name.parse::<u32>(), line) else { continue };
+            // Behind the name, which is in brackets: the state, the parent, and further on the ticks.
+            let fields: Vec<&str> = line.rsplit(')').next().unwrap().split_whitespace().collect();
+            if id != process && !(family && fields[1].parse() == Ok(process)) {
+                continue;
+            }
+            let ticks = |field: usize| fields[field].parse::<f64>().unwrap();
+            used.seconds += (ticks(11) + ticks(12)) / 100.0;
+            let io = std::fs::read_to_string(format!("/proc/{name}/io")).unwrap_or_default();
+            let bytes = io.lines().find_map(|line| line.strip_prefix("write_bytes: "));
+            used.written += bytes.map_or(0, |bytes| bytes.parse::<u64>().unwrap());
+        }
+        used
+    }
+
+    /// Microseconds and bytes of one push.
+    fn each(self, before: Self, pushes: usize) -> (f64, f64) {
+        let pushes = pushes as f64;
+        let seconds = self.seconds - before.seconds;
+        (seconds * 1e6 / pushes, (self.written - before.written) as f64 / pushes)
+    }
 }
 
 /// Pushes and catching up, with the database in a process of its own.
@@ -58,7 +97,7 @@ fn on_postgres(folder: &std::path::Path) {
     let relay = Relay::start_with(folder, &[&database[..], &FREE[..]].concat());
     println!("PostgreSQL, as it comes");
     for size in [1, 8] {
-        push(&relay, size);
+        push(&relay, size, Some(cluster.process()));
     }
     catch_up(relay.address);
     let end = relay.stop();
@@ -66,7 +105,7 @@ fn on_postgres(folder: &std::path::Path) {
 }
 
 /// Each client in a log of its own, one push after the other.
-fn push(relay: &Relay, size: u64) {
+fn push(relay: &Relay, size: u64, database: Option<u32>) {
     let stop = Arc::new(AtomicBool::new(false));
     let ready = Arc::new(Barrier::new(usize::from(CLIENTS) + 1));
     let address = relay.address;
@@ -97,6 +136,11 @@ fn push(relay: &Relay, size: u64) {
             })
         })
         .collect();
+    let used = || {
+        let own = Used::by(std::process::id(), false);
+        (own, Used::by(relay.process(), false), database.map(|process| Used::by(process, true)))
+    };
+    let before = used();
     ready.wait();
     let began = Instant::now();
     std::thread::sleep(Duration::from_secs(SECONDS));
@@ -112,6 +156,22 @@ fn push(relay: &Relay, size: u64) {
         rate * size as f64,
         times[times.len() / 2].as_secs_f64() * 1e3,
         times[times.len() * 99 / 100].as_secs_f64() * 1e3,
+    );
+    let after = used();
+    let (clients, _) = after.0.each(before.0, times.len());
+    let (own, mut written) = after.1.each(before.1, times.len());
+    let mut served = own;
+    print!("    processor time of a push: clients {clients:.0} us, relay {own:.0} us");
+    if let Some((before, after)) = before.2.zip(after.2) {
+        let (database, bytes) = after.each(before, times.len());
+        print!(", database {database:.0} us");
+        (served, written) = (served + database, written + bytes);
+    }
+    let cores = std::thread::available_parallelism().unwrap().get() as f64;
+    println!(
+        "; {:.1} kB to the disk; with the clients elsewhere {cores} cores would carry {:.0} pushes/s",
+        written / 1e3,
+        cores * 1e6 / served
     );
 }
 

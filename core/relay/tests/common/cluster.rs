@@ -39,6 +39,12 @@ impl Cluster {
         self.folder.path().join("log")
     }
 
+    /// The server's process; those that serve connections are its children.
+    pub fn process(&self) -> u32 {
+        let said = std::fs::read_to_string(self.data().join("postmaster.pid")).unwrap();
+        said.lines().next().unwrap().parse().unwrap()
+    }
+
     fn data(&self) -> PathBuf {
         self.folder.path().join("data")
     }

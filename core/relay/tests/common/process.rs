@@ -160,7 +160,7 @@ pub fn request(method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) 
 /// Reads an answer.
 pub fn reply(stream: &mut impl Read) -> io::Result<Reply> {
     // Nothing follows an answer before the next request: it may read ahead.
-    let mut reader = BufReader::new(stream);
+    let mut reader = BufReader::with_capacity(2048, stream);
     let mut line = String::new();
     reader.read_line(&mut line)?;
     let status = line.split(' ').nth(1).and_then(|status| status.parse().ok());
