@@ -1,5 +1,6 @@
 //! The rows of one connection. A transaction that writes fetches what its works will ask for with three
-//! statements, keeps what they write in mind, and writes it with two or three at its end.
+//! statements, keeps what they write in mind, and writes it with two or three at its end: it waits for the
+//! server twice.
 //!
 //! The rows of the logs are locked by the first statement, and everything else is read by later ones: at
 //! "read committed" each of those sees what whoever held the lock before has written. Statements have no
@@ -149,59 +150,86 @@ impl PostgresRows {
         self.batch("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
     }
 
-    /// Locks the logs of these works, in one order for everybody, and reads what they will ask for.
+    /// Locks the logs of these works, in one order for everybody, and reads what they will ask for. All of
+    /// it is sent at once: the server takes one statement after the other.
     pub(super) fn begin_writing(&mut self, works: &[Work]) -> Result<(), ShelvesError> {
         self.forget();
         self.writing = true;
-        self.batch("BEGIN ISOLATION LEVEL READ COMMITTED")?;
         let mut logs: Vec<LogId> = works.iter().filter_map(|work| work.hint.log).collect();
         logs.sort_unstable();
         logs.dedup();
         let names: Vec<&[u8]> = logs.iter().map(|log| &log.as_bytes()[..]).collect();
-        let sql = format!("{LOG} WHERE log = ANY($1) ORDER BY log FOR UPDATE");
-        let found = self.query(&sql, &[(&names, Type::BYTEA_ARRAY)])?;
-        self.logs.extend(logs.iter().map(|log| (*log, None)));
-        for row in &found {
-            self.logs.insert(LogId::from_bytes(bytes(row, 0)?), Some(log_row(row)?));
-        }
         let hints = || works.iter().filter_map(|work| Some((work.hint.log?, &work.hint)));
         let shown: Vec<(LogId, [u8; 32])> =
             hints().filter_map(|(log, hint)| Some((log, hint.token?.0))).collect();
         let ids: Vec<(LogId, BundleId)> =
             hints().flat_map(|(log, hint)| hint.ids.iter().map(move |id| (log, *id))).collect();
-        if !shown.is_empty() {
-            let of: Vec<&[u8]> = shown.iter().map(|(log, _)| &log.as_bytes()[..]).collect();
-            let tokens: Vec<&[u8]> = shown.iter().map(|(_, token)| &token[..]).collect();
-            let sql = "SELECT log, token, retired_at FROM access WHERE (log, token) IN
-                       (SELECT * FROM unnest($1::bytea[], $2::bytea[]))";
-            let values: [Value<'_>; 2] = [(&of, Type::BYTEA_ARRAY), (&tokens, Type::BYTEA_ARRAY)];
-            let found = self.query(sql, &values)?;
-            self.tokens.extend(shown.iter().map(|key| (*key, None)));
-            for row in &found {
-                let key = (LogId::from_bytes(bytes(row, 0)?), bytes(row, 1)?);
-                self.tokens.insert(key, Some(token_use(row, 2)?));
-            }
+        let of_tokens: Vec<&[u8]> = shown.iter().map(|(log, _)| &log.as_bytes()[..]).collect();
+        let tokens: Vec<&[u8]> = shown.iter().map(|(_, token)| &token[..]).collect();
+        let of_ids: Vec<&[u8]> = ids.iter().map(|(log, _)| &log.as_bytes()[..]).collect();
+        let bundles: Vec<&[u8]> = ids.iter().map(|(_, id)| &id.as_bytes()[..]).collect();
+        let lock = format!("{LOG} WHERE log = ANY($1) ORDER BY log FOR UPDATE");
+        let names: [Value<'_>; 1] = [(&names, Type::BYTEA_ARRAY)];
+        let tokens: [Value<'_>; 2] =
+            [(&of_tokens, Type::BYTEA_ARRAY), (&tokens, Type::BYTEA_ARRAY)];
+        let bundles: [Value<'_>; 2] = [(&of_ids, Type::BYTEA_ARRAY), (&bundles, Type::BYTEA_ARRAY)];
+        let (begun, found_logs, found_tokens, found_ids) = self.runtime.block_on(async {
+            tokio::join!(
+                biased;
+                self.client.batch_execute("BEGIN ISOLATION LEVEL READ COMMITTED"),
+                self.client.query_typed(&lock, &names),
+                self.asked(shown.len(), TOKENS, &tokens),
+                self.asked(ids.len(), NUMBERS, &bundles),
+            )
+        });
+        begun?;
+        self.logs.extend(logs.iter().map(|log| (*log, None)));
+        for row in &found_logs? {
+            self.logs.insert(LogId::from_bytes(bytes(row, 0)?), Some(log_row(row)?));
         }
-        if !ids.is_empty() {
-            let of: Vec<&[u8]> = ids.iter().map(|(log, _)| &log.as_bytes()[..]).collect();
-            let names: Vec<&[u8]> = ids.iter().map(|(_, id)| &id.as_bytes()[..]).collect();
-            let sql = "SELECT log, id, seq FROM item WHERE (log, id) IN
-                       (SELECT * FROM unnest($1::bytea[], $2::bytea[]))";
-            let values: [Value<'_>; 2] = [(&of, Type::BYTEA_ARRAY), (&names, Type::BYTEA_ARRAY)];
-            let found = self.query(sql, &values)?;
-            self.numbers.extend(ids.iter().map(|key| (*key, None)));
-            for row in &found {
-                let key = (LogId::from_bytes(bytes(row, 0)?), BundleId::from_bytes(bytes(row, 1)?));
-                self.numbers.insert(key, Some(unsigned(row, 2)?));
-            }
+        self.tokens.extend(shown.iter().map(|key| (*key, None)));
+        for row in &found_tokens? {
+            let key = (LogId::from_bytes(bytes(row, 0)?), bytes(row, 1)?);
+            self.tokens.insert(key, Some(token_use(row, 2)?));
+        }
+        self.numbers.extend(ids.iter().map(|key| (*key, None)));
+        for row in &found_ids? {
+            let key = (LogId::from_bytes(bytes(row, 0)?), BundleId::from_bytes(bytes(row, 1)?));
+            self.numbers.insert(key, Some(unsigned(row, 2)?));
         }
         Ok(())
     }
 
+    /// A statement about so many values, unless there are none.
+    async fn asked(
+        &self,
+        count: usize,
+        sql: &str,
+        values: &[Value<'_>],
+    ) -> Result<Vec<Row>, tokio_postgres::Error> {
+        if count == 0 { Ok(Vec::new()) } else { self.client.query_typed(sql, values).await }
+    }
+
+    /// Writes what was kept in mind, and commits. All of it is sent at once: after a statement that fails,
+    /// the server takes the end of the transaction for its abandonment.
     pub(super) fn commit(&mut self) -> Result<(), ShelvesError> {
-        self.write_items()?;
-        self.write_logs()?;
-        self.batch("COMMIT")?;
+        let items = ItemColumns::of(&self.pending)?;
+        let (new, old) = (self.columns(true)?, self.columns(false)?);
+        let (item_values, new_values, old_values) = (items.values(), new.values(), old.values());
+        let (items, new, old, ended) = self.runtime.block_on(async {
+            tokio::join!(
+                biased;
+                self.asked(items.logs.len(), ADD_ITEMS, &item_values),
+                self.asked(new.logs.len(), ADD_LOGS, &new_values),
+                self.asked(old.logs.len(), CHANGE_LOGS, &old_values),
+                self.client.batch_execute("COMMIT"),
+            )
+        });
+        // The first that failed says why.
+        items?;
+        new?;
+        old?;
+        ended?;
         let grown = self.grown;
         let add = |total: u64| Some(total.saturating_add_signed(grown));
         // It is only ever an estimate of this process.
@@ -216,81 +244,97 @@ impl PostgresRows {
         let _ = self.batch("ROLLBACK");
     }
 
-    fn write_items(&mut self) -> Result<(), ShelvesError> {
-        if self.pending.is_empty() {
-            return Ok(());
+    /// The logs that were changed: those that were not there before, or the others.
+    fn columns(&self, new: bool) -> Result<LogColumns<'_>, ShelvesError> {
+        let mut columns = LogColumns::default();
+        for (log, _) in self.changed.iter().filter(|(_, is)| **is == new) {
+            let Some(Some(row)) = self.logs.get(log) else { continue };
+            columns.logs.push(log.as_bytes());
+            columns.last.push(signed(row.last)?);
+            columns.chains.push(&row.chain.0);
+            columns.bytes.push(signed(row.bytes)?);
+            columns.admins.push(&row.admin.0);
+            columns.before.push(row.admin_before.as_ref().map(|token| &token.0[..]));
+            columns.touched.push(row.touched);
+            columns.gone.push(row.gone);
         }
-        let all = &self.pending;
-        let logs: Vec<&[u8]> = all.iter().map(|item| &item.log.as_bytes()[..]).collect();
-        let seqs: Vec<i64> = all.iter().map(|item| signed(item.seq)).collect::<Result<_, _>>()?;
-        let ids: Vec<&[u8]> = all.iter().map(|item| &item.id.as_bytes()[..]).collect();
-        let chains: Vec<&[u8]> = all.iter().map(|item| &item.chain.0[..]).collect();
-        let sealed: Vec<&[u8]> = all.iter().map(|item| item.sealed.as_slice()).collect();
-        let sql = "INSERT INTO item(log, seq, id, chain, sealed)
-                   SELECT * FROM unnest($1::bytea[], $2::int8[], $3::bytea[], $4::bytea[], $5::bytea[])";
-        let values: [Value<'_>; 5] = [
-            (&logs, Type::BYTEA_ARRAY),
-            (&seqs, Type::INT8_ARRAY),
-            (&ids, Type::BYTEA_ARRAY),
-            (&chains, Type::BYTEA_ARRAY),
-            (&sealed, Type::BYTEA_ARRAY),
-        ];
-        self.run(sql, &values).map(drop)
+        Ok(columns)
+    }
+}
+
+const TOKENS: &str = "SELECT log, token, retired_at FROM access WHERE (log, token) IN
+    (SELECT * FROM unnest($1::bytea[], $2::bytea[]))";
+const NUMBERS: &str = "SELECT log, id, seq FROM item WHERE (log, id) IN
+    (SELECT * FROM unnest($1::bytea[], $2::bytea[]))";
+const ADD_ITEMS: &str = "INSERT INTO item(log, seq, id, chain, sealed)
+    SELECT * FROM unnest($1::bytea[], $2::int8[], $3::bytea[], $4::bytea[], $5::bytea[])";
+/// Whoever opened one a moment ago in another process is not overwritten: this fails.
+const ADD_LOGS: &str =
+    "INSERT INTO log(log, last, chain, bytes, admin, admin_before, touched, gone)
+    SELECT * FROM unnest($1::bytea[], $2::int8[], $3::bytea[], $4::int8[], $5::bytea[], $6::bytea[],
+    $7::int8[], $8::int8[])";
+const CHANGE_LOGS: &str = "UPDATE log SET last = n.last, chain = n.chain, bytes = n.bytes,
+    admin = n.admin, admin_before = n.admin_before, touched = n.touched, gone = n.gone
+    FROM unnest($1::bytea[], $2::int8[], $3::bytea[], $4::int8[], $5::bytea[], $6::bytea[], $7::int8[],
+    $8::int8[]) AS n(log, last, chain, bytes, admin, admin_before, touched, gone)
+    WHERE log.log = n.log";
+
+/// Bundles, a column each of what they have.
+struct ItemColumns<'a> {
+    logs: Vec<&'a [u8]>,
+    seqs: Vec<i64>,
+    ids: Vec<&'a [u8]>,
+    chains: Vec<&'a [u8]>,
+    sealed: Vec<&'a [u8]>,
+}
+
+impl<'a> ItemColumns<'a> {
+    fn of(all: &'a [Pending]) -> Result<Self, ShelvesError> {
+        Ok(Self {
+            logs: all.iter().map(|item| &item.log.as_bytes()[..]).collect(),
+            seqs: all.iter().map(|item| signed(item.seq)).collect::<Result<_, _>>()?,
+            ids: all.iter().map(|item| &item.id.as_bytes()[..]).collect(),
+            chains: all.iter().map(|item| &item.chain.0[..]).collect(),
+            sealed: all.iter().map(|item| item.sealed.as_slice()).collect(),
+        })
     }
 
-    fn write_logs(&mut self) -> Result<(), ShelvesError> {
-        for new in [true, false] {
-            let rows: Vec<(&LogId, &LogRow)> = self
-                .changed
-                .iter()
-                .filter(|(_, is)| **is == new)
-                .filter_map(|(log, _)| Some((log, self.logs.get(log)?.as_ref()?)))
-                .collect();
-            if rows.is_empty() {
-                continue;
-            }
-            let logs: Vec<&[u8]> = rows.iter().map(|(log, _)| &log.as_bytes()[..]).collect();
-            let last: Vec<i64> =
-                rows.iter().map(|(_, row)| signed(row.last)).collect::<Result<_, _>>()?;
-            let chains: Vec<&[u8]> = rows.iter().map(|(_, row)| &row.chain.0[..]).collect();
-            let sizes: Vec<i64> =
-                rows.iter().map(|(_, row)| signed(row.bytes)).collect::<Result<_, _>>()?;
-            let admins: Vec<&[u8]> = rows.iter().map(|(_, row)| &row.admin.0[..]).collect();
-            let before: Vec<Option<&[u8]>> = rows
-                .iter()
-                .map(|(_, row)| row.admin_before.as_ref().map(|token| &token.0[..]))
-                .collect();
-            let touched: Vec<i64> = rows.iter().map(|(_, row)| row.touched).collect();
-            let gone: Vec<Option<i64>> = rows.iter().map(|(_, row)| row.gone).collect();
-            let values: [Value<'_>; 8] = [
-                (&logs, Type::BYTEA_ARRAY),
-                (&last, Type::INT8_ARRAY),
-                (&chains, Type::BYTEA_ARRAY),
-                (&sizes, Type::INT8_ARRAY),
-                (&admins, Type::BYTEA_ARRAY),
-                (&before, Type::BYTEA_ARRAY),
-                (&touched, Type::INT8_ARRAY),
-                (&gone, Type::INT8_ARRAY),
-            ];
-            let from = "unnest($1::bytea[], $2::int8[], $3::bytea[], $4::int8[], $5::bytea[],
-                        $6::bytea[], $7::int8[], $8::int8[])";
-            // Whoever opened it a moment ago in another process is not overwritten: that fails.
-            let sql = if new {
-                format!(
-                    "INSERT INTO log(log, last, chain, bytes, admin, admin_before, touched, gone)
-                     SELECT * FROM {from}"
-                )
-            } else {
-                format!(
-                    "UPDATE log SET last = n.last, chain = n.chain, bytes = n.bytes, admin = n.admin,
-                     admin_before = n.admin_before, touched = n.touched, gone = n.gone
-                     FROM {from} AS n(log, last, chain, bytes, admin, admin_before, touched, gone)
-                     WHERE log.log = n.log"
-                )
-            };
-            self.run(&sql, &values)?;
-        }
-        Ok(())
+    fn values(&self) -> [Value<'_>; 5] {
+        [
+            (&self.logs, Type::BYTEA_ARRAY),
+            (&self.seqs, Type::INT8_ARRAY),
+            (&self.ids, Type::BYTEA_ARRAY),
+            (&self.chains, Type::BYTEA_ARRAY),
+            (&self.sealed, Type::BYTEA_ARRAY),
+        ]
+    }
+}
+
+/// Logs, a column each of what they have.
+#[derive(Default)]
+struct LogColumns<'a> {
+    logs: Vec<&'a [u8]>,
+    last: Vec<i64>,
+    chains: Vec<&'a [u8]>,
+    bytes: Vec<i64>,
+    admins: Vec<&'a [u8]>,
+    before: Vec<Option<&'a [u8]>>,
+    touched: Vec<i64>,
+    gone: Vec<Option<i64>>,
+}
+
+impl LogColumns<'_> {
+    fn values(&self) -> [Value<'_>; 8] {
+        [
+            (&self.logs, Type::BYTEA_ARRAY),
+            (&self.last, Type::INT8_ARRAY),
+            (&self.chains, Type::BYTEA_ARRAY),
+            (&self.bytes, Type::INT8_ARRAY),
+            (&self.admins, Type::BYTEA_ARRAY),
+            (&self.before, Type::BYTEA_ARRAY),
+            (&self.touched, Type::INT8_ARRAY),
+            (&self.gone, Type::INT8_ARRAY),
+        ]
     }
 }
 
