@@ -25,6 +25,12 @@ const GROUP: usize = 256;
 /// Reading connections that are kept for later.
 const READERS: usize = 8;
 
+/// How the file is written. A bundle touches a page of its own in each of two indices, so small pages halve
+/// what goes to the disk (of the file that is begun here; one that is there keeps its own). What many groups
+/// touch goes home once for 16 MiB of the write-ahead log, and what one group touches stays in memory.
+const WRITES: &str = "PRAGMA page_size = 2048; PRAGMA journal_mode = WAL;
+     PRAGMA wal_autocheckpoint = 8000; PRAGMA cache_size = -16384;";
+
 /// Rows in a folder.
 pub(crate) struct SqliteShelves {
     path: PathBuf,
@@ -47,7 +53,7 @@ impl SqliteShelves {
         let mut conn = connect(&path, OpenFlags::SQLITE_OPEN_CREATE)?;
         // Another program's file is left as it is.
         schema::look(&conn)?;
-        conn.execute_batch("PRAGMA journal_mode = WAL")?;
+        conn.execute_batch(WRITES)?;
         schema::migrate(&mut conn)?;
         let rows = SqliteRows::new(conn);
         let (inbox, works) = channel();
