@@ -3,7 +3,7 @@
 use crate::changed::WhatChanged;
 use crate::plan::Plan;
 use crate::scene::{Scene, Theme, scene};
-use crate::{Instrument, Location, Occasion, Quantity, Result, SetupId, StringPlace, voice};
+use crate::{Instrument, Location, Occasion, Quantity, Result, Role, SetupId, StringPlace, voice};
 
 /// A plan with its drawings.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -12,6 +12,8 @@ pub struct DrawnPlan {
     pub plan: Plan,
     /// A dial for each screw that is turned now; empty where nothing is.
     pub turns: Vec<Scene>,
+    /// What this device may do; `None` while the record's founding has not arrived.
+    pub role: Option<Role>,
 }
 
 /// What changed, with its drawing.
@@ -45,7 +47,7 @@ impl Instrument {
         let found = self.inner().plan(setup.as_ref().map(|id| &id.0))?;
         let turns = found.draw_turns(&voice::voice());
         let turns = turns.into_iter().map(|one| scene(one, theme)).collect();
-        Ok(DrawnPlan { plan: Plan::of(&found), turns })
+        Ok(DrawnPlan { plan: Plan::of(&found), turns, role: self.role()? })
     }
 
     /// What changed from one occasion to another, and the drawing of it: one call for a screen that shows

@@ -136,10 +136,14 @@ pub struct UsualReading {
     pub text: String,
     /// Where, in the order in which it was read the last time.
     pub locations: Vec<Location>,
+    /// The same in words, as `location_label`.
+    pub location_texts: Vec<String>,
     /// What was read the last time at each of them, in the same order; `None` where nothing was.
     pub before: Vec<Option<String>>,
     /// The tool that was used last, or else the one that is preferred.
     pub tool: Option<Tool>,
+    /// The same in words, as `tool_name`.
+    pub tool_text: Option<String>,
     /// When it was read last; `None` if it never was.
     pub last: Option<Moment>,
     /// How many passes of it there are.
@@ -250,8 +254,10 @@ impl Instrument {
         let usual = |one: fallaway::UsualReading| UsualReading {
             quantity: one.quantity.into(),
             text: say(&names::quantity(one.quantity)),
+            location_texts: one.locations.iter().map(ToString::to_string).collect(),
             locations: one.locations.into_iter().map(Location::from).collect(),
             before: one.before.into_iter().map(|read| Some(say(&names::reading(read?)))).collect(),
+            tool_text: one.tool.map(|tool| say(&names::tool(tool))),
             tool: one.tool.map(Tool::from),
             last: one.last.map(Moment::from),
             passes: count(one.passes),

@@ -55,6 +55,8 @@ pub struct InstrumentDetails {
     pub people: Vec<Person>,
     /// What this device may do; `None` while the record's founding has not arrived.
     pub role: Option<Role>,
+    /// Devices that came with an invitation which another one had used, and are no members.
+    pub second_uses: Vec<SecondUse>,
     /// How many fields have two or more values.
     pub contested: u32,
     /// How many changes wait for something that has not arrived.
@@ -100,6 +102,7 @@ impl Instrument {
             spec: (&view.spec).into(),
             people: view.people.into_iter().map(Person::from).collect(),
             role: view.role.map(Role::from),
+            second_uses: self.second_uses()?,
             contested: count(view.contested),
             waiting: count(view.waiting),
             set_aside: count(view.set_aside),

@@ -56,6 +56,7 @@ mod preferences;
 mod reading;
 mod reasons;
 mod scene;
+mod screens;
 mod series;
 mod settled;
 mod setups;
@@ -133,13 +134,18 @@ pub use plan::{
 pub use preferences::{InstrumentWays, Preferences, UsualTools};
 pub use reading::{
     NewPass, NewReading, PassConditions, PassInfo, PassOptions, PassReading, Phase, Posture,
-    Reading, ReadingKind, StoppedBy, Tool, ToolKind, quantity_label, tool_label, tool_name,
+    Reading, ReadingKind, StoppedBy, Tool, ToolKind, location_label, quantity_label, tool_label,
+    tool_name,
 };
 pub use reasons::{
     WhyBadInput, WhyBusy, WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage,
 };
 pub use scene::{
     Anchor, Colour, Dash, Look, Mark, MarkRole, Paint, Scene, Shape, Spot, Theme, look,
+};
+pub use screens::{
+    ClearanceOpened, DeviceSettings, EntryForm, HistoryPage, PhotoPage, SharingState, StringsPage,
+    ToSettle,
 };
 pub use series::SeriesPoint;
 pub use settled::SettledBy;

@@ -3,7 +3,7 @@
 use fallaway::advice::hazard;
 use fallaway::advice::{compare, plan};
 use fallaway::record::InstrumentSpec;
-use fallaway_text::{LengthOf, Phrase, plan as text, plan_page};
+use fallaway_text::{LengthOf, Phrase, names, plan as text, plan_page};
 
 use crate::estimate;
 use crate::mirror::mirror;
@@ -499,8 +499,12 @@ pub struct PlanStep {
     pub kind: StepKind,
     /// Of which quantity; `None` for a step of the instrument as a whole.
     pub quantity: Option<Quantity>,
+    /// The same in words, as `quantity_label`.
+    pub quantity_text: Option<String>,
     /// Where.
     pub location: Option<Location>,
+    /// The same in words, as `location_label`.
+    pub location_text: Option<String>,
     /// What the step is, in words: "action: string 4 (E), open over 12".
     pub title: String,
     /// What it comes to.
@@ -766,7 +770,11 @@ impl Context<'_> {
             id: id.into(),
             kind: step.kind.into(),
             quantity: step.measurand.map(|measurand| measurand.quantity.into()),
+            quantity_text: step
+                .measurand
+                .map(|measurand| crate::voice::say(&names::quantity(measurand.quantity))),
             location: step.measurand.map(|measurand| measurand.location.into()),
+            location_text: step.measurand.map(|measurand| measurand.location.to_string()),
             title: crate::voice::say(&said.title),
             verdict: self.verdict(step),
             verdict_text: crate::voice::say(&said.verdict),

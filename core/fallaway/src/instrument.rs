@@ -9,6 +9,7 @@ use fallaway_record::{
     Adjustment, Buzz, Climate, EditError, EntryBody, EntryId, Moment, Pass, Placed, Remark,
     Retraction, SetupId, SpecField, State, StringChange, Tuning,
 };
+use fallaway_sharing::Role;
 use fallaway_store::ChangeStanding;
 
 use fallaway_text::errors::{Accepted, NothingAccepted};
@@ -96,6 +97,14 @@ impl Instrument {
                 history_digest: hex.chars().take(12).collect(),
             })
         })
+    }
+
+    /// What this device may do in the record; `None` while its founding has not arrived.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn role(&self) -> Result<Option<Role>> {
+        self.inner.with_record(self.id, |identity, loaded| Ok(loaded.role(identity)))
     }
 
     /// The numbers: last readings beside the targets of a setup (the default one if none is named).

@@ -68,6 +68,16 @@ impl Workshop {
 }
 
 impl Instrument {
+    /// The string sets of the shop that have as many strings as the instrument, by name.
+    ///
+    /// # Errors
+    /// When the record or the store cannot be read.
+    pub fn fitting_string_sets(&self) -> Result<Vec<StringSet>> {
+        let strings = self.details()?.spec.places().len();
+        let sets = self.inner.shop()?.sets;
+        Ok(sets.into_iter().filter(|set| set.strings.len() == strings).collect())
+    }
+
     /// A change of all strings to those of a set, for [`Instrument::add_string_change`]: each string of the
     /// instrument gets the one of its place, the highest first. `None` if their numbers differ.
     ///
