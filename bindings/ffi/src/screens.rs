@@ -61,7 +61,7 @@ pub struct StringsPage {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct PhotoPage {
     /// All of them, in the order of the history; those that are crossed out too.
-    pub photos: Vec<PhotoView>,
+    pub views: Vec<PhotoView>,
     /// What this device may do; `None` while the record's founding has not arrived.
     pub role: Option<Role>,
 }
@@ -85,7 +85,7 @@ pub struct SharingState {
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct DeviceSettings {
     /// The device as others see it.
-    pub device: DeviceInfo,
+    pub info: DeviceInfo,
     /// How the person at it works.
     pub preferences: Preferences,
     /// The version of this library.
@@ -187,7 +187,7 @@ impl Instrument {
     /// # Errors
     /// As `photos`.
     pub fn photo_page(&self) -> Result<PhotoPage> {
-        Ok(PhotoPage { photos: self.photos()?, role: self.role()? })
+        Ok(PhotoPage { views: self.photos()?, role: self.role()? })
     }
 
     /// What is unsent, over which relay, what each device has, and what is kept aside.
@@ -240,7 +240,7 @@ impl Workshop {
     /// `Closed`, or when the store cannot be read.
     pub fn settings(&self) -> Result<DeviceSettings> {
         Ok(DeviceSettings {
-            device: self.device()?,
+            info: self.device()?,
             preferences: self.preferences()?,
             version: version(),
         })

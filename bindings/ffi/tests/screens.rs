@@ -119,7 +119,7 @@ fn a_step_of_the_plan_says_its_quantity_and_place_in_words() {
 fn the_settings_of_a_device_are_its_name_its_preferences_and_the_version() {
     let tech: Workshop = workshop("tech");
     let settings = tech.settings().unwrap();
-    assert_eq!(settings.device, tech.device().unwrap());
+    assert_eq!(settings.info, tech.device().unwrap());
     assert_eq!(settings.preferences, tech.preferences().unwrap());
     assert_eq!(settings.version, fallaway_ffi::version());
 }

@@ -215,6 +215,7 @@ const FOR_PROGRAMS: &[&str] = &[
     "unit",
     "url",
     "value",
+    "version",
     "words",
 ];
 
@@ -277,6 +278,8 @@ const SAID: &[(&str, &str, &str)] = &[
     ("NotedIntervention", "text", "kind"),
     ("Notice", "text", "kind"),
     ("Plan", "text", "steps"),
+    ("PlanStep", "location_text", "location"),
+    ("PlanStep", "quantity_text", "quantity"),
     ("PlanStep", "sentences", "remarks"),
     ("PlanStep", "verdict_text", "verdict"),
     ("RefusedBundle", "reason", "why"),
@@ -315,7 +318,9 @@ const SAID: &[(&str, &str, &str)] = &[
     ("Turn", "text", "eighths"),
     ("UndoneLine", "text", "how"),
     ("UsualReading", "before", "- as a form takes it; `card` has it as data"),
+    ("UsualReading", "location_texts", "locations"),
     ("UsualReading", "text", "quantity"),
+    ("UsualReading", "tool_text", "tool"),
     ("WaitingFor", "ask", "- a person wrote it"),
     ("WaitingFor", "of", "- a person wrote it"),
     ("WhatChanged", "sentences", "parts"),
