@@ -174,7 +174,7 @@ fn the_end_of_a_board_is_drawn_under_its_straight_edge() {
         let (low, high) = (places[index.floor() as usize], places[index.ceil() as usize]);
         low.y + (high.y - low.y) * index.fract()
     };
-    for (falls, words) in [(40, "0.40 mm"), (-15, "-0.15 mm")] {
+    for (falls, words) in [(40, "0.40 mm"), (-15, "\u{2212}0.15 mm")] {
         let scene = drawn(Some(falls));
         let drop = height(&scene, 24.0) - height(&scene, 16.0);
         assert!((height(&scene, 13.0) - height(&scene, 15.0)).abs() < 0.1, "the edge lies level");
@@ -321,5 +321,8 @@ fn two_targets_are_told_and_none_of_them_is_drawn() {
     for (one, two) in across(false).iter().zip(&across(true)) {
         assert!(wanted(one) && !wanted(two), "{}", two.title);
         assert!(two.sentences.join(" ").contains("two targets"), "{:?}", two.sentences);
+        // Who looks at it reads it too, and not only who hears it.
+        assert!(boxes(two).iter().any(|(text, _)| text == "two targets"), "{}", two.title);
+        check(two);
     }
 }

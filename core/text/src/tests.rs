@@ -109,6 +109,23 @@ fn zero_has_no_sign() {
     assert_eq!(names::computed(Computed::mm(0.1).signed()).to_string(), "+0.10 mm");
 }
 
+#[test]
+fn set_in_type_numbers_below_zero_have_a_minus_sign() {
+    // The Unicode Standard, block "Mathematical Operators": 2212, MINUS SIGN.
+    let cents = Amount::decimal(-2, 0, Unit::Cent).unwrap();
+    let drop = Amount::fraction(-1, 64).unwrap();
+    let of = |voice: Voice, phrase: Phrase| voice.say(&phrase);
+    let typeset = |phrase| of(Voice::default().typeset(), phrase);
+    assert_eq!(of(Voice::default(), names::amount(cents)), "-2 cents");
+    assert_eq!(typeset(names::amount(cents)), "\u{2212}2 cents");
+    assert_eq!(typeset(names::amount(drop)), "\u{2212}1/64 in");
+    assert_eq!(typeset(names::computed(Computed::mm(-0.5).bare())), "\u{2212}0.50");
+    let german = german().typeset();
+    assert_eq!(of(german, names::computed(Computed::mm(-0.5).signed())), "\u{2212}0,50 mm");
+    // A hyphen in a name is none.
+    assert_eq!(typeset(Phrase::written("C-2 -3")), "C-2 -3");
+}
+
 /// Facts whose values come in several shapes.
 fn facts() -> Vec<SpecField> {
     let inch = |digits| Amount::decimal(digits, 0, Unit::Inch).unwrap();

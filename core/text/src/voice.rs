@@ -21,6 +21,9 @@ pub struct Voice {
     /// Which lengths the person reads in inches: then a computed one of which no tool is known, and for
     /// which no unit is preferred, is told in thou, or in inches where it is a large one.
     pub inches: InInches,
+    /// Whether numbers below zero have a minus sign (U+2212), as on paper and drawings; else they have the
+    /// hyphen that every keyboard and every message has.
+    pub typeset: bool,
 }
 
 impl Voice {
@@ -46,6 +49,12 @@ impl Voice {
     #[must_use]
     pub const fn inches(self, inches: InInches) -> Self {
         Self { inches, ..self }
+    }
+
+    /// The same for what is set in type: a minus sign where a number is below zero.
+    #[must_use]
+    pub const fn typeset(self) -> Self {
+        Self { typeset: true, ..self }
     }
 
     /// A phrase in words.
@@ -159,7 +168,7 @@ impl Voice {
     fn with_unit(&self, number: &str, unit: Unit) -> String {
         let form =
             Word(if matches!(number.trim_start_matches(['-', '+']), "1") { "one" } else { "many" });
-        let number = number.replace('.', &self.decimal_sign());
+        let number = self.figures(number);
         let code = match unit {
             Unit::Other(code) => code,
             _ => 0,
@@ -167,8 +176,13 @@ impl Voice {
         self.say(&say::amount(number, unit_word(unit), form, code))
     }
 
-    fn decimal_sign(&self) -> String {
-        self.say(&say::decimal_sign())
+    /// A number with the decimal sign of the language, and with the minus sign of what it stands on.
+    fn figures(&self, number: &str) -> String {
+        let number = number.replace('.', &self.say(&say::decimal_sign()));
+        match number.strip_prefix('-') {
+            Some(below) if self.typeset => format!("{MINUS}{below}"),
+            _ => number,
+        }
     }
 
     fn computed(&self, number: Computed) -> String {
@@ -180,7 +194,7 @@ impl Voice {
                 // A difference has no zero point: only values cross as temperatures.
                 self.with_unit(&fixed(value * 1.8 + 32.0), Unit::Fahrenheit)
             }
-            NO_UNIT => fixed(value).replace('.', &self.decimal_sign()),
+            NO_UNIT => self.figures(&fixed(value)),
             unit => self.with_unit(&fixed(value), unit),
         }
     }
@@ -194,11 +208,7 @@ impl Voice {
         };
         let shown = |value, places, unit| {
             let number = fixed(bound.in_steps(value, step(places)), places, signed);
-            if bare {
-                number.replace('.', &self.decimal_sign())
-            } else {
-                self.with_unit(&number, unit)
-            }
+            if bare { self.figures(&number) } else { self.with_unit(&number, unit) }
         };
         let mm = || shown(value, places, Unit::Millimetre);
         let inches = value / 25.4;
@@ -283,6 +293,9 @@ impl Voice {
         }
     }
 }
+
+/// The minus sign (The Unicode Standard, block "Mathematical Operators").
+const MINUS: char = '\u{2212}';
 
 /// Whether a mark of a rule is within a tenth of the amount it stands for.
 fn is_near(mark: Amount, amount: Amount) -> bool {

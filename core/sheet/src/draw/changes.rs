@@ -23,6 +23,7 @@ const PLOT: (f64, f64) = (190.0, 390.0);
 /// from then to now, what did not is a dot with its interval. Below are the names of the parts of which they
 /// tell nothing: a row for each would bury the others.
 pub fn changes(of: &WhatChanged, spec: &InstrumentSpec, voice: &Voice) -> Scene {
+    let voice = &voice.typeset();
     let parts: Vec<(&PartChange, (f64, f64))> =
         of.parts.iter().filter_map(|part| Some((part, part.told()?))).collect();
     let untold = changed::untold_parts(of, spec).map(|untold| voice.sentence(&say::untold(untold)));

@@ -88,6 +88,7 @@ pub struct History {
 /// and the air; behind them, fanning out, what is to be expected. Names that would lie on others are left
 /// to the sentences.
 pub fn history(of: &History, voice: &Voice) -> Scene {
+    let voice = &voice.typeset();
     let what = names::quantity(of.quantity);
     let mut title = voice.sentence(&say::history_title(what));
     if let Some(place) = &of.place {

@@ -8,6 +8,8 @@ use crate::messages as say;
 use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
 const WIDTH: f64 = 560.0;
+/// What it is wider by where people wrote two targets, which stands there.
+const TWO: f64 = 84.0;
 const ROW: f64 = 24.0;
 const TOP: f64 = 36.0;
 /// Where the names end, and the numbers begin.
@@ -35,9 +37,12 @@ pub struct IntonationRow {
 /// The drawing: a row for each string, flat at the left and sharp at the right of what is right. An arrow
 /// goes from what was read before to what is read now.
 pub fn intonation(of: &[IntonationRow], voice: &Voice) -> Scene {
+    let voice = &voice.typeset();
     let height = TOP + ROW * of.len().max(1) as f64 + BELOW;
     let title = voice.sentence(&say::intonation_title());
-    let mut scene = Scene::new(WIDTH, height, title);
+    let contested = of.iter().any(|row| row.two_values);
+    let width = if contested { WIDTH + TWO } else { WIDTH };
+    let mut scene = Scene::new(width, height, title);
     scene.heading();
     if of.is_empty() {
         let none = format!("{}.", voice.sentence(&say::not_measured()));
@@ -132,6 +137,11 @@ fn write(scene: &mut Scene, row: &IntonationRow, y: f64, voice: &Voice) {
     if let Some(before) = &before {
         let was = voice.say(&say::intonation_was(before.clone()));
         scene.text(MarkRole::Label, (PLOT.1 + 90.0, y + 4.0), (Anchor::Start, 9.5, 82.0), &was);
+    }
+    if row.two_values {
+        let two = voice.say(&say::two_values());
+        let room = (Anchor::Start, 9.5, TWO - 8.0);
+        scene.text(MarkRole::Label, (WIDTH, y + 4.0), room, &two);
     }
     let wanted = match row.wanted {
         _ if row.two_values => Some(say::two_values()),

@@ -8,6 +8,7 @@ use fallaway_order::PutInOrder as _;
 use fallaway_text::{Computed, List, Phrase, Voice};
 
 use super::neck::{Gap, in_mm, sentence, target_mm};
+use crate::letters;
 use crate::messages as say;
 use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
@@ -17,6 +18,9 @@ const HEIGHT: f64 = 250.0;
 const TOP: f64 = 56.0;
 const LOW: f64 = 176.0;
 const EDGE: f64 = 8.0;
+/// That there are two targets is written this large, in rows this high.
+const TWO: f64 = 8.5;
+const ROW: f64 = 11.0;
 
 /// The curve of a board at one fret.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -89,6 +93,7 @@ fn crown(board: BoardArc, offset: f64) -> f64 {
 /// The drawing: each string's underside over the crown of one fret, read against wanted, and the arc
 /// through what was read beside that of the board. Heights are drawn larger by a factor that stands on it.
 pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
+    let voice = &voice.typeset();
     let fret = match of.quantity {
         Quantity::Gap { over, .. } => i64::from(over.number()),
         _ => 0,
@@ -132,6 +137,12 @@ pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
     scene.text(MarkRole::Label, (12.0, 35.0), room, &board);
     scene.sentences.push(format!("{board}."));
 
+    // Where people wrote two targets, no ring stands: it says why.
+    let two = letters::wrap(&voice.say(&say::two_values()), TWO, column - 4.0);
+    let contested = strings.iter().any(|string| string.action.two_values);
+    if contested {
+        scene.height += ROW * two.len() as f64;
+    }
     for (number, string) in strings.iter().enumerate() {
         draw(&mut scene, string, &frame);
         let middle = EDGE + column * (number as f64 + 0.5);
@@ -142,6 +153,10 @@ pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
         scene.text(MarkRole::Number, at, (Anchor::Middle, 13.0, room), &shown);
         let at = (middle, LOW + 42.0);
         scene.text(MarkRole::Label, at, (Anchor::Middle, 9.5, room), &voice.say(&string.name));
+        for (line, words) in two.iter().enumerate().filter(|_| string.action.two_values) {
+            let at = (middle, LOW + 54.0 + ROW * line as f64);
+            scene.text(MarkRole::Label, at, (Anchor::Middle, TWO, room), words);
+        }
         let mut told = sentence(string.name.clone(), &string.action, voice);
         if string.action.read.is_none()
             && string.action.wanted.is_none()
@@ -153,7 +168,7 @@ pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
         scene.sentences.extend(told);
     }
     let seen = voice.sentence(&say::saddles_seen(i64::from(factor)));
-    let at = (12.0, HEIGHT - 9.0);
+    let at = (12.0, scene.height - 9.0);
     scene.text(MarkRole::Label, at, (Anchor::Start, 9.0, WIDTH - 24.0), &seen);
     scene.sentences.push(format!("{seen}."));
     scene.of_drawing = 1;

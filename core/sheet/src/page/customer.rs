@@ -69,6 +69,7 @@ pub struct CustomerSheet {
 
 /// The page: as found, wanted, as left; what was done, by whom; what to watch, and when to come back.
 pub fn customer_sheet(of: &CustomerSheet, voice: &Voice) -> SheetPage {
+    let voice = &voice.typeset();
     let day = names::day(of.at);
     let subtitle = match &of.purpose {
         Some(purpose) => say::customer_for(Phrase::written(purpose), day),

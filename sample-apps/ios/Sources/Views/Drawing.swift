@@ -14,7 +14,7 @@ struct DrawingView: View {
         Canvas { context, _ in
           context.scaleBy(x: one.drawingScale, y: one.drawingScale)
           for mark in scene.marks {
-            if let paint = palette.paint(mark.role) { draw(mark.shape, paint, context) }
+            if let paint = palette.paint(mark.role) { draw(mark.shape, of: scene, paint, context) }
           }
         }
         .frame(
@@ -27,7 +27,9 @@ struct DrawingView: View {
   }
 }
 
-private func draw(_ shape: Fallaway.Shape, _ paint: Paint, _ context: GraphicsContext) {
+private func draw(
+  _ shape: Fallaway.Shape, of scene: Fallaway.Scene, _ paint: Paint, _ context: GraphicsContext
+) {
   let colour = GraphicsContext.Shading.color(Color(paint.colour))
   let dash: [CGFloat] = paint.dash.map { [CGFloat($0.onPt), CGFloat($0.offPt)] } ?? []
   let style = StrokeStyle(lineWidth: paint.widthPt, dash: dash)
@@ -51,19 +53,30 @@ private func draw(_ shape: Fallaway.Shape, _ paint: Paint, _ context: GraphicsCo
       center: point(at), radius: radius, startAngle: .degrees(-90), endAngle: .degrees(sweep - 90),
       clockwise: sweep.sign == .minus)
     context.stroke(path, with: colour, style: style)
+    let end = at.arcEnd(radiusPt: radius, sweepDegrees: sweep)
+    context.fill(head(end, paint.widthPt), with: colour)
   case .text(let at, let anchor, let size, let text):
-    let font = Font.system(size: size, weight: paint.bold ? .bold : .regular)
-    let label = Text(verbatim: text).font(font).foregroundStyle(Color(paint.colour))
-    context.draw(label, at: point(at), anchor: unit(anchor))
+    let all = CGSize(width: CGFloat.infinity, height: CGFloat.infinity)
+    let wide = context.resolve(letters(text, size, paint)).measure(in: all).width
+    let fits = size * scene.fitting(at, anchor, widePt: wide)
+    let label = context.resolve(letters(text, fits, paint))
+    // The place of a label is its base line.
+    let top = CGPoint(x: at.xPt, y: at.yPt - label.firstBaseline(in: all))
+    context.draw(label, at: top, anchor: unit(anchor))
   case .newer: break
   }
 }
 
+private func letters(_ text: String, _ size: Double, _ paint: Paint) -> Text {
+  let font = Font.system(size: size, weight: paint.bold ? .bold : .regular)
+  return Text(verbatim: text).font(font).foregroundStyle(Color(paint.colour))
+}
+
 private func unit(_ anchor: Anchor) -> UnitPoint {
   switch anchor {
-  case .start: .bottomLeading
-  case .middle: .bottom
-  case .end: .bottomTrailing
+  case .start: .topLeading
+  case .middle: .top
+  case .end: .topTrailing
   }
 }
 

@@ -2,7 +2,7 @@
 import Fallaway
 import Foundation
 
-/// As `KeychainKeeper` of the core's package declares it.
+/// As `KeychainKeeper` of the core's package declares it, with `get` and `put`.
 final class KeychainKeeper: SecretKeeper {
   init(service: String = "dev.fallaway.workshop", accessGroup: String? = nil) {}
   func get(name: String) throws -> KeptSecret { .absent }

@@ -9,13 +9,15 @@ public final class NWParameters: Sendable { public static let tcp = NWParameters
 // nwerror
 public enum NWError: Error { case posix(Int32) }
 
-// nwendpoint/service(name:type:domain:interface:)
+// nwinterface, nwendpoint/service(name:type:domain:interface:)
 public struct NWInterface: Hashable, Sendable {}
 public enum NWEndpoint: Hashable, Sendable {
   case service(name: String, type: String, domain: String, interface: NWInterface?)
 }
 
-// nwconnection, start(queue:), receive(minimumincompletelength:maximumlength:completion:), send(content:contentcontext:iscomplete:completion:), cancel()
+// nwconnection, nwconnection/contentcontext, nwconnection/sendcompletion, nwconnection/start(queue:),
+// nwconnection/receive(minimumincompletelength:maximumlength:completion:),
+// nwconnection/send(content:contentcontext:iscomplete:completion:), nwconnection/cancel()
 public final class NWConnection: Sendable {
   public final class ContentContext: Sendable {}
   public enum SendCompletion: Sendable {
@@ -41,7 +43,8 @@ public final class NWListener: @unchecked Sendable {
   public func cancel() {}
 }
 
-// nwbrowser, nwbrowser/descriptor, nwbrowser/browseresultschangedhandler
+// nwbrowser, nwbrowser/descriptor, nwbrowser/result, nwbrowser/result/change,
+// nwbrowser/browseresultschangedhandler
 public final class NWBrowser: @unchecked Sendable {
   public enum Descriptor: Sendable { case bonjour(type: String, domain: String?) }
   public struct Result: Hashable, Sendable {

@@ -6,7 +6,7 @@
 @_exported import UIKit
 import UniformTypeIdentifiers
 
-// app, app/main(), scene, windowgroup/init(content:)
+// app, app/body-swift.property, app/init(), app/main(), scene, scene/body-swift.property, windowgroup/init(content:)
 @MainActor @preconcurrency public protocol App {
   associatedtype Body: Scene
   @MainActor @preconcurrency var body: Body { get }
@@ -36,14 +36,14 @@ extension Scene {
   ) -> some Scene { self }
 }
 
-// uiapplicationdelegateadaptor/init(_:)
+// uiapplicationdelegateadaptor/init(_:), uiapplicationdelegateadaptor/wrappedvalue
 @MainActor @preconcurrency @propertyWrapper
 public struct UIApplicationDelegateAdaptor<D: NSObject & UIApplicationDelegate> {
   public init(_ delegateType: D.Type = D.self) {}
   public var wrappedValue: D { fatalError() }
 }
 
-// scenestorage/init(wrappedvalue:_:), of data
+// scenestorage/init(wrappedvalue:_:), scenestorage/wrappedvalue: of Data alone
 @propertyWrapper public struct SceneStorage {
   public init(wrappedValue: Data, _ key: String) {}
   public var wrappedValue: Data {
@@ -52,7 +52,9 @@ public struct UIApplicationDelegateAdaptor<D: NSObject & UIApplicationDelegate> 
   }
 }
 
-// uiviewcontrollerrepresentable
+// uiviewcontrollerrepresentable/uiviewcontrollertype, uiviewcontrollerrepresentable/coordinator,
+// uiviewcontrollerrepresentable/context, uiviewcontrollerrepresentable/makeuiviewcontroller(context:),
+// uiviewcontrollerrepresentable/updateuiviewcontroller(_:context:), uiviewcontrollerrepresentable/makecoordinator()
 @MainActor @preconcurrency public protocol UIViewControllerRepresentable: View where Body == Never {
   associatedtype UIViewControllerType: UIViewController
   associatedtype Coordinator = Void
@@ -66,26 +68,32 @@ extension UIViewControllerRepresentable { public var body: Never { fatalError() 
 extension UIViewControllerRepresentable where Coordinator == Void {
   public func makeCoordinator() {}
 }
+// uiviewcontrollerrepresentablecontext/coordinator
 @MainActor public struct UIViewControllerRepresentableContext<R: UIViewControllerRepresentable> {
   public let coordinator: R.Coordinator
 }
 
-// view
+// view, view/body-8kl5o
 @MainActor @preconcurrency public protocol View {
   associatedtype Body: View
   @ViewBuilder @MainActor @preconcurrency var body: Body { get }
 }
 extension Never: View { public var body: Never { fatalError() } }
+// Our own Leaf: a view that holds no other to be looked into.
 public protocol Leaf: View where Body == Never {}
 extension Leaf { public var body: Never { fatalError() } }
 
-// viewbuilder
+// emptyview
 public struct EmptyView: Leaf { public nonisolated init() {} }
 // group/init(content:)
 public struct Group<C: View>: Leaf { public init(@ViewBuilder content: () -> C) {} }
+// tupleview
 public struct TupleView<each V: View>: Leaf {}
+// Our own Either: what a builder makes of two branches.
 public struct Either<A: View, B: View>: Leaf {}
 extension Optional: View where Wrapped: View { public var body: Never { fatalError() } }
+// viewbuilder/buildblock(), viewbuilder/buildblock(_:), viewbuilder/buildexpression(_:), viewbuilder/buildif(_:),
+// viewbuilder/buildeither(first:), viewbuilder/buildeither(second:)
 @resultBuilder public enum ViewBuilder {
   public static func buildBlock() -> EmptyView { EmptyView() }
   public static func buildBlock<V: View>(_ v: V) -> V { v }
@@ -107,7 +115,7 @@ public struct Text {
 }
 extension Text: Leaf {}
 
-// font, font/system(size:weight:design:)
+// font, font/title2, font/body, font/callout, font/headline, font/weight, font/system(size:weight:design:)
 public struct Font: Sendable {
   public static let title2 = Font()
   public static let body = Font()
@@ -119,7 +127,7 @@ public struct Font: Sendable {
   public func monospacedDigit() -> Font { self }
 }
 
-// color/init(_:red:green:blue:opacity:), color/clear
+// shapestyle, color/init(_:red:green:blue:opacity:), color/rgbcolorspace
 public protocol ShapeStyle: Sendable {}
 public struct Color: ShapeStyle {
   public enum RGBColorSpace: Sendable { case sRGB }
@@ -142,7 +150,7 @@ public enum DynamicTypeSize: Comparable, Hashable, Sendable {
   case xSmall, small, medium, large, xLarge, xxLarge, xxxLarge
   case accessibility1, accessibility2, accessibility3, accessibility4, accessibility5
 }
-// horizontalalignment, vstack, hstack, scrollview, lazyvgrid, griditem
+// horizontalalignment/leading, vstack/init(alignment:spacing:content:), hstack/init(alignment:spacing:content:)
 public enum HorizontalAlignment: Sendable { case leading }
 public struct VStack<C: View>: Leaf {
   public init(
@@ -164,6 +172,7 @@ public enum Axis: Sendable {
     public static let vertical = Set(rawValue: 2)
   }
 }
+// griditem/init(_:spacing:alignment:), griditem/size-swift.enum, lazyvgrid/init(columns:alignment:spacing:pinnedviews:content:)
 public struct GridItem: Sendable {
   public enum Size: Sendable {
     case flexible(minimum: CGFloat = 10, maximum: CGFloat = .infinity)
@@ -174,6 +183,7 @@ public struct GridItem: Sendable {
 public struct LazyVGrid<C: View>: Leaf {
   public init(columns: [GridItem], spacing: CGFloat? = nil, @ViewBuilder content: () -> C) {}
 }
+// divider, spacer/init(minlength:)
 public struct Divider: Leaf { public init() {} }
 public struct Spacer: Leaf { public init(minLength: CGFloat? = nil) {} }
 
@@ -187,7 +197,7 @@ public struct Button<L: View>: Leaf {
   public init(action: @escaping @MainActor () -> Void, @ViewBuilder label: () -> L) {}
 }
 
-// textfield/init(text:label:) with a prompt left out
+// textfield/init(text:prompt:label:)
 public struct TextField<L: View>: Leaf {
   public init(text: Binding<String>, prompt: Text? = nil, @ViewBuilder label: () -> L) {}
 }
@@ -204,7 +214,8 @@ public struct Toggle<L: View>: Leaf {
   public init(isOn: Binding<Bool>, @ViewBuilder label: () -> L) {}
 }
 
-// binding, state, environment
+// binding/init(get:set:), binding/wrappedvalue, binding/projectedvalue, state/init(wrappedvalue:), state/init(),
+// state/wrappedvalue, state/projectedvalue, environment/init(_:), environment/wrappedvalue
 @propertyWrapper public struct Binding<V> {
   public var wrappedValue: V {
     get { fatalError() }
@@ -236,11 +247,12 @@ public struct EnvironmentValues {
   // environmentvalues/scenephase
   public var scenePhase: ScenePhase { .active }
 }
+// scenephase, userinterfacesizeclass, colorscheme
 public enum ScenePhase: Sendable { case background, inactive, active }
 public enum UserInterfaceSizeClass: Sendable { case compact, regular }
 public enum ColorScheme: Sendable { case light, dark }
 
-// scaledmetric/init(wrappedvalue:)
+// scaledmetric/init(wrappedvalue:), scaledmetric/wrappedvalue
 @propertyWrapper public struct ScaledMetric<V: BinaryFloatingPoint> {
   public init(wrappedValue: V) { self.wrappedValue = wrappedValue }
   public var wrappedValue: V
@@ -251,7 +263,8 @@ public struct NavigationStack<C: View>: Leaf {
   public init(path: Binding<[Int]>, @ViewBuilder root: () -> C) {}
 }
 
-// canvas/init(opaque:colormode:rendersasynchronously:renderer:), graphicscontext
+// canvas/init(opaque:colormode:rendersasynchronously:renderer:), graphicscontext/scaleby(x:y:),
+// graphicscontext/stroke(_:with:style:), graphicscontext/fill(_:with:style:), graphicscontext/shading/color(_:)
 public struct Canvas: Leaf {
   public init(renderer: @escaping (inout GraphicsContext, CGSize) -> Void) {}
 }
@@ -259,25 +272,32 @@ public struct GraphicsContext {
   public struct Shading: Sendable {
     public static func color(_ color: Color) -> Shading { Shading() }
   }
-  public struct ResolvedText {}
+  // graphicscontext/resolvedtext/measure(in:), graphicscontext/resolvedtext/firstbaseline(in:)
+  public struct ResolvedText {
+    public func measure(in size: CGSize) -> CGSize { size }
+    public func firstBaseline(in size: CGSize) -> CGFloat { 0 }
+  }
   public mutating func scaleBy(x: CGFloat, y: CGFloat) {}
   public func stroke(_ path: Path, with shading: Shading, style: StrokeStyle) {}
   public func fill(_ path: Path, with shading: Shading) {}
-  public func draw(_ text: Text, at point: CGPoint, anchor: UnitPoint) {}
+  // graphicscontext/resolve(_:)-4dx65, graphicscontext/draw(_:at:anchor:)-6xr87
+  public func resolve(_ text: Text) -> ResolvedText { ResolvedText() }
+  public func draw(_ text: ResolvedText, at point: CGPoint, anchor: UnitPoint) {}
 }
 // strokestyle/init(linewidth:linecap:linejoin:miterlimit:dash:dashphase:)
 public struct StrokeStyle: Sendable {
   public init(lineWidth: CGFloat = 1, dash: [CGFloat] = []) {}
 }
-// unitpoint
+// unitpoint/topleading, unitpoint/top, unitpoint/toptrailing
 public struct UnitPoint: Sendable {
-  public static let bottomLeading = UnitPoint()
-  public static let bottom = UnitPoint()
-  public static let bottomTrailing = UnitPoint()
+  public static let topLeading = UnitPoint()
+  public static let top = UnitPoint()
+  public static let topTrailing = UnitPoint()
 }
 // angle/degrees(_:)
 public struct Angle: Sendable { public static func degrees(_ degrees: Double) -> Angle { Angle() } }
-// path
+// path/init(), path/init(ellipsein:), path/move(to:), path/addline(to:), path/closesubpath(),
+// path/addarc(center:radius:startangle:endangle:clockwise:transform:)
 public struct Path: Sendable {
   public init() {}
   public init(ellipseIn rect: CGRect) {}
@@ -289,6 +309,7 @@ public struct Path: Sendable {
   ) {}
 }
 
+// accessibilitytraits, accessibilitychildbehavior
 public struct AccessibilityTraits: Sendable {
   public static let isHeader = AccessibilityTraits()
   public static let isSelected = AccessibilityTraits()
@@ -301,13 +322,14 @@ extension AccessibilityTraits: ExpressibleByArrayLiteral {
 public struct AccessibilityChildBehavior: Sendable {
   public static let ignore = AccessibilityChildBehavior()
 }
-// sensoryfeedback
+// sensoryfeedback/selection
 public struct SensoryFeedback: Sendable { public static let selection = SensoryFeedback() }
+// alignment, verticaledge
 public enum Alignment: Sendable { case leading, center }
 public enum VerticalEdge: Sendable { case bottom }
 
 extension View {
-  // view/font(_:), view/foregroundstyle(_:), view/background(_:), view/bold(_:), view/padding(_:)
+  // view/font(_:), view/foregroundstyle(_:), view/background(_:ignoressafeareaedges:), view/padding(_:)
   public func font(_ font: Font?) -> some View { self }
   public func foregroundStyle<S: ShapeStyle>(_ style: S) -> some View { self }
   public func background<S: ShapeStyle>(_ style: S) -> some View { self }
@@ -321,14 +343,15 @@ extension View {
   public func frame(width: CGFloat? = nil, height: CGFloat? = nil, alignment: Alignment = .center)
     -> some View
   { self }
-  // view/accessibilityelement(children:), accessibilitylabel(_:), accessibilityvalue(_:), accessibilityaddtraits(_:)
+  // view/accessibilityelement(children:), view/accessibilitylabel(_:), view/accessibilityvalue(_:),
+  // view/accessibilityaddtraits(_:)
   public func accessibilityElement(children: AccessibilityChildBehavior) -> some View { self }
   public func accessibilityLabel(_ label: Text) -> some View { self }
   public func accessibilityValue(_ value: Text) -> some View { self }
   public func accessibilityAddTraits(_ traits: AccessibilityTraits) -> some View { self }
   // view/onappear(perform:)
   public func onAppear(perform action: (() -> Void)? = nil) -> some View { self }
-  // view/onchange(of:initial:_:), of an action with both values and of one without
+  // view/onchange(of:initial:_:): of an action with both values, and of one without
   public func onChange<V: Equatable>(of value: V, _ action: @escaping @MainActor () -> Void)
     -> some View
   { self }

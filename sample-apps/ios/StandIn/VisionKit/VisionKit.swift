@@ -14,7 +14,8 @@ public enum RecognizedItem: Sendable {
   case barcode(Barcode)
 }
 
-// visionkit/datascannerviewcontroller, its init(recognizeddatatypes:...) with what has a default left out
+// visionkit/datascannerviewcontroller/recognizeddatatype/barcode(symbologies:),
+// visionkit/datascannerviewcontroller/delegate, visionkit/datascannerviewcontroller and its init(recognizeddatatypes:...) with what has a default left out
 @MainActor open class DataScannerViewController: UIViewController {
   public struct RecognizedDataType: Hashable, Sendable {
     public static func barcode(symbologies: [VNBarcodeSymbology] = []) -> RecognizedDataType {

@@ -117,6 +117,50 @@ struct ModelTests {
     #expect(phone.shown.contains { $0.id == "gauge.1" && $0.value == "40 mm" })
   }
 
+  @Test("whoever comes with an invitation that was used is told, as on the other kind of phone")
+  func usedInvitation() async throws {
+    var phones: [String: Phone] = [:]
+    for label in ["tech", "player", "friend"] {
+      let workshop = try await Workshop.inMemory(label: label)
+      try await workshop.setPreferences(preferences: Preferences(language: "en"))
+      let texts = try Catalogue.read("en")
+      let now = { Moment(unixS: 1_759_737_600, offsetMin: 60) }
+      phones[label] = Phone(workshop: workshop, texts: { _ in texts }, now: now)
+      await phones[label]?.start()
+    }
+    func file(_ id: String, of phone: Phone) async throws -> Data {
+      await phone.tap(id)
+      guard case .share(_, let bytes)? = phone.nextEffect() else {
+        throw Playing.Stuck(description: "no file is handed over")
+      }
+      await phone.handedOver()
+      return bytes
+    }
+    let tech = try #require(phones["tech"])
+    await tech.tap("add")
+    await tech.type("name", "loan bass")
+    for id in ["save", "tab.more", "people", "invite.contributor"] { await tech.tap(id) }
+    let words = try #require(tech.shown.first { $0.id == "words" }).text
+    let invitation = try await file("file", of: tech)
+    var answers: [Data] = []
+    for label in ["player", "friend"] {
+      let phone = try #require(phones[label])
+      await phone.tap("join")
+      await phone.type("words", words)
+      await phone.receive(invitation)
+      for id in ["join", "tab.more", "send"] { await phone.tap(id) }
+      answers.append(try await file("all", of: phone))
+    }
+    for answer in answers { await tech.receive(answer) }
+    func told() -> [Element.Role] { tech.shown.filter { $0.id == "second.1" }.map(\.role) }
+    #expect(told() == [.caution])
+    for id in ["open", "tab.more", "people"] { await tech.tap(id) }
+    #expect(told() == [.caution])
+    // Which of the two is let in is not for this test to say.
+    let said = try #require(tech.shown.first { $0.id == "second.1" }).text.lowercased()
+    #expect(said.contains("friend") && said.contains("player"), "\(said)")
+  }
+
   @Test("the instrument with work stands first")
   func work() async throws {
     let phone = try await Playing("en").phone("tech")

@@ -46,6 +46,28 @@ struct ViewsTests {
       try text("project.yml").contains("BGTaskSchedulerPermittedIdentifiers: [\(name)]"))
   }
 
+  @Test("every declaration of the stand-in stands under the page of Apple's that it follows")
+  func standIn() throws {
+    let folder = checkout("sample-apps/ios/StandIn")
+    let files = try FileManager.default.subpathsOfDirectory(atPath: folder.path)
+    var declared = 0
+    for file in files where file.hasSuffix(".swift") {
+      let text = try String(contentsOf: folder.appendingPathComponent(file), encoding: .utf8)
+      let lines = text.split(separator: "\n").map { $0.trimmingCharacters(in: .whitespaces) }
+      // A page is named by the names of which it is of; what is our own is called so, by its name.
+      let named = lines.filter { $0.hasPrefix("//") }.joined(separator: " ").lowercased()
+      let pages = Set(named.split { !$0.isLetter && !$0.isNumber }.map(String.init))
+      // Cases and constants stand on the page of their type.
+      let kinds = /(?:struct|class|enum|protocol|func|associatedtype|typealias|var) ([A-Za-z]\w*)/
+      for line in lines where !line.hasPrefix("//") {
+        guard let name = line.firstMatch(of: kinds)?.1, name != "var" else { continue }
+        declared += 1
+        #expect(pages.contains(name.lowercased()), "\(file): \(name)")
+      }
+    }
+    #expect(declared > 150)
+  }
+
   @Test("no view decides by a value of the trade: it compares roles, not numbers or texts")
   func conditions() throws {
     for (name, text) in try Self.sources() where name != "Drawing.swift" {
