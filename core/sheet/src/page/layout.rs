@@ -10,8 +10,10 @@ const MARGIN: f64 = 40.0;
 /// Letters that are tried, largest first, in points; those of a page with large numbers.
 const SIZES: [f64; 8] = [10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0];
 const LARGE_SIZES: [f64; 10] = [15.0, 14.0, 13.0, 12.0, 11.0, 10.0, 9.0, 8.0, 7.5, 7.0];
-/// Before letters are smaller than these, the numbers of five or six strings stand beside each other.
+/// Before letters are smaller than these, the numbers of five or six strings stand beside each other; where even that
+/// needs a second page, those of seven or eight do.
 const APART: f64 = 10.0;
+const BESIDE: [usize; 2] = [6, 8];
 /// Below these no drawing stands beside them.
 const WITH_PICTURE: f64 = 8.0;
 /// Letters of a page that has to go on.
@@ -108,16 +110,18 @@ pub(super) fn layout<'a>(page: &'a SheetPage, paper: Paper, face: &dyn Measure) 
     let large = page.blocks.iter().any(|block| matches!(block, SheetBlock::Numbers(_)));
     let sizes: &[f64] = if large { &LARGE_SIZES } else { &SIZES };
     let least = if large { APART } else { WITH_PICTURE };
-    let of = |picture, dense| move |size: &f64| Way { size: *size, picture, dense };
-    let first = sizes.iter().filter(|size| **size >= least).map(of(true, false));
-    let dense = sizes.iter().filter(|size| large && **size >= WITH_PICTURE).map(of(true, true));
-    for way in first.chain(dense).chain(sizes.iter().map(of(false, large))) {
+    let of = |picture, beside| move |size: &f64| Way { size: *size, picture, beside };
+    let first = sizes.iter().filter(|size| **size >= least).map(of(true, 0));
+    let readable = || sizes.iter().filter(|size| large && **size >= WITH_PICTURE);
+    let dense = BESIDE.into_iter().flat_map(|beside| readable().map(of(true, beside)));
+    let most = if large { BESIDE[1] } else { 0 };
+    for way in first.chain(dense).chain(sizes.iter().map(of(false, most))) {
         let laid = laid(page, paper, face, way);
         if laid.pages == 1 {
             return laid;
         }
     }
-    laid(page, paper, face, Way { size: GOES_ON, picture: true, dense: large })
+    laid(page, paper, face, Way { size: GOES_ON, picture: true, beside: 0 })
 }
 
 /// How a page is tried.
@@ -127,21 +131,21 @@ struct Way {
     size: f64,
     /// Whether drawings stand on it, or their sentences.
     picture: bool,
-    /// Whether the numbers of all strings stand beside each other.
-    dense: bool,
+    /// The numbers of so many strings stand beside each other, where there are more than four.
+    beside: usize,
 }
 
 fn laid<'a>(
     page: &'a SheetPage,
     paper: Paper,
     face: &dyn Measure,
-    Way { size, picture, dense }: Way,
+    Way { size, picture, beside }: Way,
 ) -> Laid<'a> {
     let (width, height) = paper.size_pt();
     let root = PagePart { role: PartRole::Page, parent: 0 };
     let laid = Laid { pages: 1, ops: Vec::new(), nodes: vec![root] };
     let (low, width) = (height - MARGIN, width - 2.0 * MARGIN);
-    let mut flow = Flow { face, laid, size, dense, y: MARGIN, low, width };
+    let mut flow = Flow { face, laid, size, beside, y: MARGIN, low, width };
     let plain = Ink { size, bold: false, quiet: false };
     let title = flow.node(PartRole::Title(&page.title), 0);
     let large = Ink { size: size * 1.8, bold: true, quiet: false };
@@ -178,7 +182,7 @@ struct Flow<'a, 'f> {
     face: &'f dyn Measure,
     laid: Laid<'a>,
     size: f64,
-    dense: bool,
+    beside: usize,
     y: f64,
     low: f64,
     width: f64,
@@ -471,7 +475,7 @@ impl<'a> Flow<'a, '_> {
     fn numbers(&mut self, numbers: &[LargeNumber]) {
         let gap = self.size * 1.4;
         let columns = match numbers.len() {
-            count @ 5..=6 if self.dense => count,
+            count if (5..=self.beside).contains(&count) => count,
             count => super::columns(count),
         };
         let wide = (self.width - (columns as f64 - 1.0) * gap) / columns as f64;

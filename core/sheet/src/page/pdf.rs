@@ -139,14 +139,14 @@ fn group<I: Iterator<Item = usize>>(
 }
 
 /// The font in two weights, and how wide its letters are.
-struct Face {
+pub(super) struct Face {
     regular: Font,
     bold: Font,
     file: skrifa::FontRef<'static>,
 }
 
 impl Face {
-    fn new() -> Option<Self> {
+    pub(super) fn new() -> Option<Self> {
         let weight =
             |weight: f32| Font::new_variable(FONT.into(), 0, &[(Axis::new(b"wght"), weight)]);
         let file = skrifa::FontRef::new(FONT).ok()?;
