@@ -66,7 +66,7 @@ fn page(voice: &Voice) -> SheetPage {
         found: Some(names::amount(mm(236))),
         wanted: Some((mm(220), mm(10))),
         left: Some(names::amount(mm(220))),
-        left_mm: Some(2.2),
+        left_known: Some(Estimate::mm(2.2, 0.02)),
         two_values: false,
     };
     let of = CustomerSheet {

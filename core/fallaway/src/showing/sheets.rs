@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use fallaway_advice::observe::{
-    Estimate, EstimateUnit, Facts, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
+    Estimate, Facts, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
 };
 use fallaway_advice::plan::StepKind;
 use fallaway_measure::{Location, Quantity, Reading, Tool};
@@ -260,17 +260,14 @@ fn customer_number(
     }
     let said = |reading: Reading| names::reading(reading).of(line.quantity);
     let left = of.and_then(|of| of.left);
-    let left_mm = left
-        .and_then(|(reading, tool)| Estimate::of_reading(reading, tool))
-        .filter(|estimate| estimate.scale == EstimateUnit::Millimetre)
-        .map(|estimate| estimate.value);
+    let left_known = left.and_then(|(reading, tool)| Estimate::of_reading(reading, tool));
     Some(CustomerNumber {
         what: names::quantity(line.quantity),
         place: names::location(spec, line.location),
         found: of.and_then(|of| of.found).map(said),
         wanted: wanted(line),
         left: left.map(|(reading, _)| said(reading)),
-        left_mm,
+        left_known,
         two_values: line.standing == CardStanding::TwoValues,
     })
 }

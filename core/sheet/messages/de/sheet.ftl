@@ -9,12 +9,21 @@ as_found = Vorgefunden
 wanted = Soll
 as_left = Übergeben
 wanted_within = { $wanted } ± { $tolerance }
-on_target = { $within } von { $all } Werten mit Soll liegen bei der Übergabe in ihrer Toleranz.
+on_target = { $all ->
+    [1] Der eine Wert mit Soll liegt bei der Übergabe außerhalb seiner Toleranz.
+   *[other] { $within } von { $all } Werten mit Soll liegen bei der Übergabe in ihrer Toleranz.
+  }
 on_target_all = { $all ->
     [1] Der eine Wert mit Soll liegt bei der Übergabe in seiner Toleranz.
    *[other] Alle { $all } Werte mit Soll liegen bei der Übergabe in ihrer Toleranz.
   }
-on_target_read = { $within } von { $all } zuletzt gemessenen Werten liegen bei der Übergabe in ihrer Toleranz; { $open ->
+on_target_read = { $all ->
+    [1] { $within ->
+        [1] Der eine zuletzt gemessene Wert liegt bei der Übergabe in seiner Toleranz;
+       *[other] Der eine zuletzt gemessene Wert liegt bei der Übergabe außerhalb seiner Toleranz;
+      }
+   *[other] { $within } von { $all } zuletzt gemessenen Werten liegen bei der Übergabe in ihrer Toleranz;
+  } { $open ->
     [1] einer mit Soll wurde zuletzt nicht gemessen.
    *[other] { $open } mit Soll wurden zuletzt nicht gemessen.
   }

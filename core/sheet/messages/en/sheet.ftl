@@ -9,12 +9,21 @@ as_found = As found
 wanted = Wanted
 as_left = As left
 wanted_within = { $wanted } ± { $tolerance }
-on_target = { $within } of { $all } numbers that have a target are left within their tolerance.
+on_target = { $all ->
+    [1] The one number that has a target is left outside its tolerance.
+   *[other] { $within } of { $all } numbers that have a target are left within their tolerance.
+  }
 on_target_all = { $all ->
     [1] The one number that has a target is left within its tolerance.
    *[other] All { $all } numbers that have a target are left within their tolerance.
   }
-on_target_read = { $within } of the { $all } numbers read at the end are left within their tolerance; { $open ->
+on_target_read = { $all ->
+    [1] { $within ->
+        [1] The one number read at the end is left within its tolerance;
+       *[other] The one number read at the end is left outside its tolerance;
+      }
+   *[other] { $within } of the { $all } numbers read at the end are left within their tolerance;
+  } { $open ->
     [1] one more that has a target was not read at the end.
    *[other] { $open } more that have a target were not read at the end.
   }

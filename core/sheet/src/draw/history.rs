@@ -198,9 +198,8 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
             scene.sentences.push(format!("{}.", voice.sentence(&said)));
         }
     }
-    let mut lane = Lane::new(AIR, right);
+    draw_air(&mut scene, &of.air, x, right, voice);
     for (at, humidity) in &of.air {
-        lane.write(&mut scene, x(*at), &voice.say(&names::amount(*humidity)));
         let said = say::history_air(names::day(*at), *humidity);
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
@@ -268,6 +267,44 @@ fn draw_fan(
     }
 }
 
+/// The air in figures, each at its time; where not all find room, those that do would look like a trend: then a
+/// line between the driest and the dampest.
+fn draw_air(
+    scene: &mut Scene,
+    air: &[(Moment, Amount)],
+    x: impl Fn(Moment) -> f64,
+    right: f64,
+    voice: &Voice,
+) {
+    let said = |humidity: Amount| voice.say(&names::amount(humidity));
+    let mut lane = Lane::new(AIR, right);
+    let places: Option<Vec<f64>> =
+        air.iter().map(|(at, humidity)| lane.place(x(*at), &said(*humidity))).collect();
+    if let Some(places) = places {
+        for (start, (_, humidity)) in places.into_iter().zip(air) {
+            lane.put(scene, start, &said(*humidity));
+        }
+        return;
+    }
+    let humid = |one: &&(Moment, Amount)| one.1.number();
+    let by =
+        |one: &&(Moment, Amount), other: &&(Moment, Amount)| humid(one).total_cmp(&humid(other));
+    let (Some(driest), Some(dampest)) = (air.iter().min_by(by), air.iter().max_by(by)) else {
+        return;
+    };
+    let (low, high) = (humid(&driest), humid(&dampest));
+    let y = |humidity: Amount| {
+        let share = (humidity.number() - low) / (high - low).max(1.0);
+        AIR + 6.0 - share * 16.0
+    };
+    scene.line(MarkRole::String, air.iter().map(|(at, humidity)| (x(*at), y(*humidity))));
+    let ends = if high > low { vec![dampest, driest] } else { vec![driest] };
+    for (_, humidity) in ends {
+        let at = (LEFT - 6.0, y(*humidity) + 3.0);
+        scene.text(MarkRole::Label, at, (Anchor::End, 8.5, LEFT - 14.0), &said(*humidity));
+    }
+}
+
 /// Texts beside each other on one line: one that would lie on the last is left out.
 struct Lane {
     y: f64,
@@ -281,12 +318,24 @@ impl Lane {
     }
 
     fn write(&mut self, scene: &mut Scene, x: f64, text: &str) {
+        if let Some(start) = self.place(x, text) {
+            self.put(scene, start, text);
+        }
+    }
+
+    /// Where a text begins, unless it would lie on the last.
+    fn place(&mut self, x: f64, text: &str) -> Option<f64> {
         let wide = letters::width(text, 8.5);
         let start = (x - wide / 2.0).clamp(4.0, (self.right - 4.0 - wide).max(4.0));
         if start < self.free_from || wide > self.right - 8.0 {
-            return;
+            return None;
         }
         self.free_from = start + wide + 6.0;
+        Some(start)
+    }
+
+    fn put(&self, scene: &mut Scene, start: f64, text: &str) {
+        let wide = letters::width(text, 8.5);
         scene.text(MarkRole::Label, (start, self.y), (Anchor::Start, 8.5, wide), text);
     }
 }

@@ -1,8 +1,8 @@
 //! The page that a customer takes home.
 
 use fallaway_advice::hazard::Hazard;
-use fallaway_measure::Amount;
-use fallaway_mechanics::units::as_mm;
+use fallaway_advice::observe::Estimate;
+use fallaway_measure::{Amount, Reading};
 use fallaway_record::Moment;
 use fallaway_text::{Day, List, Phrase, Voice, cautions, names};
 
@@ -26,8 +26,8 @@ pub struct CustomerNumber {
     pub wanted: Option<(Amount, Amount)>,
     /// What was read last, nothing having been done since that disturbs it.
     pub left: Option<Phrase>,
-    /// The same in mm.
-    pub left_mm: Option<f64>,
+    /// The same as a quantity, a length in mm or an interval in cents.
+    pub left_known: Option<Estimate>,
     /// People wrote two targets.
     pub two_values: bool,
 }
@@ -199,9 +199,13 @@ fn table(numbers: &[&CustomerNumber], voice: &Voice) -> SheetBlock {
 fn on_target(numbers: &[CustomerNumber]) -> Option<Phrase> {
     let left = numbers.iter().filter_map(|number| {
         let (wanted, tolerance) = number.wanted.filter(|_| !number.two_values)?;
-        let off = number.left_mm? - wanted.length().map(as_mm)?;
+        let left = number.left_known?;
+        let known = |amount| {
+            let known = Estimate::of_reading(Reading::Value(amount), None);
+            known.filter(|known| known.scale == left.scale).map(|known| known.value)
+        };
         // What people read and wrote down in one unit is compared in another: a part in a million.
-        Some(off.abs() <= tolerance.length().map(as_mm)? + 1e-6)
+        Some((left.value - known(wanted)?).abs() <= known(tolerance)? + 1e-6)
     });
     let (mut within, mut all) = (0, 0);
     for inside in left {
@@ -221,5 +225,53 @@ fn on_target(numbers: &[CustomerNumber]) -> Option<Phrase> {
         _ if open > 0 => Some(say::on_target_read(within, all, open)),
         _ if within == all => Some(say::on_target_all(all)),
         _ => Some(say::on_target(within, all)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test")]
+
+    use fallaway_measure::Unit;
+
+    use super::*;
+
+    fn number(wanted: Amount, within: Amount, left: Option<Amount>) -> CustomerNumber {
+        CustomerNumber {
+            what: Phrase::written("it"),
+            place: None,
+            found: Some(names::amount(wanted)),
+            wanted: Some((wanted, within)),
+            left: left.map(names::amount),
+            left_known: left.and_then(|left| Estimate::of_reading(Reading::Value(left), None)),
+            two_values: false,
+        }
+    }
+
+    #[test]
+    fn lengths_and_cents_count_alike_and_one_is_told_as_one() {
+        let of = |digits, places, unit| Amount::decimal(digits, places, unit).unwrap();
+        let (mm, cents) =
+            (|hundredths| of(hundredths, 2, Unit::Millimetre), |c| of(c, 0, Unit::Cent));
+        let action = |left| number(mm(220), mm(10), Some(mm(left)));
+        let intonation = |left: Option<i64>| number(cents(0), cents(2), left.map(cents));
+        let told = |numbers: &[CustomerNumber]| {
+            on_target(numbers).map(|told| Voice::default().sentence(&told)).unwrap_or_default()
+        };
+        let flat = [action(222), intonation(Some(-9))];
+        assert!(told(&flat).starts_with("1 of 2 numbers"), "{}", told(&flat));
+        let right = [action(222), intonation(Some(-2))];
+        assert!(told(&right).starts_with("All 2 numbers"), "{}", told(&right));
+        // 2.20 mm is 0.0866 in: what was written in one unit is left in another.
+        let inches = number(mm(220), mm(10), Some(of(87, 3, Unit::Inch)));
+        assert!(told(&[inches]).contains("left within"));
+        let one = told(&[intonation(Some(9))]);
+        assert_eq!(one, "The one number that has a target is left outside its tolerance.");
+        let open = told(&[action(260), intonation(None)]);
+        assert_eq!(
+            open,
+            "The one number read at the end is left outside its tolerance; one more that has a \
+             target was not read at the end."
+        );
     }
 }

@@ -3,9 +3,12 @@
 
 use std::fmt::Write as _;
 
-use super::{Paper, SheetBlock, SheetLine, SheetPage};
+use super::{MANY_FACTS, Paper, SheetBlock, SheetLine, SheetPage};
 use crate::svg::escaped;
 use crate::{Theme, svg};
+
+/// With more rows and numbers than these a page is full.
+const FULL: usize = 14;
 
 const STYLE: &str = "\
 body{font:10.5pt/1.35 system-ui,'Helvetica Neue',Arial,sans-serif;color:#000;background:#fff;\
@@ -25,7 +28,11 @@ margin:.6em 0}.of4{grid-template-columns:repeat(4,1fr)}.of6{grid-template-column
 figure svg{width:100%;height:auto}.code{display:flex;gap:1em;align-items:center;\
 break-inside:avoid}.code figure{flex:0 0 32mm}.code .text{color:#454545;overflow-wrap:anywhere}\
 .caution{padding-left:1.4em;text-indent:-1.4em}\
-@media print{body{max-width:none;padding:0}.long{columns:2;\
+@media print{body{max-width:none;padding:0;font-size:9.5pt;line-height:1.25}\
+h2{margin:.7em 0 .2em}figure svg{max-height:78mm}.numbers{gap:.3em 1em;margin:.3em 0}\
+.of4,.of6{font-size:.75em}.many{grid-template-columns:max-content 1fr max-content 1fr}\
+.code figure{flex:0 0 28mm}.full{font-size:8pt;line-height:1.2}\
+.full figure svg{max-height:58mm}.full td,.full th{padding:0 .6em 0 0}.long{columns:2;\
 column-gap:2em;font-size:7.5pt}.long td{white-space:nowrap}.long .group{break-after:avoid}\
 .long~p,.long~ul{font-size:8.5pt}.long~figure svg{max-height:52mm}}";
 
@@ -36,11 +43,12 @@ pub fn sheet_html(page: &SheetPage, paper: Paper) -> String {
         Paper::Letter => "letter",
     };
     let (title, subtitle) = (escaped(&page.title), escaped(&page.subtitle));
+    let full = if is_full(page) { " class=\"full\"" } else { "" };
     let mut out = format!(
         "<!doctype html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>{title}: {subtitle}</title>\n<style>@page{{size:{size};margin:14mm}}{STYLE}</style>\n\
-         </head>\n<body>\n<h1>{title}</h1>\n<p>{subtitle}</p>\n",
+         </head>\n<body{full}>\n<h1>{title}</h1>\n<p>{subtitle}</p>\n",
         escaped(&page.language),
     );
     for part in &page.blocks {
@@ -48,6 +56,17 @@ pub fn sheet_html(page: &SheetPage, paper: Paper) -> String {
     }
     out.push_str("</body>\n</html>\n");
     out
+}
+
+/// Whether so much stands on it that it needs smaller letters to be one page in print.
+fn is_full(page: &SheetPage) -> bool {
+    let lines = |block: &SheetBlock| match block {
+        SheetBlock::Table { lines, .. } => lines.len(),
+        SheetBlock::Numbers(numbers) => numbers.len(),
+        SheetBlock::Code { .. } => FULL / 2,
+        _ => 0,
+    };
+    page.blocks.iter().map(lines).sum::<usize>() > FULL
 }
 
 // Writing to a string cannot fail.
@@ -63,7 +82,8 @@ fn block(out: &mut String, block: &SheetBlock) {
             out.push_str("</ul>\n");
         }
         SheetBlock::Facts(facts) => {
-            out.push_str("<dl>\n");
+            let many = if facts.len() > MANY_FACTS { " class=\"many\"" } else { "" };
+            let _ = writeln!(out, "<dl{many}>");
             for (name, value) in facts {
                 let _ = writeln!(out, "<dt>{}</dt><dd>{}</dd>", escaped(name), escaped(value));
             }

@@ -2,7 +2,7 @@
 //! drawing gives way before they become hard to read, and what fits even then on no page goes on to the
 //! next.
 
-use super::{FOLDED, LargeNumber, Paper, SheetBlock, SheetLine, SheetPage};
+use super::{FOLDED, LargeNumber, MANY_FACTS, Paper, SheetBlock, SheetLine, SheetPage};
 use crate::Scene;
 
 /// About 14 mm.
@@ -25,8 +25,8 @@ const CODE: f64 = 90.0;
 /// In letters smaller than these a number may take two lines in a table of two columns.
 const BROKEN: f64 = 7.5;
 const LINE: f64 = 1.28;
-/// More facts than these stand in two columns.
-const MANY_FACTS: usize = 8;
+/// Their names take so much of the width at most.
+const NAMES: f64 = 0.4;
 
 /// How wide a text is.
 pub(super) trait Measure {
@@ -260,7 +260,11 @@ impl<'a> Flow<'a, '_> {
         let (one, other) = facts.split_at(middle);
         let tall = |part| self.fact_lines(part, ink, half).map(|(.., lines)| lines).sum::<usize>();
         let tall = tall(one).max(tall(other)) as f64 * ink.size * LINE;
-        if facts.len() > MANY_FACTS && self.y + tall <= self.low {
+        // A name is not broken within a word for the sake of a second column.
+        let words = facts.iter().flat_map(|(name, _)| name.split_whitespace());
+        let widest = words.map(|word| self.face.width(word, ink.size, false)).fold(0.0, f64::max);
+        let whole = widest <= half * NAMES;
+        if facts.len() > MANY_FACTS && whole && self.y + tall <= self.low {
             let top = self.y;
             self.fact_rows(table, one, ink, (MARGIN, half));
             let below = std::mem::replace(&mut self.y, top);
@@ -275,7 +279,7 @@ impl<'a> Flow<'a, '_> {
     fn fact_column(&self, facts: &[(String, String)], ink: Ink, width: f64) -> f64 {
         let wide = facts.iter().map(|(name, _)| self.face.width(name, ink.size, false));
         // A little more than the widest, which rounding may not break.
-        wide.fold(0.0, f64::max).min(width * 0.4) + 0.5 + ink.size
+        wide.fold(0.0, f64::max).min(width * NAMES) + 0.5 + ink.size
     }
 
     /// The lines of each name and of each value, and how many they take together.

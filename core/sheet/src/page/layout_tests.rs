@@ -1,3 +1,6 @@
+use std::cell::RefCell;
+use std::collections::HashMap;
+
 use super::*;
 
 /// Letters of a wide font.
@@ -12,7 +15,7 @@ impl Measure for Wide {
 /// Letters of the page's own font, each of which is measured once.
 struct Own {
     face: crate::page::pdf::Face,
-    known: std::cell::RefCell<std::collections::HashMap<(char, bool), f64>>,
+    known: RefCell<HashMap<(char, bool), f64>>,
 }
 
 impl Measure for Own {
@@ -198,7 +201,7 @@ fn the_lid_of_five_to_eight_strings_with_everything_and_an_invitation_is_one_pag
         writes: false,
         expires: fallaway_record::Moment { unix_s: 1_790_000_000, offset_min: 0 },
     };
-    let own = Own { face: crate::page::pdf::Face::new().unwrap(), known: Default::default() };
+    let own = Own { face: crate::page::pdf::Face::new().unwrap(), known: RefCell::default() };
     for language in ["en", "de"] {
         let voice = Voice::new(Language::named(language).unwrap());
         for strings in 5..=8 {

@@ -92,6 +92,9 @@ pub struct LargeNumber {
 /// A table with more lines than these stands in two columns.
 const FOLDED: usize = 22;
 
+/// More facts than these stand in two columns.
+const MANY_FACTS: usize = 8;
+
 /// How many large numbers stand beside each other, of so many.
 pub(crate) const fn columns(count: usize) -> usize {
     match count {
