@@ -24,7 +24,7 @@ pub fn bench() -> Outcome {
 
 /// The relay as a program: its network is built and tested here only. Needs PostgreSQL's programs.
 pub fn relay() -> Outcome {
-    let server = ["--package", "fallaway-relay", "--features", "postgres"];
+    let server = ["--package", "fallaway-relay", "--features", "postgres,s3"];
     run("cargo", &[&["clippy"], &server[..], &["--all-targets", "--", "-D", "warnings"]].concat())?;
     let mut tests = Command::new("cargo");
     tests.args([&["test"], &server[..]].concat()).current_dir(root());

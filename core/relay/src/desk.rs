@@ -340,7 +340,7 @@ impl Desk {
                 Ok(HttpResponse { headers, ..empty(204) })
             }
             (RelayPath::Blob(log, id), "DELETE") => {
-                engine.remove_blob(log, token(&ask)?, id)?;
+                engine.remove_blob(log, token(&ask)?, id, now)?;
                 Ok(empty(204))
             }
             (RelayPath::BlobPart(log, id, part), "PUT") => {

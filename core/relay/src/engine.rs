@@ -1,22 +1,24 @@
 //! The rules of a relay.
 
+mod photos;
+
 use std::collections::HashMap;
 use std::path::Path;
 use std::sync::mpsc;
 
-use fallaway_changes::{BlobId, BundleId, LogId};
+use fallaway_changes::{BundleId, LogId};
 use fallaway_sync::wire::access::{AccessBody, TokenHash};
 use fallaway_sync::wire::chain::{Chain, Position};
 use fallaway_sync::wire::limits::{KNOCK_DAYS, MAX_KNOCKS};
 
 use crate::memory::MemoryShelves;
 use crate::model::{
-    BlobPush, BlobTaken, EngineError, Exchanged, Held, Made, Most, Portion, Push, Pushed, Quotas,
-    ShelvesError, Tell,
+    EngineError, Exchanged, Held, Made, Most, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
 };
+use crate::objects::ObjectPlace;
 use crate::rows::{
-    BlobRow, CommitWatch, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Ruling, Shelves, TokenUse,
-    Work, WorkHint,
+    CommitWatch, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Ruling, Shelves, TokenUse, Work,
+    WorkHint,
 };
 use crate::sqlite::SqliteShelves;
 
@@ -25,8 +27,8 @@ const DAY: i64 = 24 * 60 * 60;
 const GONE_DAYS: i64 = 90;
 /// Knocks of one log, answered or not.
 const KNOCKS_KEPT: u64 = 512;
-/// Photos whose parts have stopped coming that one sweep takes away.
-const UNFINISHED_AT_ONCE: usize = 16;
+/// Photos whose parts have stopped coming, or which lie in a store for a deleted log, that one sweep takes away.
+const STALE_AT_ONCE: usize = 16;
 /// Rows that one sweep takes away.
 const SWEPT_AT_ONCE: usize = 1000;
 
@@ -34,12 +36,14 @@ const SWEPT_AT_ONCE: usize = 1000;
 pub struct Engine {
     shelves: Box<dyn Shelves>,
     quotas: Quotas,
+    /// Where photos lie, if not among the rows.
+    objects: Option<Box<dyn ObjectPlace>>,
 }
 
 impl Engine {
     /// In memory.
     pub fn in_memory(shelves: MemoryShelves, quotas: Quotas) -> Self {
-        Self { shelves: Box::new(shelves), quotas }
+        Self { shelves: Box::new(shelves), quotas, objects: None }
     }
 
     /// In a folder, which is made if it is not there.
@@ -59,7 +63,8 @@ impl Engine {
         quotas: Quotas,
         watch: CommitWatch,
     ) -> Result<Self, ShelvesError> {
-        Ok(Self { shelves: Box::new(SqliteShelves::open(folder, watch)?), quotas })
+        let shelves = Box::new(SqliteShelves::open(folder, watch)?);
+        Ok(Self { shelves, quotas, objects: None })
     }
 
     /// What it grants.
@@ -337,69 +342,6 @@ impl Engine {
         })
     }
 
-    /// Takes a part of a photo into a log. The photo can be had once every part is there, and they are what
-    /// its id names.
-    ///
-    /// # Errors
-    /// [`EngineError::NoAccess`], [`EngineError::Gone`], [`EngineError::Retired`], [`EngineError::Quota`],
-    /// [`EngineError::Full`].
-    pub fn put_blob_part(&self, push: BlobPush, now: i64) -> Result<BlobTaken, EngineError> {
-        let quotas = self.quotas;
-        self.write_now(WorkHint::log(push.log), move |rows| take_part(rows, &push, quotas, now))
-    }
-
-    /// How many parts a photo has, and which of them are there.
-    ///
-    /// # Errors
-    /// [`EngineError::NotFound`], [`EngineError::NoAccess`], [`EngineError::Retired`].
-    pub fn blob(
-        &self,
-        log: LogId,
-        token: TokenHash,
-        id: BlobId,
-    ) -> Result<(u32, Vec<u32>), EngineError> {
-        self.read(|rows| {
-            enter_whole(rows, &log, &token)?;
-            let row = rows.blob(&log, &id)?.ok_or(EngineError::NotFound)?;
-            Ok((row.parts, rows.blob_parts(&log, &id)?))
-        })
-    }
-
-    /// One part of a photo that is whole, and how many it has.
-    ///
-    /// # Errors
-    /// As [`Engine::blob`].
-    pub fn blob_part(
-        &self,
-        log: LogId,
-        token: TokenHash,
-        id: BlobId,
-        part: u32,
-    ) -> Result<(u32, Vec<u8>), EngineError> {
-        self.read(|rows| {
-            enter_whole(rows, &log, &token)?;
-            let row = rows.blob(&log, &id)?.filter(|row| row.whole);
-            let row = row.ok_or(EngineError::NotFound)?;
-            let sealed = rows.blob_part(&log, &id, part)?.ok_or(EngineError::NotFound)?;
-            Ok((row.parts, sealed))
-        })
-    }
-
-    /// Takes a photo away.
-    ///
-    /// # Errors
-    /// [`EngineError::NotFound`]; [`EngineError::NoAccess`] but for the admin token.
-    pub fn remove_blob(&self, log: LogId, admin: TokenHash, id: BlobId) -> Result<(), EngineError> {
-        self.write_now(WorkHint::log(log), move |rows| {
-            let row = ruled(rows, &log, &admin)?;
-            if row.admin != admin {
-                return Err(EngineError::NoAccess);
-            }
-            rows.blob(&log, &id)?.ok_or(EngineError::NotFound)?;
-            drop_blob(rows, &log, &id)
-        })
-    }
-
     /// Leaves a parcel for some days; whoever shows the same token may replace it.
     ///
     /// # Errors
@@ -490,12 +432,12 @@ impl Engine {
     pub fn sweep(&self, now: i64) -> Result<bool, EngineError> {
         let forget = now.saturating_sub(GONE_DAYS * DAY);
         self.write_now(WorkHint::default(), move |rows| {
-            let unfinished = rows.unfinished_blobs(now.saturating_sub(DAY), UNFINISHED_AT_ONCE)?;
-            for (log, id) in &unfinished {
-                drop_blob(rows, log, id)?;
+            let stale = rows.stale_blobs(now.saturating_sub(DAY), STALE_AT_ONCE)?;
+            for (log, id) in &stale {
+                photos::drop_blob(rows, log, id, now)?;
             }
             let swept = rows.sweep(now, forget, SWEPT_AT_ONCE)?;
-            Ok(swept >= SWEPT_AT_ONCE || unfinished.len() >= UNFINISHED_AT_ONCE)
+            Ok(swept >= SWEPT_AT_ONCE || stale.len() >= STALE_AT_ONCE)
         })
     }
 
@@ -512,7 +454,7 @@ impl Engine {
         watch: CommitWatch,
     ) -> Result<Self, ShelvesError> {
         let shelves = crate::postgres::PostgresShelves::open(address, runtime, watch)?;
-        Ok(Self { shelves: Box::new(shelves), quotas })
+        Ok(Self { shelves: Box::new(shelves), quotas, objects: None })
     }
 
     fn read<T>(
@@ -656,67 +598,4 @@ fn take(
         rows.grow(i64::try_from(bytes).unwrap_or(i64::MAX));
     }
     Ok(Pushed { accepted, new: new.len(), end })
-}
-
-fn take_part(
-    rows: &mut dyn LogRows,
-    push: &BlobPush,
-    quotas: Quotas,
-    now: i64,
-) -> Result<BlobTaken, EngineError> {
-    let BlobPush { log, token, id, part, parts, sealed } = push;
-    let row = enter_whole(rows, log, token)?;
-    let before = rows.blob(log, id)?;
-    if before.is_some_and(|blob| blob.whole) {
-        return Ok(BlobTaken::Same);
-    }
-    // Who counts otherwise begins anew: one of the two is wrong.
-    let counts = before.filter(|blob| blob.parts == *parts);
-    let mut blob = counts.unwrap_or(BlobRow { parts: *parts, whole: false, bytes: 0, at: now });
-    let mut here = if counts.is_some() { rows.blob_parts(log, id)? } else { Vec::new() };
-    if !here.contains(part) {
-        let bytes = sealed.len() as u64;
-        let freed = if counts.is_some() { 0 } else { before.map_or(0, |blob| blob.bytes) };
-        let grown = |held: u64| held.saturating_sub(freed).saturating_add(bytes);
-        if grown(row.bytes) > quotas.log_bytes {
-            return Err(EngineError::Quota);
-        }
-        if grown(rows.total()?) > quotas.total_bytes {
-            return Err(EngineError::Full);
-        }
-        if before.is_some() && counts.is_none() {
-            rows.put_blob(log, id, None)?;
-        }
-        blob.bytes = blob.bytes.saturating_add(bytes);
-        rows.put_blob(log, id, Some(&blob))?;
-        rows.add_blob_part(log, id, *part, sealed)?;
-        rows.put_log(log, &LogRow { bytes: grown(row.bytes), touched: now, ..row })?;
-        let size = |bytes: u64| i64::try_from(bytes).unwrap_or(i64::MAX);
-        rows.grow(size(bytes) - size(freed));
-        here.push(*part);
-    }
-    if here.len() as u64 != u64::from(*parts) {
-        return Ok(BlobTaken::Lacking);
-    }
-    let mut hasher = blake3::Hasher::new();
-    for part in 0..*parts {
-        hasher.update(&rows.blob_part(log, id, part)?.unwrap_or_default());
-    }
-    if hasher.finalize().as_bytes() != id.as_bytes() {
-        drop_blob(rows, log, id)?;
-        return Ok(BlobTaken::Wrong);
-    }
-    rows.put_blob(log, id, Some(&BlobRow { whole: true, ..blob }))?;
-    Ok(BlobTaken::Whole)
-}
-
-/// Takes a photo out of a log, and its bytes out of what that has.
-fn drop_blob(rows: &mut dyn LogRows, log: &LogId, id: &BlobId) -> Result<(), EngineError> {
-    let bytes = rows.blob(log, id)?.map_or(0, |blob| blob.bytes);
-    rows.put_blob(log, id, None)?;
-    if let Some(row) = rows.log(log)? {
-        rows.put_log(log, &LogRow { bytes: row.bytes.saturating_sub(bytes), ..row })?;
-        rows.grow(-i64::try_from(bytes).unwrap_or(i64::MAX));
-    }
-    Ok(())
 }

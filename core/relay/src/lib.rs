@@ -12,12 +12,15 @@ mod desk;
 mod engine;
 mod memory;
 mod model;
+mod objects;
 #[cfg(feature = "postgres")]
 mod postgres;
 mod rows;
 #[cfg(feature = "server")]
 mod server;
 mod sqlite;
+#[cfg(feature = "s3")]
+mod stores;
 
 pub use desk::{Ask, Desk, Fields, ItemsAsked, Policy, RelayPath, page_of, refuse};
 pub use engine::Engine;
@@ -26,7 +29,10 @@ pub use model::{
     BlobPush, BlobTaken, EngineError, Exchanged, Held, Made, Portion, Push, Pushed, Quotas,
     ShelvesError, Tell,
 };
+pub use objects::{ObjectName, ObjectPlace};
 pub use rows::CommitWatch;
 #[cfg(feature = "server")]
 pub use server::{Allowance, DataPlace, ServeError, ServeOptions, serve};
 pub use sqlite::backup;
+#[cfg(feature = "s3")]
+pub use stores::{StoreError, StoredObjects};

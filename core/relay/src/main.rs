@@ -42,6 +42,11 @@ struct Serve {
     #[cfg(feature = "postgres")]
     #[arg(long, value_name = "FILE", conflicts_with = "data")]
     postgres: Option<PathBuf>,
+    /// Where photos lie, if not with the rest: s3://bucket/folder, with AWS_ACCESS_KEY_ID,
+    /// AWS_SECRET_ACCESS_KEY, AWS_REGION and AWS_ENDPOINT from the environment, or file:///folder.
+    #[cfg(feature = "s3")]
+    #[arg(long, value_name = "URL")]
+    blobs: Option<String>,
     /// Where to listen.
     #[arg(long, value_name = "ADDRESS", default_value_t = SocketAddr::from((Ipv4Addr::LOCALHOST, 4620)))]
     listen: SocketAddr,
@@ -133,6 +138,8 @@ fn options(asked: Serve) -> Result<ServeOptions, String> {
     };
     Ok(ServeOptions {
         data,
+        #[cfg(feature = "s3")]
+        blobs: asked.blobs,
         listen: asked.listen,
         tls: asked.tls_cert.zip(asked.tls_key),
         behind_proxy: asked.plaintext_behind_proxy,

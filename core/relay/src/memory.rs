@@ -8,6 +8,7 @@ use fallaway_sync::wire::access::TokenHash;
 use fallaway_sync::wire::chain::Chain;
 
 use crate::model::{Held, ShelvesError};
+use crate::objects::ObjectName;
 use crate::rows::{
     BlobRow, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Shelves, TokenUse, Work,
 };
@@ -73,6 +74,7 @@ struct Log {
 struct State {
     logs: BTreeMap<LogId, Log>,
     parcels: BTreeMap<[u8; 16], ParcelRow>,
+    objects: BTreeMap<ObjectName, i64>,
 }
 
 impl State {
@@ -260,16 +262,43 @@ impl LogRows for State {
         Ok(())
     }
 
-    fn unfinished_blobs(
+    fn stale_blobs(
         &mut self,
         before: i64,
         most: usize,
     ) -> Result<Vec<(LogId, BlobId)>, ShelvesError> {
-        let open = self.logs.iter().filter(|(_, log)| log.row.gone.is_none());
-        let all =
-            open.flat_map(|(log, one)| one.blobs.iter().map(move |(id, blob)| (log, id, blob)));
-        let old = all.filter(|(_, _, (row, _))| !row.whole && row.at <= before);
-        Ok(old.map(|(log, id, _)| (*log, *id)).take(most).collect())
+        let stale = |gone: bool, row: &BlobRow| {
+            if gone { row.away } else { !row.whole && row.at <= before }
+        };
+        let all = self.logs.iter().flat_map(|(log, one)| {
+            let of_it = one.blobs.iter();
+            let of_it = of_it.filter(|(_, (row, _))| stale(one.row.gone.is_some(), row));
+            of_it.map(|(id, _)| (*log, *id))
+        });
+        Ok(all.take(most).collect())
+    }
+
+    fn object(&mut self, name: &ObjectName) -> Result<Option<i64>, ShelvesError> {
+        Ok(self.objects.get(name).copied())
+    }
+
+    fn put_object(&mut self, name: &ObjectName, at: Option<i64>) -> Result<(), ShelvesError> {
+        match at {
+            Some(at) => self.objects.insert(*name, at),
+            None => self.objects.remove(name),
+        };
+        Ok(())
+    }
+
+    fn objects_due(
+        &mut self,
+        now: i64,
+        stuck: i64,
+        most: usize,
+    ) -> Result<Vec<ObjectName>, ShelvesError> {
+        let due = |at: i64| (1..=now).contains(&at) || (at < 0 && at > stuck);
+        let all = self.objects.iter().filter(|(_, at)| due(**at));
+        Ok(all.map(|(name, _)| *name).take(most).collect())
     }
 
     fn held(&mut self) -> Result<Held, ShelvesError> {
@@ -304,7 +333,7 @@ impl LogRows for State {
             if log.row.gone.is_some() {
                 log.items.retain(|_| take(true));
                 log.numbers.clear();
-                log.blobs.retain(|_, _| take(true));
+                log.blobs.retain(|_, (row, _)| row.away || take(true));
             }
         }
         self.logs.retain(|_, log| {

@@ -9,6 +9,7 @@ use fallaway_sync::wire::access::TokenHash;
 use fallaway_sync::wire::chain::Chain;
 
 use crate::model::{Held, ShelvesError};
+use crate::objects::ObjectName;
 
 /// A log.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -80,6 +81,8 @@ pub(crate) struct BlobRow {
     pub(crate) parts: u32,
     /// Whether all are there, and are those that its id names.
     pub(crate) whole: bool,
+    /// Whether its parts are in a store, and here are their names.
+    pub(crate) away: bool,
     /// Bytes of those that are there.
     pub(crate) bytes: u64,
     /// When its first part came.
@@ -159,20 +162,32 @@ pub(crate) trait LogRows {
         part: u32,
         sealed: &[u8],
     ) -> Result<(), ShelvesError>;
-    /// Up to `most` photos of logs that are not deleted, begun before a time and not whole.
-    fn unfinished_blobs(
+    /// Up to `most` photos of logs that are not deleted, begun before a time and not whole; and of deleted logs
+    /// those that are in a store.
+    fn stale_blobs(
         &mut self,
         before: i64,
         most: usize,
     ) -> Result<Vec<(LogId, BlobId)>, ShelvesError>;
+    /// From when on an object belongs to nobody, if it is noted; below 0, since when it is being taken away.
+    fn object(&mut self, name: &ObjectName) -> Result<Option<i64>, ShelvesError>;
+    /// Notes an object, or takes the note away.
+    fn put_object(&mut self, name: &ObjectName, at: Option<i64>) -> Result<(), ShelvesError>;
+    /// Up to `most` objects that belong to nobody now, or with a note between `stuck` and 0.
+    fn objects_due(
+        &mut self,
+        now: i64,
+        stuck: i64,
+        most: usize,
+    ) -> Result<Vec<ObjectName>, ShelvesError>;
     /// What is held.
     fn held(&mut self) -> Result<Held, ShelvesError>;
     /// Bytes of all logs and parcels; may lag a little behind.
     fn total(&mut self) -> Result<u64, ShelvesError>;
     /// Says that the total grew, or shrank.
     fn grow(&mut self, bytes: i64);
-    /// Takes away up to `most` of: what expired, what deleted logs held, and deleted logs that were so
-    /// before `forget`. Answers how many.
+    /// Takes away up to `most` of: what expired, what deleted logs held but for photos in a store, and deleted
+    /// logs that were so before `forget`. Answers how many.
     fn sweep(&mut self, now: i64, forget: i64, most: usize) -> Result<usize, ShelvesError>;
 }
 

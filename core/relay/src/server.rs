@@ -90,6 +90,17 @@ pub async fn serve(options: ServeOptions) -> Result<(), ServeError> {
         .await
         .unwrap_or(Err(ShelvesError::Closed))
         .map_err(|error| ServeError::Data { place: options.data.clone(), error })?;
+    #[cfg(feature = "s3")]
+    let engine = match options.blobs.clone() {
+        None => engine,
+        Some(address) => {
+            let runtime = tokio::runtime::Handle::current();
+            let open = move || crate::stores::StoredObjects::open(&address, runtime);
+            let closed = || Err(crate::stores::StoreError::Probe(ShelvesError::Closed));
+            let store = tokio::task::spawn_blocking(open).await.unwrap_or_else(|_| closed());
+            engine.with_objects(Box::new(store.map_err(ServeError::Blobs)?))
+        }
+    };
     let bind = |address: SocketAddr| async move {
         TcpListener::bind(address).await.map_err(ServeError::system(address.to_string()))
     };
@@ -212,7 +223,8 @@ fn look(state: &RelayState, data: Option<&std::path::Path>) {
         }
     }
     // What is left is taken in the next round.
-    if let Err(error) = engine.sweep(now()) {
+    let swept = engine.sweep(now()).and_then(|_| engine.sweep_objects(now()));
+    if let Err(error) = swept {
         journal::say("error", "sweep", &json!(error.to_string()));
     }
 }

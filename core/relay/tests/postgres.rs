@@ -46,7 +46,7 @@ fn memory_and_postgres_answer_the_same() {
                 tokio_postgres::connect(&address, tokio_postgres::NoTls).await.unwrap();
             tokio::spawn(connection);
             client
-                .batch_execute("TRUNCATE log, access, item, knock, parcel, blob, blob_part")
+                .batch_execute("TRUNCATE log, access, item, knock, parcel, blob, blob_part, object")
                 .await
                 .unwrap();
         });

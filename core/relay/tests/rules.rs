@@ -265,8 +265,8 @@ fn a_photo_is_had_when_all_its_parts_are_there_and_are_its_own() {
     assert_eq!((engine.held().unwrap().bytes, engine.held().unwrap().blobs), (900, 1));
     // Only who may write reads it, and only the admin token takes it away.
     assert_eq!(engine.blob(log(1), token(2), id), Err(EngineError::NoAccess));
-    assert_eq!(engine.remove_blob(log(1), token(1), id), Err(EngineError::NoAccess));
-    assert_eq!(engine.remove_blob(log(1), admin(1), id), Ok(()));
+    assert_eq!(engine.remove_blob(log(1), token(1), id, NOON), Err(EngineError::NoAccess));
+    assert_eq!(engine.remove_blob(log(1), admin(1), id, NOON), Ok(()));
     assert_eq!(engine.held().unwrap().bytes, 0);
 }
 

@@ -18,6 +18,7 @@ use tokio_postgres::types::{ToSql, Type};
 use tokio_postgres::{Client, Row};
 
 use crate::model::{Held, ShelvesError};
+use crate::objects::ObjectName;
 use crate::rows::{BlobRow, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, TokenUse, Work};
 
 /// A bundle that will be written.
@@ -544,7 +545,7 @@ impl LogRows for PostgresRows {
 
     fn blob(&mut self, log: &LogId, id: &BlobId) -> Result<Option<BlobRow>, ShelvesError> {
         let key = [&log.as_bytes()[..], &id.as_bytes()[..]];
-        let sql = "SELECT parts, whole, bytes, at FROM blob WHERE log = $1 AND id = $2";
+        let sql = "SELECT parts, whole, bytes, at, away FROM blob WHERE log = $1 AND id = $2";
         let found = self.one(sql, &of_blob(&key))?;
         let read = |row: Row| -> Result<BlobRow, ShelvesError> {
             let parts = u32::try_from(unsigned(&row, 0)?);
@@ -554,6 +555,7 @@ impl LogRows for PostgresRows {
                 whole: row.try_get(1)?,
                 bytes: unsigned(&row, 2)?,
                 at: row.try_get(3)?,
+                away: row.try_get(4)?,
             })
         };
         found.map(read).transpose()
@@ -566,7 +568,7 @@ impl LogRows for PostgresRows {
         row: Option<&BlobRow>,
     ) -> Result<(), ShelvesError> {
         let key = [&log.as_bytes()[..], &id.as_bytes()[..]];
-        let Some(BlobRow { parts, whole, bytes, at }) = row else {
+        let Some(BlobRow { parts, whole, away, bytes, at }) = row else {
             for table in ["blob_part", "blob"] {
                 let sql = format!("DELETE FROM {table} WHERE log = $1 AND id = $2");
                 self.run(&sql, &of_blob(&key))?;
@@ -574,16 +576,17 @@ impl LogRows for PostgresRows {
             return Ok(());
         };
         let sql =
-            "INSERT INTO blob(log, id, parts, whole, bytes, at) VALUES($1, $2, $3, $4, $5, $6)
-                   ON CONFLICT(log, id) DO UPDATE SET parts = $3, whole = $4, bytes = $5, at = $6";
+            "INSERT INTO blob(log, id, parts, whole, bytes, at, away) VALUES($1, $2, $3, $4, $5, $6, $7)
+             ON CONFLICT(log, id) DO UPDATE SET parts = $3, whole = $4, bytes = $5, at = $6, away = $7";
         let [log, id] = of_blob(&key);
-        let values: [Value<'_>; 6] = [
+        let values: [Value<'_>; 7] = [
             log,
             id,
             (&i64::from(*parts), Type::INT8),
             (whole, Type::BOOL),
             (&signed(*bytes)?, Type::INT8),
             (at, Type::INT8),
+            (away, Type::BOOL),
         ];
         self.run(sql, &values).map(drop)
     }
@@ -624,17 +627,53 @@ impl LogRows for PostgresRows {
         self.run(sql, &values).map(drop)
     }
 
-    fn unfinished_blobs(
+    fn stale_blobs(
         &mut self,
         before: i64,
         most: usize,
     ) -> Result<Vec<(LogId, BlobId)>, ShelvesError> {
         let sql = "SELECT blob.log, id FROM blob JOIN log USING(log)
-                   WHERE NOT whole AND at <= $1 AND gone IS NULL ORDER BY blob.log LIMIT $2";
+                   WHERE NOT whole AND at <= $1 AND gone IS NULL
+                   UNION ALL SELECT log.log, id FROM log JOIN blob USING(log)
+                   WHERE gone IS NOT NULL AND away ORDER BY 1 LIMIT $2";
         let values: [Value<'_>; 2] = [(&before, Type::INT8), (&signed(most as u64)?, Type::INT8)];
         let id =
             |row: &Row| Ok((LogId::from_bytes(bytes(row, 0)?), BlobId::from_bytes(bytes(row, 1)?)));
         self.query(sql, &values)?.iter().map(id).collect()
+    }
+
+    fn object(&mut self, name: &ObjectName) -> Result<Option<i64>, ShelvesError> {
+        let lock = if self.writing { " FOR UPDATE" } else { "" };
+        let sql = format!("SELECT at FROM object WHERE name = $1{lock}");
+        let found = self.one(&sql, &[(&&name.0[..], Type::BYTEA)])?;
+        found.map(|row| Ok(row.try_get(0)?)).transpose()
+    }
+
+    fn put_object(&mut self, name: &ObjectName, at: Option<i64>) -> Result<(), ShelvesError> {
+        let name = &&name.0[..];
+        let Some(at) = at else {
+            let sql = "DELETE FROM object WHERE name = $1";
+            return self.run(sql, &[(name, Type::BYTEA)]).map(drop);
+        };
+        let sql =
+            "INSERT INTO object(name, at) VALUES($1, $2) ON CONFLICT(name) DO UPDATE SET at = $2";
+        self.run(sql, &[(name, Type::BYTEA), (&at, Type::INT8)]).map(drop)
+    }
+
+    fn objects_due(
+        &mut self,
+        now: i64,
+        stuck: i64,
+        most: usize,
+    ) -> Result<Vec<ObjectName>, ShelvesError> {
+        // What another process looks at is left to that.
+        let sql = "SELECT name FROM object WHERE at BETWEEN 1 AND $1 OR (at < 0 AND at > $2)
+                   ORDER BY name LIMIT $3 FOR UPDATE SKIP LOCKED";
+        let most = signed(most as u64)?;
+        let values: [Value<'_>; 3] =
+            [(&now, Type::INT8), (&stuck, Type::INT8), (&most, Type::INT8)];
+        let found = self.query(sql, &values)?;
+        found.iter().map(|row| Ok(ObjectName(bytes(row, 0)?))).collect()
     }
 
     fn held(&mut self) -> Result<Held, ShelvesError> {
@@ -673,8 +712,8 @@ impl LogRows for PostgresRows {
               SELECT item.ctid FROM item JOIN log USING(log) WHERE gone IS NOT NULL AND gone <= $1
               LIMIT $2) RETURNING 0::int8",
             "DELETE FROM blob_part WHERE ctid IN (
-              SELECT blob_part.ctid FROM blob_part JOIN log USING(log)
-              WHERE gone IS NOT NULL AND gone <= $1 LIMIT $2) RETURNING 0::int8",
+              SELECT blob_part.ctid FROM blob_part JOIN log USING(log) JOIN blob USING(log, id)
+              WHERE gone IS NOT NULL AND gone <= $1 AND NOT away LIMIT $2) RETURNING 0::int8",
         ]
         .into_iter()
         .enumerate()

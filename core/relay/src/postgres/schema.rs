@@ -5,7 +5,7 @@ use tokio_postgres::Client;
 use crate::model::ShelvesError;
 
 /// What leads from each version to the next. None is ever changed.
-const STEPS: [&str; 2] = [
+const STEPS: [&str; 3] = [
     "
     CREATE TABLE log(
         log BYTEA PRIMARY KEY, last BIGINT NOT NULL, chain BYTEA NOT NULL, bytes BIGINT NOT NULL,
@@ -41,6 +41,11 @@ const STEPS: [&str; 2] = [
         PRIMARY KEY(log, id, part)
     );
     ALTER TABLE blob_part ALTER sealed SET STORAGE EXTERNAL;
+",
+    "
+    ALTER TABLE blob ADD COLUMN away BOOLEAN NOT NULL DEFAULT FALSE;
+    CREATE TABLE object(name BYTEA PRIMARY KEY, at BIGINT NOT NULL);
+    CREATE INDEX object_at ON object(at);
 ",
 ];
 

@@ -11,6 +11,9 @@ use crate::model::{Quotas, ShelvesError};
 pub struct ServeOptions {
     /// Where its data are.
     pub data: DataPlace,
+    /// The address of a store for photos, if they are not to lie with the rest.
+    #[cfg(feature = "s3")]
+    pub blobs: Option<String>,
     /// Where it listens.
     pub listen: SocketAddr,
     /// Certificates and key, as PEM files.
@@ -100,6 +103,10 @@ pub enum ServeError {
         /// What is wrong with it.
         error: ShelvesError,
     },
+    /// The store for photos.
+    #[cfg(feature = "s3")]
+    #[error("--blobs: {0}")]
+    Blobs(crate::stores::StoreError),
     /// The network or the system.
     #[error("{what}: {error}")]
     System {

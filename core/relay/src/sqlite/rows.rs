@@ -6,6 +6,7 @@ use fallaway_sync::wire::chain::Chain;
 use rusqlite::{Connection, OptionalExtension as _, Params, Row};
 
 use crate::model::{Held, ShelvesError};
+use crate::objects::ObjectName;
 use crate::rows::{BlobRow, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, TokenUse};
 
 /// A connection, and what its transaction adds to the total.
@@ -225,10 +226,10 @@ impl LogRows for SqliteRows {
     }
 
     fn blob(&mut self, log: &LogId, id: &BlobId) -> Result<Option<BlobRow>, ShelvesError> {
-        let sql = "SELECT parts, whole, bytes, at FROM blob WHERE log = ?1 AND id = ?2";
+        let sql = "SELECT parts, whole, bytes, at, away FROM blob WHERE log = ?1 AND id = ?2";
         self.one(sql, (log.as_bytes(), id.as_bytes()), |row| {
-            let (parts, whole) = (row.get(0)?, row.get(1)?);
-            Ok(BlobRow { parts, whole, bytes: unsigned(row, 2)?, at: row.get(3)? })
+            let (parts, whole, away) = (row.get(0)?, row.get(1)?, row.get(4)?);
+            Ok(BlobRow { parts, whole, away, bytes: unsigned(row, 2)?, at: row.get(3)? })
         })
     }
 
@@ -238,7 +239,7 @@ impl LogRows for SqliteRows {
         id: &BlobId,
         row: Option<&BlobRow>,
     ) -> Result<(), ShelvesError> {
-        let Some(BlobRow { parts, whole, bytes, at }) = row else {
+        let Some(BlobRow { parts, whole, away, bytes, at }) = row else {
             for table in ["blob_part", "blob"] {
                 let sql = format!("DELETE FROM {table} WHERE log = ?1 AND id = ?2");
                 self.run(&sql, (log.as_bytes(), id.as_bytes()))?;
@@ -246,9 +247,9 @@ impl LogRows for SqliteRows {
             return Ok(());
         };
         let sql =
-            "INSERT INTO blob(log, id, parts, whole, bytes, at) VALUES(?1, ?2, ?3, ?4, ?5, ?6)
-                   ON CONFLICT(log, id) DO UPDATE SET parts = ?3, whole = ?4, bytes = ?5, at = ?6";
-        let values = (log.as_bytes(), id.as_bytes(), parts, whole, signed(*bytes)?, at);
+            "INSERT INTO blob(log, id, parts, whole, bytes, at, away) VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7)
+             ON CONFLICT(log, id) DO UPDATE SET parts = ?3, whole = ?4, bytes = ?5, at = ?6, away = ?7";
+        let values = (log.as_bytes(), id.as_bytes(), parts, whole, signed(*bytes)?, at, away);
         self.run(sql, values).map(drop)
     }
 
@@ -280,18 +281,46 @@ impl LogRows for SqliteRows {
         self.run(sql, (log.as_bytes(), id.as_bytes(), part, sealed)).map(drop)
     }
 
-    fn unfinished_blobs(
+    fn stale_blobs(
         &mut self,
         before: i64,
         most: usize,
     ) -> Result<Vec<(LogId, BlobId)>, ShelvesError> {
         let sql = "SELECT blob.log, id FROM blob JOIN log USING(log)
-                   WHERE whole = 0 AND at <= ?1 AND gone IS NULL LIMIT ?2";
+                   WHERE whole = 0 AND at <= ?1 AND gone IS NULL
+                   UNION ALL SELECT log.log, id FROM log JOIN blob USING(log)
+                   WHERE gone IS NOT NULL AND away = 1 LIMIT ?2";
         let mut statement = self.conn.prepare_cached(sql)?;
         let rows = statement.query_map((before, signed(most as u64)?), |row| {
             Ok((LogId::from_bytes(row.get(0)?), BlobId::from_bytes(row.get(1)?)))
         })?;
         Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    fn object(&mut self, name: &ObjectName) -> Result<Option<i64>, ShelvesError> {
+        self.one("SELECT at FROM object WHERE name = ?1", [name.0], |row| row.get(0))
+    }
+
+    fn put_object(&mut self, name: &ObjectName, at: Option<i64>) -> Result<(), ShelvesError> {
+        let Some(at) = at else {
+            return self.run("DELETE FROM object WHERE name = ?1", [name.0]).map(drop);
+        };
+        let sql =
+            "INSERT INTO object(name, at) VALUES(?1, ?2) ON CONFLICT(name) DO UPDATE SET at = ?2";
+        self.run(sql, (name.0, at)).map(drop)
+    }
+
+    fn objects_due(
+        &mut self,
+        now: i64,
+        stuck: i64,
+        most: usize,
+    ) -> Result<Vec<ObjectName>, ShelvesError> {
+        let sql = "SELECT name FROM object WHERE at BETWEEN 1 AND ?1 OR (at < 0 AND at > ?2)
+                   ORDER BY name LIMIT ?3";
+        let mut statement = self.conn.prepare_cached(sql)?;
+        let rows = statement.query_map((now, stuck, signed(most as u64)?), |row| row.get(0))?;
+        rows.map(|name| Ok(ObjectName(name?))).collect()
     }
 
     fn held(&mut self) -> Result<Held, ShelvesError> {
@@ -337,8 +366,8 @@ impl LogRows for SqliteRows {
               SELECT n FROM item JOIN log USING(log) WHERE gone IS NOT NULL AND gone <= ?1
               LIMIT ?2)",
             "DELETE FROM blob_part WHERE n IN (
-              SELECT n FROM blob_part JOIN log USING(log) WHERE gone IS NOT NULL AND gone <= ?1
-              LIMIT ?2)",
+              SELECT n FROM blob_part JOIN log USING(log) JOIN blob USING(log, id)
+              WHERE gone IS NOT NULL AND gone <= ?1 AND away = 0 LIMIT ?2)",
         ] {
             left -= self.run(sql, (now, signed(left as u64)?))?.min(left);
         }

@@ -8,7 +8,7 @@ use crate::model::ShelvesError;
 const APPLICATION: i64 = 0x4677_726c;
 
 /// What leads from each version to the next. None is ever changed.
-const STEPS: [&str; 2] = [
+const STEPS: [&str; 3] = [
     "
     CREATE TABLE log(
         log BLOB NOT NULL PRIMARY KEY, last INTEGER NOT NULL, chain BLOB NOT NULL,
@@ -44,6 +44,11 @@ const STEPS: [&str; 2] = [
         n INTEGER PRIMARY KEY, log BLOB NOT NULL, id BLOB NOT NULL, part INTEGER NOT NULL,
         sealed BLOB NOT NULL, UNIQUE(log, id, part)
     ) STRICT;
+",
+    "
+    ALTER TABLE blob ADD COLUMN away INTEGER NOT NULL DEFAULT 0;
+    CREATE TABLE object(name BLOB NOT NULL PRIMARY KEY, at INTEGER NOT NULL) STRICT, WITHOUT ROWID;
+    CREATE INDEX object_at ON object(at);
 ",
 ];
 

@@ -116,7 +116,7 @@ pub fn say(
             format!("{there:?} {:?}", engine.blob_part(log(l), token(t), id, part))
         }
         Call::DropPhoto(l, t, number) => {
-            format!("{:?}", engine.remove_blob(log(l), admin(t), photo(number).0))
+            format!("{:?}", engine.remove_blob(log(l), admin(t), photo(number).0, now))
         }
         Call::Sweep => format!("{:?}", engine.sweep(now)),
         Call::Days(_) | Call::Reopen => String::new(),
