@@ -99,6 +99,23 @@ fn what_somebody_may_lack_goes_out_whoever_wrote_it_until_everybody_is_known_to_
     assert!(last.file.len() < everything(&bass).len() / 2, "{}", last.file.len());
 }
 
+/// Two people, files by hand: once the other one is known to have everything, no file is made; what one of
+/// them has brought in was not lacking there.
+#[test]
+fn with_everything_known_to_be_there_nothing_is_lacking() {
+    let (tech, owner) = (workshop("tech", 1), workshop("owner", 2));
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    remark(&bass, "of the technician", None);
+    let invited = bass.invite(Role::Contributor, 7).unwrap();
+    let owners = owner.accept(&invited.words, &invited.welcome).unwrap();
+    tech.bundle_in(&everything(&owners)).unwrap();
+    owner.bundle_in(&everything(&bass)).unwrap();
+    remark(&owners, "of the owner", None);
+    tech.bundle_in(&owners.bundle_lacking().unwrap().unwrap().file).unwrap();
+    assert_eq!(bass.lacking(), Ok(0));
+    assert_eq!(bass.bundle_lacking(), Ok(None));
+}
+
 #[test]
 fn the_history_is_searched_and_a_quantity_comes_as_a_series() {
     let tech = workshop("tech", 1);

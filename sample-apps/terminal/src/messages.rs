@@ -174,6 +174,7 @@ themes! {
         done_by_reading(step: Phrase);
         no_readings_now(step: Phrase);
         another_visit(ended: Moment);
+        nothing_before();
         left(what: List);
         left_but(what: List, again: List);
         left_none(again: List);
@@ -332,6 +333,7 @@ themes! {
         whole_record(file: String, size: Phrase);
         what_is_new(file: String, size: Phrase);
         nothing_unsent();
+        nothing_unsent_for(names: List);
         no_relay();
         relay(address: String, waits: Phrase);
         not_exchanged(why: Phrase, waits: Phrase);
@@ -416,7 +418,7 @@ themes! {
         sense_not_noted(turns: Phrase);
         noted(what: Phrase, note: &str);
         not_fact(text: &str, accepted: List);
-        fact_wrong(fact: &str, why: Phrase, meaning: String, example: &str);
+        fact_wrong(fact: &str, why: Phrase, meaning: String, example: String);
         no_value();
         not_this(text: &str);
         lengths_given(count: usize);

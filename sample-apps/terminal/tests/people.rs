@@ -69,6 +69,37 @@ fn what_could_not_be_written_to_a_file_is_still_new() {
     assert!(!folder.path().join("newer.fallaway").exists(), "{ran:?}");
 }
 
+/// What has come back shows what is there: then nothing is new, and no file is written, whoever asks.
+#[test]
+fn nothing_new_is_said_and_not_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut tech = Device::new(folder.path(), "tech");
+    let mut owner = Device::new(folder.path(), "owner");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("read|relief|0.30 mm");
+    let invited = tech.run("invite|contributor|--welcome|in.fallaway|--json").json();
+    let words = invited["words"].as_str().unwrap().replace(' ', "|");
+    owner.ok(&format!("accept|in.fallaway|{words}"));
+    owner.ok("bundle|out|--new|joins.fallaway");
+    tech.ok("bundle|in|joins.fallaway");
+    tech.ok("bundle|out|--new|record.fallaway");
+    owner.ok("bundle|in|record.fallaway");
+    owner.ok("read|relief|0.28 mm");
+    owner.ok("bundle|out|--new|answer.fallaway");
+    tech.ok("bundle|in|answer.fallaway");
+    for _ in 0..2 {
+        let said = flat(&tech.ok("bundle|out|--new|nothing.fallaway"));
+        assert!(said.contains("Nothing new for owner"), "{said}");
+        assert!(!folder.path().join("nothing.fallaway").exists());
+    }
+    tech.ok("remark|strings next time");
+    assert!(!tech.ok("bundle|out|--new|more.fallaway").contains("Nothing new"));
+    owner.ok("bundle|in|more.fallaway");
+    let said = flat(&owner.ok("bundle|out|--new|nothing.fallaway"));
+    assert!(said.contains("Nothing new for tech"), "{said}");
+    assert!(!folder.path().join("nothing.fallaway").exists());
+}
+
 /// Both devices are told what became of an invitation that was handed on, and what to do about it.
 #[test]
 fn an_invitation_that_two_used_is_said_to_who_gave_it_and_to_who_came_second() {

@@ -224,10 +224,23 @@ pub(crate) fn lacked(store: &dyn Store, loaded: &LoadedRecord, own: &DeviceId) -
         lacked.changes.extend(ids.iter().filter(|id| !had.contains(*id)));
         let heads: Vec<MemberHash> = seen.into_iter().collect();
         let others = loaded.members.ops().filter(|op| *op.device() != member.device);
-        let others = others.map(MemberOp::hash);
-        lacked.ops.extend(others.filter(|op| !loaded.members.had_seen(&heads, op)));
+        let open = others.filter(|op| !is_there(loaded, &member.device, &heads, op));
+        lacked.ops.extend(open.map(MemberOp::hash));
     }
     lacked
+}
+
+/// Whether a device that named these operations as seen has this one. Nobody names a key that was handed on: it is
+/// for one device alone, and there once that device has named what began the key's epoch.
+fn is_there(loaded: &LoadedRecord, device: &DeviceId, heads: &[MemberHash], op: &MemberOp) -> bool {
+    match op.action() {
+        Action::HandKey { epoch, wrapped } => {
+            let mut began = loaded.members.epochs().filter(|(id, _)| id == epoch);
+            wrapped.device != *device
+                || began.any(|(_, op)| loaded.members.had_seen(heads, &op.hash()))
+        }
+        _ => loaded.members.had_seen(heads, &op.hash()),
+    }
 }
 
 impl Instrument {

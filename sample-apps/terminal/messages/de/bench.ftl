@@ -28,6 +28,7 @@ done_then = { $what }. Stimmen, dann messen: { $then }.
 cannot = Vermerkt: { $what } ging nicht. Als Nächstes: { $next }
 done_by_reading = { $step }: bitte den Messwert eintragen: „fallaway done“ mit den Zahlen oder „fallaway read“
 no_readings_now = der nächste Schritt verlangt keinen Messwert: { $step }
+nothing_before = es gibt kein Setup und keinen früheren Termin zum Vergleichen
 another_visit = der Termin endete um { $ended }: damit beginnt ein neuer, in dem alles neu gemessen wird; um ihn fortzusetzen, zuerst sein Ende zurücknehmen (undo)
 left = Abgabestand: { $what }
 left_but = Abgabestand: { $what }. Vorher neu messen: { $again }

@@ -103,7 +103,8 @@ so_far = { $done } von { $total } { $total ->
    *[other] Bündeln
   }
 no_certificate = { $file } enthält kein Zertifikat; möglich: eine Datei, die mit -----BEGIN CERTIFICATE----- beginnt
-nothing_unsent = Nichts Neues: alle haben alles.
+nothing_unsent = Nichts Neues, und noch teilt niemand sonst das Instrument.
+nothing_unsent_for = Nichts Neues für { $names }: dort ist alles, was hier ist.
 meet_how = ein Gerät wartet: fallaway meet --listen; das andere geht hin: fallaway meet ADRESSE --code ZIFFERN
 listening = Warten auf das andere Gerät im selben Netz. Dort eingeben:
 cannot_listen = an { $address } kann nicht gewartet werden: { $reason }

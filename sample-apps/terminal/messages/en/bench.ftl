@@ -28,6 +28,7 @@ done_then = { $what }. Tune, then measure: { $then }.
 cannot = Noted: { $what } could not be done. What comes next: { $next }
 done_by_reading = { $step }: enter what you read: “fallaway done” with the numbers, or “fallaway read”
 no_readings_now = the next step asks for no reading: { $step }
+nothing_before = there is no setup and no earlier visit to compare with
 another_visit = the visit ended at { $ended }: this begins another one, in which everything is measured anew; to go on with it, take its end back first (undo)
 left = As left: { $what }
 left_but = As left: { $what }. Measure again before it can be left so: { $again }

@@ -103,7 +103,8 @@ so_far = { $done } of { $total } { $total ->
    *[other] bundles
   }
 no_certificate = { $file } holds no certificate; accepted: a file that begins with -----BEGIN CERTIFICATE-----
-nothing_unsent = Nothing new: everybody has everything.
+nothing_unsent = Nothing new, and nobody else shares the instrument yet.
+nothing_unsent_for = Nothing new for { $names }: everything here is known to be there.
 meet_how = one device listens: fallaway meet --listen; the other one goes there: fallaway meet ADDRESS --code DIGITS
 listening = Waiting for the other device, in the same network. Type there:
 cannot_listen = cannot listen at { $address }: { $reason }

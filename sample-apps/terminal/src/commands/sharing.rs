@@ -110,7 +110,13 @@ fn bundle_out(context: &mut Context<'_, '_>, file: &Path, new: bool) -> Outcome 
     let path = context.world.path(file);
     let bundle = if new { instrument.bundle_lacking()? } else { Some(instrument.bundle_out()?) };
     let Some(bundle) = bundle else {
-        return context.done(&words::nothing_unsent(), &json!({ "file": null, "bytes": 0 }));
+        let others = instrument.device_states()?.into_iter().filter(|one| !one.this_device);
+        let others: Vec<Phrase> = others.map(|one| Phrase::written(one.label)).collect();
+        let line = match others[..] {
+            [] => words::nothing_unsent(),
+            _ => words::nothing_unsent_for(List::comma(others)),
+        };
+        return context.done(&line, &json!({ "file": null, "bytes": 0 }));
     };
     context.may_write(&path)?;
     write_new(&path, &bundle.file, false)?;
