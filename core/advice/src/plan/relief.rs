@@ -128,8 +128,12 @@ fn far_from_last(
 pub(crate) fn advise(work: &PlanContext<'_>, step: &mut PlanStep, compared: &AgainstTarget) {
     let unseen = Unseen::of(work);
     if let Some(why) = stop(work, unseen.as_ref()) {
+        // Where no rod is, nothing is said of one.
+        step.cautions = match why {
+            StopReason::NoRod => vec![Hazard::Repairer],
+            _ => vec![Hazard::RodStop, Hazard::Repairer],
+        };
         step.verdict = StepVerdict::Stop { why };
-        step.cautions = vec![Hazard::RodStop, Hazard::Repairer];
         return;
     }
     let most = most_eighths(work, compared, unseen.is_some());

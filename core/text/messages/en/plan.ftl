@@ -41,7 +41,7 @@ done_saddle_position = saddle moved back or forward
 done_springs = springs changed
 done_frets = fretwork done
 done_neck = neck removed or shimmed
-done_bridge = bridge or saddle replaced
+done_bridge = work on bridge or saddle
 done_pickup = pickup moved
 done_unknown = something done that this version does not know
 # $done: as above; $strings: names of strings

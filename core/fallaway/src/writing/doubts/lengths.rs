@@ -73,8 +73,8 @@ impl<'a> Lengths<'a> {
                 let why = errors::unusual(reading, beyond, family);
                 let from = in_unit_of(reading, low, Ordering::Less);
                 let to = in_unit_of(reading, high, Ordering::Greater);
-                // No whole mark lies between: as it is kept.
-                let none = from.compare(to) == Some(Ordering::Greater);
+                // Not two marks lie between: as it is kept.
+                let none = from.compare(to) != Some(Ordering::Less);
                 let (from, to) = if none { (low, high) } else { (from, to) };
                 let reason = match place {
                     Some(place) => say::usual(place, why, from, to),
