@@ -28,3 +28,13 @@ pub fn say(phrase: &Phrase) -> String {
 pub fn in_order<T>(strings: Vec<T>) -> Vec<T> {
     get().in_order(strings)
 }
+
+/// An example with a word for each string, the highest first, and perhaps a unit behind them, in the
+/// person's order.
+pub fn example(example: &str) -> String {
+    let mut words: Vec<&str> = example.split(' ').collect();
+    let unit = words.pop_if(|last| last.chars().all(|c| c.is_alphabetic()));
+    let mut words = in_order(words);
+    words.extend(unit);
+    words.join(" ")
+}

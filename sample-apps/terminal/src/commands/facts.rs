@@ -56,7 +56,7 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
         let facts: Vec<_> = facts::FACTS
             .iter()
             .map(|row| {
-                let (field, example, meaning) = (row.word, row.example, row.meaning());
+                let (field, example, meaning) = (row.word, row.example(), row.meaning());
                 serde_json::json!({ "field": field, "example": example, "meaning": meaning })
             })
             .collect();
@@ -64,7 +64,7 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
     }
     let mut table = Table::headed(&say::head_facts());
     for row in facts::FACTS {
-        table.row([row.word.to_owned(), row.example.to_owned(), row.meaning()]);
+        table.row([row.word.to_owned(), row.example(), row.meaning()]);
     }
     context.printer().table(&table)?;
     Ok(())

@@ -21,8 +21,8 @@ use crate::voice;
 pub struct Row {
     /// Its word.
     pub word: &'static str,
-    /// An example of a value.
-    pub example: &'static str,
+    /// An example of a value, the highest string first.
+    example: &'static str,
     /// Which fact.
     pub fact: Fact,
     part: Part,
@@ -112,6 +112,21 @@ impl Row {
         let id = self.word.replace('-', "_");
         let explained = CATALOGUE.text(voice::get().language, THEME, &id);
         explained.unwrap_or_else(|| voice::say(&called(self.fact)))
+    }
+
+    /// An example of a value; of what is set string by string, in the person's order.
+    pub fn example(&self) -> String {
+        match self.fact {
+            Fact::Tuning | Fact::Strings => voice::example(self.example),
+            _ => self.example.to_owned(),
+        }
+    }
+
+    /// An example for this instrument: what is set for each of its strings, if that is known.
+    fn example_for(&self, spec: &InstrumentSpec) -> String {
+        let each = matches!(self.part, Part::Gauge) || self.fact == Fact::Tuning;
+        let set = each.then(|| self.shown(spec, &spec.fields(), voice::in_order)).flatten();
+        set.filter(|set| !set.contains('-')).unwrap_or_else(|| self.example())
     }
 
     fn read(&self, value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> {
@@ -224,7 +239,7 @@ pub fn fields(
     let value = words.join(" ");
     let value = value.trim();
     let found = if value.is_empty() { Err(say::no_value()) } else { row.read(value, spec) };
-    found.map_err(|why| say::fact_wrong(fact, why, row.meaning(), row.example))
+    found.map_err(|why| say::fact_wrong(fact, why, row.meaning(), row.example_for(spec)))
 }
 
 /// Every fact that is known, by its word and in the words that set it, in the person's order of strings.

@@ -274,7 +274,9 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
     let gauges = match in_order(given::lengths("gauges", &args.gauges)?) {
         given if given.is_empty() => {
             answer.rests_on(say::fact_gauges());
-            ground.gauges().ok_or_else(|| given::missing("gauges", "0.045 0.065 0.085 0.105 in"))?
+            ground
+                .gauges()
+                .ok_or_else(|| given::missing_each("gauges", "0.045 0.065 0.085 0.105 in"))?
         }
         given => given,
     };

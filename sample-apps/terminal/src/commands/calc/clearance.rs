@@ -130,13 +130,13 @@ fn given_strings(
         return Err(given::missing("relief", "0.2 mm"));
     }
     if args.action.is_empty() {
-        return Err(given::missing("action", "5/64 5/64 6/64 6/64"));
+        return Err(given::missing_each("action", "5/64 5/64 6/64 6/64"));
     }
     if args.notes.is_empty() {
-        return Err(given::missing("notes", "G2 D2 A1 E1"));
+        return Err(given::missing_each("notes", "G2 D2 A1 E1"));
     }
     if args.tensions.is_empty() {
-        return Err(given::missing("tensions", "170 185 170 155 N"));
+        return Err(given::missing_each("tensions", "170 185 170 155 N"));
     }
     let relief = given::reading("relief", &args.relief, None)?;
     let sounds = in_order(given::sounds("notes", &args.notes, ground.a4(&[])?)?);

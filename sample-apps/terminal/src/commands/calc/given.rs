@@ -16,12 +16,18 @@ use crate::cli::calc::{MakeArgs, TurnArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::parse::minus;
+use crate::voice;
 
 pub use super::super::given::*;
 
 /// What stands where something is needed and nothing was given.
 pub fn missing(option: &str, example: &str) -> Error {
     Error::Usage(say::missing(option, example))
+}
+
+/// The same of what is given string by string; the example has the highest string first.
+pub fn missing_each(option: &str, example: &str) -> Error {
+    missing(option, &voice::example(example))
 }
 
 /// A word that is not one of a few.

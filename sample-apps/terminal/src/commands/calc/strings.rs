@@ -227,10 +227,10 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
         made = of_gauges(&gauges, &is_plain);
     }
     if sounds.is_empty() {
-        return Err(given::missing("notes", "G2 D2 A1 E1"));
+        return Err(given::missing_each("notes", "G2 D2 A1 E1"));
     }
     if made.is_empty() {
-        return Err(given::missing("gauges", "0.045 0.065 0.085 0.105 in"));
+        return Err(given::missing_each("gauges", "0.045 0.065 0.085 0.105 in"));
     }
     if scales.is_empty() {
         return Err(given::missing("scale", "34 in"));
