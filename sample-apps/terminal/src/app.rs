@@ -44,7 +44,7 @@ fn answer(arguments: Vec<OsString>, json: bool, env: &mut Env<'_>) -> Outcome<u8
     chosen.language = asked(&arguments).unwrap_or(chosen.language);
     voice::set(chosen);
     let mut grammar = help::described(Cli::command(), chosen.language).term_width(env.width);
-    let shielded = minus::shield(arguments);
+    let shielded = minus::shield(with_help(arguments));
     let cli = grammar
         .try_get_matches_from_mut(&shielded)
         .and_then(|mut matches| Cli::from_arg_matches_mut(&mut matches));
@@ -72,6 +72,15 @@ fn answer(arguments: Vec<OsString>, json: bool, env: &mut Env<'_>) -> Outcome<u8
         }
         Err(refused) => Err(Error::Usage(refusal::refusal(&refused, &grammar, &shielded))),
     }
+}
+
+/// `help`, and `help read`, ask for what `--help` tells.
+fn with_help(mut arguments: Vec<OsString>) -> Vec<OsString> {
+    if arguments.get(1).is_some_and(|word| word == "help") {
+        arguments.remove(1);
+        arguments.push("--help".into());
+    }
+    arguments
 }
 
 fn is_help(error: &clap::Error) -> bool {

@@ -113,10 +113,11 @@ impl Session<'_, '_> {
     fn answer(&mut self, line: &str) -> Outcome<bool> {
         match line {
             "q" | "quit" | "exit" => return Ok(false),
-            "?" | "help" => {
+            "?" | "help" | "hilfe" => {
                 let help = voice::say(&say::words());
-                for line in help.lines() {
-                    self.printer().raw(line)?;
+                let width = self.world.width;
+                for line in help.lines().flat_map(|line| words::fitted(line, width)) {
+                    self.printer().raw(&line)?;
                     self.printer().blank()?;
                 }
                 return Ok(true);

@@ -42,6 +42,9 @@ pub const SHORT: &[Short] = &[
     ("note", &["remark"]),
 ];
 
+/// What takes a text in a person's words, which needs no quotes here.
+const TEXTS: [&[&str]; 2] = [&["visit", "begin"], &["remark"]];
+
 /// Words that are a reading or an adjustment, by what follows them.
 const EITHER: [(&str, &str); 4] =
     [("nut", "nut"), ("slot", "nut"), ("pickup", "pickup"), ("bridge", "bridge")];
@@ -88,7 +91,11 @@ pub fn shows(command: &str) -> bool {
 /// The command that a line stands for, word by word. A line that begins with a number is what the plan
 /// asks for; an empty one says that its step was done as proposed.
 pub fn command(line: &str) -> Vec<String> {
-    let words = split(line);
+    let mut words = split(line);
+    // As the answers write a command.
+    if words.first().is_some_and(|first| first == "fallaway") {
+        words.remove(0);
+    }
     let Some((first, rest)) = words.split_first() else { return vec!["done".to_owned()] };
     let front: &[&str] =
         if let Some((_, stands_for)) = SHORT.iter().find(|(short, _)| short == first) {
@@ -100,12 +107,47 @@ pub fn command(line: &str) -> Vec<String> {
                     .contains(&word)
             };
             if rest.iter().any(done) { &["did", what] } else { &["read", what] }
+        } else if first == "remark" {
+            &["remark"]
         } else if is_reading(first) {
             return ["done".to_owned()].into_iter().chain(words).collect();
         } else {
             return words;
         };
-    front.iter().map(|word| (*word).to_owned()).chain(rest.iter().cloned()).collect()
+    let mut rest = rest.to_vec();
+    if TEXTS.contains(&front) {
+        rest = in_one(rest);
+    }
+    front.iter().map(|word| (*word).to_owned()).chain(rest).collect()
+}
+
+/// A text that was typed without quotes: all words up to an option are one.
+fn in_one(mut words: Vec<String>) -> Vec<String> {
+    let end = words.iter().position(|word| word.starts_with('-')).unwrap_or(words.len());
+    let options = words.split_off(end);
+    let text = (!words.is_empty()).then(|| words.join(" "));
+    text.into_iter().chain(options).collect()
+}
+
+/// A line of the help as it fits: what stands apart, and else each word, goes on in the next line where there
+/// is no room.
+pub fn fitted(line: &str, width: usize) -> Vec<String> {
+    if line.chars().count() <= width {
+        return vec![line.to_owned()];
+    }
+    let text = line.trim_start();
+    let (gap, indent) = if text.contains("  ") { ("  ", "  ") } else { (" ", "") };
+    let mut lines: Vec<String> = Vec::new();
+    for cell in text.split(gap).map(str::trim).filter(|cell| !cell.is_empty()) {
+        match lines.last_mut() {
+            Some(last) if last.chars().count() + gap.len() + cell.chars().count() <= width => {
+                last.push_str(gap);
+                last.push_str(cell);
+            }
+            _ => lines.push(format!("{indent}{cell}")),
+        }
+    }
+    lines
 }
 
 /// Where in a line the name of an instrument begins, if it ends in one.
@@ -173,12 +215,27 @@ mod tests {
             ("w action all 5/64", "setup|target|-|action|all|5/64"),
             ("target relief 0.2 mm", "setup|target|-|relief|0.2|mm"),
             ("remark \"the nut is low\"", "remark|the nut is low"),
+            ("remark the nut is low --by tech", "remark|the nut is low|--by|tech"),
+            ("b buzzes, high action", "visit|begin|buzzes, high action"),
+            ("b", "visit|begin"),
+            ("fallaway set saddle-clockwise more", "set|saddle-clockwise|more"),
             ("note \"the nut is low\"", "remark|the nut is low"),
             ("a 3/32\" 5/64\"", "read|action|3/32\"|5/64\""),
             ("read relief 0.3 mm", "read|relief|0.3|mm"),
         ] {
             assert_eq!(command(line).join("|"), wanted, "{line}");
         }
+    }
+
+    #[test]
+    fn the_help_fits_a_phone() {
+        let table = "  p  plan          c  card       h  this visit      Enter  the next step";
+        assert_eq!(fitted(table, 80), [table]);
+        assert_eq!(
+            fitted(table, 40),
+            ["  p  plan  c  card  h  this visit  Enter", "  the next step"]
+        );
+        assert_eq!(fitted("one two three", 8), ["one two", "three"]);
     }
 
     #[test]
