@@ -401,10 +401,10 @@ arg_card_large = In großer Schrift, von der Bühne aus lesbar
 about_changed = Was sich bewegt hat: Hals, Hals-Korpus-Verbindung, jeder Reiter, jede Sattelkerbe
 arg_changed_since = Ab dem Termin dieses Eintrags, nicht ab dem Setup
 arg_changed_found = Ab dem, was jener Termin vorfand, nicht was er hinterließ
-arg_changed_setup = Ab welchem Setup [sonst: dem einzigen]
+arg_changed_setup = Ab welchem Setup [sonst: dem einzigen; ohne Setup ab dem Termin davor]
 examples_changed =
     Beispiele:
-      fallaway changed                   vom Setup bis zu den heutigen Messungen
+      fallaway changed                   seit dem Setup oder dem Termin davor
       fallaway changed --since tech-1    ab dem, was jener Termin hinterließ (sein erster Eintrag)
       fallaway changed --since tech-1 --found   ab dem, was er vorfand
 about_sheet = Eine Seite zum Mitgeben: vorgefunden, Soll, übergeben, was gemacht wurde, worauf zu achten ist

@@ -400,10 +400,10 @@ arg_card_large = In large type, to be read from across the stage
 about_changed = What moved: neck, joint, each saddle, each nut slot
 arg_changed_since = From the visit of this entry, not from the setup
 arg_changed_found = From what that visit found, not from what it left
-arg_changed_setup = From which setup [default: the only one]
+arg_changed_setup = From which setup [default: the only one; without any, from the visit before]
 examples_changed =
     Examples:
-      fallaway changed                   from the setup to today's readings
+      fallaway changed                   from the setup, or the visit before, to today
       fallaway changed --since tech-1    from what that visit left (its first entry)
       fallaway changed --since tech-1 --found   from what it found
 about_sheet = A page to hand over: as found, wanted, as left, what was done, what to watch

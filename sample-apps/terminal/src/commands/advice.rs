@@ -5,7 +5,7 @@ use fallaway::measure::{Amount, Quantity};
 use fallaway::record::SetupId;
 use fallaway::{Instrument, Occasion, Setup};
 use fallaway_text::learned::lead;
-use fallaway_text::{Phrase, Word, messages as say, plan_page};
+use fallaway_text::{Phrase, messages as say, plan_page};
 
 use super::context::Context;
 use crate::error::{Error, Outcome};
@@ -104,14 +104,24 @@ pub fn compared_with(
     setup: Option<&str>,
 ) -> Outcome<Occasion> {
     let Some(short) = since else {
-        return Ok(Occasion::Setup(match named(instrument, setup)? {
-            Some(setup) => setup,
-            None => default_setup(instrument)?,
-        }));
+        let default = instrument.setups()?.into_iter().find(|one| one.is_default);
+        return match named(instrument, setup)?.or(default.map(|one| one.id)) {
+            Some(setup) => Ok(Occasion::Setup(setup)),
+            None => visit_before(instrument),
+        };
     };
     let entry = instrument.entry(short)?.entry;
     let visit = entry.visit.unwrap_or(entry.id);
     Ok(if found { Occasion::AsFound(visit) } else { Occasion::AsLeft(visit) })
+}
+
+/// What the visit before the last one left: with no setup, that is what the last one is compared with.
+fn visit_before(instrument: &Instrument) -> Outcome<Occasion> {
+    let mut visits = instrument.visits()?;
+    visits.sort_by_key(|one| one.visit.begun.unix_s);
+    visits.pop();
+    let before = visits.pop().ok_or_else(|| Error::Refused(bench::nothing_before()))?;
+    Ok(Occasion::AsLeft(before.visit.id))
 }
 
 /// What moved, from one occasion to today.
@@ -167,15 +177,6 @@ pub fn forecast(context: &mut Context<'_, '_>, words: &[String], setup: Option<&
 /// The setup that people call so.
 pub fn named(instrument: &Instrument, name: Option<&str>) -> Outcome<Option<SetupId>> {
     Ok(name.map(|name| instrument.setup_named(name)).transpose()?.map(|setup| setup.id))
-}
-
-/// The setup that is meant where none is named.
-pub fn default_setup(instrument: &Instrument) -> Outcome<SetupId> {
-    let setup = instrument.setups()?.into_iter().find(|one| one.is_default);
-    setup.map(|setup| setup.id).ok_or_else(|| {
-        let comparison = say::errors::field(Word("comparison"));
-        Error::Refused(say::errors::bad_input(comparison, say::errors::compare_no_target()))
-    })
 }
 
 /// The words were understood; it is the record that does not hold enough to answer.
