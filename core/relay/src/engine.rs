@@ -1,7 +1,5 @@
 //! The rules of a relay.
 
-mod photos;
-
 use std::collections::HashMap;
 use std::path::Path;
 use std::sync::mpsc;
@@ -11,18 +9,19 @@ use fallaway_sync::wire::access::{AccessBody, TokenHash};
 use fallaway_sync::wire::chain::{Chain, Position};
 use fallaway_sync::wire::limits::{KNOCK_DAYS, MAX_KNOCKS};
 
+use crate::entry::{DAY, enter, enter_whole, ruled};
 use crate::memory::MemoryShelves;
 use crate::model::{
     EngineError, Exchanged, Held, Made, Most, Portion, Push, Pushed, Quotas, ShelvesError, Tell,
 };
 use crate::objects::ObjectPlace;
+use crate::photo_rows::drop_blob;
 use crate::rows::{
     CommitWatch, ItemRow, KnockRow, LogRow, LogRows, ParcelRow, Ruling, Shelves, TokenUse, Work,
     WorkHint,
 };
 use crate::sqlite::SqliteShelves;
 
-const DAY: i64 = 24 * 60 * 60;
 /// How long a deleted log says that it was.
 const GONE_DAYS: i64 = 90;
 /// Knocks of one log, answered or not.
@@ -35,9 +34,9 @@ const SWEPT_AT_ONCE: usize = 1000;
 /// A relay without a network. Every call gets the time in seconds from 1970.
 pub struct Engine {
     shelves: Box<dyn Shelves>,
-    quotas: Quotas,
+    pub(crate) quotas: Quotas,
     /// Where photos lie, if not among the rows.
-    objects: Option<Box<dyn ObjectPlace>>,
+    pub(crate) objects: Option<Box<dyn ObjectPlace>>,
 }
 
 impl Engine {
@@ -434,7 +433,7 @@ impl Engine {
         self.write_now(WorkHint::default(), move |rows| {
             let stale = rows.stale_blobs(now.saturating_sub(DAY), STALE_AT_ONCE)?;
             for (log, id) in &stale {
-                photos::drop_blob(rows, log, id, now)?;
+                drop_blob(rows, log, id, now)?;
             }
             let swept = rows.sweep(now, forget, SWEPT_AT_ONCE)?;
             Ok(swept >= SWEPT_AT_ONCE || stale.len() >= STALE_AT_ONCE)
@@ -457,7 +456,7 @@ impl Engine {
         Ok(Self { shelves: Box::new(shelves), quotas, objects: None })
     }
 
-    fn read<T>(
+    pub(crate) fn read<T>(
         &self,
         mut rule: impl FnMut(&mut dyn LogRows) -> Result<T, EngineError>,
     ) -> Result<T, EngineError> {
@@ -489,7 +488,7 @@ impl Engine {
         self.shelves.write(Work { hint, run: Box::new(run) });
     }
 
-    fn write_now<T: Send + 'static>(
+    pub(crate) fn write_now<T: Send + 'static>(
         &self,
         hint: WorkHint,
         rule: impl FnOnce(&mut dyn LogRows) -> Result<T, EngineError> + Send + 'static,
@@ -498,38 +497,6 @@ impl Engine {
         self.write(hint, rule, Box::new(move |answer| drop(tell.send(answer))));
         told.recv().unwrap_or(Err(ShelvesError::Closed.into()))
     }
-}
-
-/// A log and what the token may do in it.
-fn enter(
-    rows: &mut dyn LogRows,
-    log: &LogId,
-    token: &TokenHash,
-) -> Result<(LogRow, TokenUse), EngineError> {
-    let (row, allowed) = (rows.log(log)?, rows.token_use(log, token)?);
-    let (Some(row), Some(allowed)) = (row, allowed) else { return Err(EngineError::NoAccess) };
-    if row.gone.is_some() { Err(EngineError::Gone) } else { Ok((row, allowed)) }
-}
-
-/// A log in which the token may do everything.
-fn enter_whole(
-    rows: &mut dyn LogRows,
-    log: &LogId,
-    token: &TokenHash,
-) -> Result<LogRow, EngineError> {
-    match enter(rows, log, token)? {
-        (row, TokenUse::Whole) => Ok(row),
-        (_, TokenUse::Until(number)) => Err(EngineError::Retired(number)),
-    }
-}
-
-/// A log that the token rules, or ruled until the last change.
-fn ruled(rows: &mut dyn LogRows, log: &LogId, admin: &TokenHash) -> Result<LogRow, EngineError> {
-    let row = rows.log(log)?.ok_or(EngineError::NoAccess)?;
-    if row.admin != *admin && row.admin_before.as_ref() != Some(admin) {
-        return Err(EngineError::NoAccess);
-    }
-    if row.gone.is_some() { Err(EngineError::Gone) } else { Ok(row) }
 }
 
 /// Whether a log goes on from a place.

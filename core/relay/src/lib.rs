@@ -10,9 +10,12 @@
 
 mod desk;
 mod engine;
+mod entry;
 mod memory;
 mod model;
 mod objects;
+mod photo_rows;
+mod photos;
 #[cfg(feature = "postgres")]
 mod postgres;
 mod rows;

@@ -4,12 +4,15 @@
 //! which it may be taken away; the transaction that makes it a part of a photo takes the note away, and the one
 //! that takes the photo away notes it again. So a process may end anywhere, and several may share a store.
 
-use super::{DAY, Engine, enter_whole, ruled};
-use crate::model::{BlobPush, BlobTaken, EngineError, Quotas, ShelvesError};
-use crate::objects::{ObjectName, ObjectPlace};
-use crate::rows::{BlobRow, LogRow, LogRows, WorkHint};
 use fallaway_changes::{BlobId, LogId};
 use fallaway_sync::wire::access::TokenHash;
+
+use crate::engine::Engine;
+use crate::entry::{DAY, enter_whole, ruled};
+use crate::model::{BlobPush, BlobTaken, EngineError, ShelvesError};
+use crate::objects::{ObjectName, ObjectPlace};
+use crate::photo_rows::{Brought, Look, drop_blob, going, named};
+use crate::rows::WorkHint;
 
 /// For how long whoever takes an object away is given, before another tries.
 const GOING: i64 = 60 * 60;
@@ -19,8 +22,9 @@ const OBJECTS_AT_ONCE: usize = 64;
 impl Engine {
     /// Puts the parts of photos that come from now on into a store.
     #[must_use]
-    pub fn with_objects(self, objects: Box<dyn ObjectPlace>) -> Self {
-        Self { objects: Some(objects), ..self }
+    pub fn with_objects(mut self, objects: Box<dyn ObjectPlace>) -> Self {
+        self.objects = Some(objects);
+        self
     }
 
     /// Takes a part of a photo into a log. The photo can be had once every part is there, and they are what
@@ -197,200 +201,4 @@ impl Engine {
         }
         Ok(more)
     }
-}
-
-/// Somebody is taking away what would be put there.
-fn going() -> EngineError {
-    ShelvesError::Engine("the object is being taken away".to_owned()).into()
-}
-
-/// The name that a row keeps.
-fn named(kept: &[u8]) -> Result<ObjectName, ShelvesError> {
-    let name = kept.try_into().map(ObjectName);
-    name.map_err(|_| ShelvesError::Engine("a row has no name of an object".to_owned()))
-}
-
-/// A part that came, without its bytes.
-#[derive(Clone, Copy)]
-struct Brought {
-    log: LogId,
-    token: TokenHash,
-    id: BlobId,
-    part: u32,
-    parts: u32,
-    bytes: u64,
-}
-
-/// What there is to do with it.
-enum Look {
-    /// Nothing.
-    Told(BlobTaken),
-    /// All parts are there, and nobody has looked at them.
-    Complete,
-    /// To be added.
-    New(Seen),
-}
-
-/// What was found beside it.
-struct Seen {
-    row: LogRow,
-    before: Option<BlobRow>,
-    /// What it adds to; if nothing, what was there before goes.
-    counts: Option<BlobRow>,
-    here: usize,
-}
-
-impl Seen {
-    /// Bytes that go.
-    fn freed(&self) -> u64 {
-        let goes = self.before.filter(|_| self.counts.is_none());
-        goes.map_or(0, |blob| blob.bytes)
-    }
-}
-
-impl Brought {
-    fn look(
-        &self,
-        rows: &mut dyn LogRows,
-        away: bool,
-        quotas: Quotas,
-    ) -> Result<Look, EngineError> {
-        let Self { log, token, id, part, parts, bytes } = self;
-        let row = enter_whole(rows, log, token)?;
-        let before = rows.blob(log, id)?;
-        if before.is_some_and(|blob| blob.whole) {
-            return Ok(Look::Told(BlobTaken::Same));
-        }
-        // Who counts otherwise begins anew: one of the two is wrong.
-        let counts = before.filter(|blob| blob.parts == *parts && blob.away == away);
-        let here = if counts.is_some() { rows.blob_parts(log, id)? } else { Vec::new() };
-        if here.contains(part) {
-            let complete = here.len() as u64 == u64::from(*parts);
-            return Ok(if complete { Look::Complete } else { Look::Told(BlobTaken::Lacking) });
-        }
-        let seen = Seen { row, before, counts, here: here.len() };
-        let grown = |held: u64| held.saturating_sub(seen.freed()).saturating_add(*bytes);
-        if grown(seen.row.bytes) > quotas.log_bytes {
-            return Err(EngineError::Quota);
-        }
-        if grown(rows.total()?) > quotas.total_bytes {
-            return Err(EngineError::Full);
-        }
-        Ok(Look::New(seen))
-    }
-
-    /// Adds it, and says whether all are there now.
-    fn add(
-        &self,
-        rows: &mut dyn LogRows,
-        seen: &Seen,
-        kept: &[u8],
-        away: bool,
-        now: i64,
-    ) -> Result<bool, EngineError> {
-        let Self { log, id, part, parts, bytes, .. } = self;
-        let freed = seen.freed();
-        if seen.before.is_some() && seen.counts.is_none() {
-            forget(rows, log, id, now)?;
-        }
-        let new = BlobRow { parts: *parts, whole: false, away, bytes: 0, at: now };
-        let blob = seen.counts.unwrap_or(new);
-        let size = blob.bytes.saturating_add(*bytes);
-        rows.put_blob(log, id, Some(&BlobRow { bytes: size, ..blob }))?;
-        rows.add_blob_part(log, id, *part, kept)?;
-        let held = seen.row.bytes.saturating_sub(freed).saturating_add(*bytes);
-        rows.put_log(log, &LogRow { bytes: held, touched: now, ..seen.row.clone() })?;
-        let size = |bytes: u64| i64::try_from(bytes).unwrap_or(i64::MAX);
-        rows.grow(size(*bytes) - size(freed));
-        Ok(seen.here as u64 + 1 == u64::from(*parts))
-    }
-
-    /// Its bytes are in the store. `None` if all parts are there, and have to be looked at.
-    fn arrived(
-        &self,
-        rows: &mut dyn LogRows,
-        name: &ObjectName,
-        quotas: Quotas,
-        now: i64,
-    ) -> Result<Option<BlobTaken>, EngineError> {
-        let told = match self.look(rows, true, quotas)? {
-            Look::New(seen) => {
-                if rows.object(name)?.is_none_or(|at| at < 0) {
-                    return Err(going());
-                }
-                rows.put_object(name, None)?;
-                let complete = self.add(rows, &seen, &name.0, true, now)?;
-                return Ok((!complete).then_some(BlobTaken::Lacking));
-            }
-            Look::Told(taken) => Some(taken),
-            Look::Complete => None,
-        };
-        // Somebody else was faster: with the same bytes, or with others, and then nobody needs these.
-        let kept = rows.blob_part(&self.log, &self.id, self.part)?;
-        let same = kept.as_deref() == Some(&name.0[..]);
-        rows.put_object(name, (!same).then_some(now))?;
-        Ok(told)
-    }
-
-    /// The names of all parts in the store, if they are there.
-    fn names(&self, rows: &mut dyn LogRows) -> Result<Option<Vec<ObjectName>>, EngineError> {
-        let mut names = Vec::new();
-        if !rows.blob(&self.log, &self.id)?.is_some_and(|blob| blob.away) {
-            return Ok(None);
-        }
-        for part in 0..self.parts {
-            match rows.blob_part(&self.log, &self.id, part)? {
-                Some(kept) => names.push(named(&kept)?),
-                None => return Ok(None),
-            }
-        }
-        Ok(Some(names))
-    }
-
-    /// Somebody has looked at all parts.
-    fn judged(
-        &self,
-        rows: &mut dyn LogRows,
-        right: bool,
-        now: i64,
-    ) -> Result<BlobTaken, EngineError> {
-        let Some(blob) = rows.blob(&self.log, &self.id)? else { return Ok(BlobTaken::Lacking) };
-        if right {
-            rows.put_blob(&self.log, &self.id, Some(&BlobRow { whole: true, ..blob }))?;
-            return Ok(BlobTaken::Whole);
-        }
-        drop_blob(rows, &self.log, &self.id, now)?;
-        Ok(BlobTaken::Wrong)
-    }
-}
-
-/// Takes a photo out of the rows; what it has in the store is noted.
-fn forget(rows: &mut dyn LogRows, log: &LogId, id: &BlobId, now: i64) -> Result<(), EngineError> {
-    if rows.blob(log, id)?.is_some_and(|blob| blob.away) {
-        for part in rows.blob_parts(log, id)? {
-            if let Some(kept) = rows.blob_part(log, id, part)? {
-                rows.put_object(&named(&kept)?, Some(now))?;
-            }
-        }
-    }
-    Ok(rows.put_blob(log, id, None)?)
-}
-
-/// Takes a photo out of a log, and its bytes out of what that has.
-pub(super) fn drop_blob(
-    rows: &mut dyn LogRows,
-    log: &LogId,
-    id: &BlobId,
-    now: i64,
-) -> Result<(), EngineError> {
-    // First, so that nobody adds to it meanwhile.
-    let row = rows.log(log)?;
-    let bytes = rows.blob(log, id)?.map_or(0, |blob| blob.bytes);
-    forget(rows, log, id, now)?;
-    // What a deleted log held is counted no more.
-    if let Some(row) = row.filter(|row| row.gone.is_none()) {
-        rows.put_log(log, &LogRow { bytes: row.bytes.saturating_sub(bytes), ..row })?;
-        rows.grow(-i64::try_from(bytes).unwrap_or(i64::MAX));
-    }
-    Ok(())
 }
