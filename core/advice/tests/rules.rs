@@ -297,6 +297,7 @@ fn a_saddle_blank_is_never_cut_from_one_reading() {
     assert_eq!((adjust.way, adjust.left_over), (PartWay::Shim, Some(0.0)));
     assert!(adjust.travel.unwrap().value > 0.5 * 1.3);
     assert!(!higher.cautions.contains(&Hazard::Irreversible));
+    assert!(higher.cautions.contains(&Hazard::ShimOrFill));
 }
 
 /// A nut as it is read stopped at 3 over 1, with relief and action as wanted.
@@ -506,6 +507,40 @@ fn a_setup_takes_what_the_tool_can_tell_as_its_tolerance() {
 }
 
 #[test]
+fn a_coarse_tool_is_no_reason_to_be_content_with_less_than_is_usual() {
+    // Half millimetres tell 0.4 mm apart, quarter-inch marks less: 0.2 mm is usual for an action, 0.05 for relief
+    // (common practice, no source), and what a tool cannot tell is not taken for what somebody wants.
+    let mut opened = event(EventKind::VisitOpened);
+    opened.visit = Some(0);
+    let mut events = vec![
+        opened,
+        read(action(), "rule 0.5 mm", &[(on(1), "2.0")]),
+        read(relief(), "feeler 0.1 mm", &[(Location::Whole, "0.2")]),
+    ];
+    events.iter_mut().for_each(|event| event.visit = Some(0));
+    let input = input(bass(), Vec::new(), events, &InOrder);
+    let targets = observe::targets_from_visit(&input, named(0));
+    let shown: Vec<String> = targets.iter().map(|t| t.tolerance.to_string()).collect();
+    assert_eq!(shown, ["0.20 mm", "0.05 mm"]);
+}
+
+#[test]
+fn a_rod_whose_way_nobody_knows_is_loosened_first() {
+    // Most nuts tighten clockwise, and tightening takes relief away (common practice, no source): whether less relief is
+    // wanted or more, the first turn cannot tighten a tight rod, and is an eighth.
+    let targets = vec![target_state(relief(), Location::Whole, "0.20 mm", "0.05 mm")];
+    for text in ["0.45", "0.05"] {
+        let neck = read(relief(), "feeler 0.01 mm", &[(Location::Whole, text)]);
+        let plan = made(bass(), targets.clone(), vec![event(EventKind::Tuned), neck]);
+        let test = step(&plan, StepKind::Relief).verdict.adjust().unwrap();
+        let turn = &test.moves[0].turn;
+        assert!(turn.is_trial, "{text}");
+        assert_eq!(turn.direction, Some(TurnDirection::Anticlockwise), "{text}");
+        assert!((turn.turns() - 0.125).abs() < 1e-9, "{text}");
+    }
+}
+
+#[test]
 fn posts_are_turned_together_and_what_they_cannot_do_is_left_over() {
     let thread = Thread::named("M3").unwrap();
     let screw = Screw { thread: Some(thread), raises: Some(TurnDirection::Clockwise) };
@@ -643,4 +678,23 @@ fn a_nut_that_nobody_worked_on_is_not_read_at_every_visit() {
     let strings =
         later(event(EventKind::Done(Intervention::whole(InterventionKind::Strings))), -60);
     assert!(of_nut(vec![earlier("0.20"), strings, today()]).is_open());
+}
+
+#[test]
+fn one_repeat_in_seven_off_a_rule_lies_a_mark_beside_the_first() {
+    // A string that lies anywhere under its mark, read twice with a scatter of s: the marks differ with 2 s / (sqrt(pi) step),
+    // the mean distance of two normal numbers over the step (own derivation). 1/64 in is 0.396875 mm exactly.
+    let step = 25.4 / 64.0;
+    let marks = parse_reading("5/64 in", None, Dimension::Length).unwrap();
+    let u = observe::Estimate::of_reading(marks, Some(Tool::RULE_64)).unwrap().standard_uncertainty;
+    // What the rounding leaves of it is the scatter (JCGM 100:2008, 4.3.7: a rectangle of one step).
+    let scatter = (u * u - step * step / 12.0).sqrt();
+    let differ = 2.0 * scatter / (std::f64::consts::PI.sqrt() * step);
+    assert!((differ - 1.0 / 7.0).abs() < 0.005, "{differ}");
+    // Twice the uncertainty of a difference is less than a mark: it would tell each of these repeats apart.
+    assert!(2.0 * u * 2.0_f64.sqrt() < step && step < 2.0 * (2.0 * u * 2.0_f64.sqrt()));
+    let docs = include_str!("../../../docs/plan.md");
+    assert!(docs.contains("one repeat in seven") && !docs.contains("about 95 %"));
+    let job = include_str!("../../../docs/the-job.md");
+    assert!(job.contains("must differ by two marks") && job.contains("after about\ntwo weeks"));
 }

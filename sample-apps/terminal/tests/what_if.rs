@@ -178,6 +178,26 @@ fn a_string_that_was_tuned_down_is_asked_about_that_though_nobody_wrote_numbers_
     assert!(!why.contains(said), "{why}");
 }
 
+/// Who writes a buzz down has not said by that that a part is loose.
+#[test]
+fn a_buzz_that_was_noted_is_explained_by_the_numbers_as_one_that_was_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let low = [
+        "tuned|--at|2026-02-10 10:00",
+        "read|relief|0.02 mm|--tool|feeler 0.01 mm|--at|2026-02-10 10:01",
+        "read|action|4|4|4|4|--tool|rule 1/64|--at|2026-02-10 10:02",
+    ];
+    let mut tech = never_left(folder.path(), &low);
+    let first = |tech: &mut common::Device| {
+        let all = tech.run("why-buzz|4|2-9|--at|2026-02-10 10:04|--json").json();
+        all["answer"]["causes"][0]["cause"].as_str().unwrap().to_owned()
+    };
+    let unnoted = first(&mut tech);
+    assert!(!unnoted.contains("loose"), "{unnoted}");
+    tech.ok("buzz|4|2-9|--at|2026-02-10 10:03");
+    assert_eq!(first(&mut tech), unnoted);
+}
+
 #[test]
 fn what_moved_is_drawn_from_a_visit_as_it_is_told_from_one() {
     let folder = tempfile::tempdir().unwrap();

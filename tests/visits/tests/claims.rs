@@ -39,3 +39,16 @@ fn claims_hold_on_necks_that_the_model_does_not_share() {
     let no_hand = |v: &&Visit| matches!(v.end, End::CannotFollow(_));
     assert_eq!(visits.iter().find(no_hand).map(|v| &v.end), None);
 }
+
+/// What goes wrong has a column of its own, and what is good is what lies within the tolerance itself.
+#[test]
+fn the_figures_say_what_was_stopped_and_what_has_no_end() {
+    let docs = include_str!("../../../docs/validation.md");
+    let head = docs.lines().find(|line| line.starts_with("| visits | n |")).unwrap_or_default();
+    let columns =
+        ["stopped rightly", "falsely", "beyond 25 rounds", "endless", "strings in", "all in"];
+    for column in columns {
+        assert!(head.contains(&format!("| {column} |")), "{column}: {head}");
+    }
+    assert!(docs.contains("true value, not the reading, within the\ntolerance itself"));
+}

@@ -532,6 +532,26 @@ mod tests {
     }
 
     #[test]
+    fn what_fell_since_the_string_played_clean_is_the_likelier_and_says_so() {
+        let (heard, play) = (HeardBuzz { string: 0, from: 1, to: 12 }, TouchUsed::with_force(1.5));
+        let of = |cause: BuzzCause, action, relief| {
+            let mut clues = since(None, None);
+            let since = clues.since.as_mut().unwrap();
+            (since.action_fell_mm, since.relief_fell_mm) = (action, relief);
+            let all = causes_with(&mut desk(0.15, 1.75), heard, play, &clues).unwrap();
+            let found = all.into_iter().find(|s| s.cause == cause).unwrap();
+            (found.cost, found.since.is_some())
+        };
+        for (cause, action, relief) in
+            [(BuzzCause::ActionLow, Some(0.5), None), (BuzzCause::ReliefTooSmall, None, Some(0.3))]
+        {
+            let (before, fell) = (of(cause, None, None), of(cause, action, relief));
+            assert!(fell.0 < before.0, "{cause:?}: {fell:?} {before:?}");
+            assert_eq!((fell.1, before.1), (true, false), "{cause:?}");
+        }
+    }
+
+    #[test]
     fn a_short_straightedge_decides_between_a_crown_and_the_rest() {
         let tried = |frets: &[u8], rocks| BuzzClues {
             crowns: frets.iter().map(|&fret| CrownCheck { fret, rocks }).collect(),

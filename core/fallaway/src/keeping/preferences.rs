@@ -42,29 +42,24 @@ pub struct UsualTools {
 }
 
 impl UsualTools {
-    /// Which lengths are read in inches: each kind by its own tool; without one as it was read last, or else
-    /// as its neighbour is read (relief and nut with feelers, the rest with a rule).
+    /// Which lengths are told in inches: none where a tool was named that reads millimetres; else all but those
+    /// that were read in millimetres last, they or their neighbour (relief and nut are read with feelers).
     fn in_inches(&self, last: impl Fn(LengthOf) -> Option<Unit>) -> InInches {
-        let own =
-            |of| self.for_lengths(of).map(|tool| tool.graduation().unit()).or_else(|| last(of));
-        let beside = |of: LengthOf| match of {
-            LengthOf::Relief => &[LengthOf::Nut][..],
-            LengthOf::Nut => &[LengthOf::Relief],
-            LengthOf::Action => &[LengthOf::Spacing, LengthOf::Pickup],
-            LengthOf::Spacing | LengthOf::Pickup => &[LengthOf::Action],
-            LengthOf::Other => &[],
-        };
         let inches = |unit: Unit| matches!(unit, Unit::Inch | Unit::Thou);
-        let mut found = InInches::default();
-        for of in LENGTHS {
-            let unit = own(of).or_else(|| beside(of).iter().find_map(|of| own(*of)));
-            if unit.is_some_and(inches) {
-                found = found.and(of);
-            }
+        let tool = |of| self.for_lengths(of).map(|tool| tool.graduation().unit());
+        let mut named = LENGTHS.into_iter().filter_map(tool).peekable();
+        if named.peek().is_none() || !named.all(inches) {
+            return InInches::default();
         }
-        // A length of no kind, such as a saddle's travel: only for who reads nothing in millimetres.
-        let mut read = LENGTHS.into_iter().filter_map(own).peekable();
-        if read.peek().is_some() && read.all(inches) { found.and(LengthOf::Other) } else { found }
+        let beside = |of: LengthOf| match of {
+            LengthOf::Relief => LengthOf::Nut,
+            LengthOf::Nut => LengthOf::Relief,
+            other => other,
+        };
+        let own = |of| tool(of).or_else(|| last(of));
+        let told = |of: &LengthOf| own(*of).or_else(|| own(beside(*of))).is_none_or(inches);
+        let kinds = LENGTHS.into_iter().filter(told);
+        kinds.fold(InInches::default().and(LengthOf::Other), InInches::and)
     }
 
     fn for_lengths(&self, of: LengthOf) -> Option<Tool> {
@@ -266,8 +261,8 @@ impl Instrument {
         Ok(self.inner.preferences()?.at(&self.ways()?))
     }
 
-    /// How to speak to the person of this instrument: as [`Preferences::voice`], but lengths for which nobody
-    /// named a tool are told in the unit in which they were read last. Reads projections only.
+    /// How to speak to the person of this instrument: as [`Preferences::voice`], but what was read in
+    /// millimetres last, and has no tool named for it, is told so beside tools in inches. Reads projections only.
     ///
     /// # Errors
     /// As [`Instrument::ways`].
@@ -434,7 +429,7 @@ mod tests {
     }
 
     #[test]
-    fn each_kind_of_length_is_told_in_the_unit_of_its_tool_or_of_its_last_reading() {
+    fn what_is_read_in_millimetres_is_told_so_beside_tools_in_inches() {
         let workshop = workshop();
         let rule = Some(Tool::RULE_64);
         let tools = UsualTools { action: rule, spacing: rule, pickup: rule, ..Default::default() };
@@ -450,16 +445,16 @@ mod tests {
         let read = |text: &str| {
             bass.add_pass_text(relief, text, None).unwrap();
         };
-        // Nobody said with what relief is read: no rule's inches are its unit.
-        assert_eq!(in_inches(), [false, false, true, true]);
+        assert_eq!(in_inches(), [true; 4]);
+        // The rule's inches are no unit of who reads relief in millimetres, nor of the same feelers at the nut.
         read("0.30 mm");
-        assert_eq!(in_inches(), [false, false, true, false]);
+        assert_eq!(in_inches(), [false, false, true, true]);
         read("12 thou");
-        assert_eq!(in_inches(), [true, true, true, true]);
-        // A tool that was named for it counts more.
+        assert_eq!(in_inches(), [true; 4]);
+        // With feelers in millimetres in hand they are understood everywhere.
         usual.tools.relief = Some("feeler 0.05 mm".parse().unwrap());
         workshop.set_preferences(&usual).unwrap();
-        assert_eq!(in_inches(), [false, false, true, false]);
+        assert_eq!(in_inches(), [false; 4]);
     }
 
     #[test]

@@ -7,5 +7,5 @@ turn_less = Voraussichtlich { $turn }, um die Halskrümmung zu verringern.
 turn_more = Voraussichtlich { $turn }, um die Halskrümmung zu vergrößern.
 action = Bei unveränderten Reitern, nach dem Halsmodell, { $way }: { $strings }.
 untold = Die Daten lassen sich noch nicht von null unterscheiden: die Mitte jeder Vorhersage ist kaum besser als „keine Änderung“.
-no_season = die Halskrümmung wurde nie in der Nähe eines eingetragenen Klimas gemessen, in dem das Instrument einen Tag gestanden hatte
+no_season = die Halskrümmung wurde nie in der Nähe eines eingetragenen Klimas gemessen, in dem das Instrument einen Tag gestanden hatte (zwei Wochen sagen mehr)
 climate_beyond = { $climate }: { $temperature } und { $humidity } relative Feuchte; möglich sind -1 bis 71 °C und 0 bis 100 %
