@@ -231,6 +231,9 @@ fn compile(
             compiler.iter().find(|file| file.display().to_string().contains("compose-compiler"));
         let plugin = plugin.ok_or("the plugin for Compose was not fetched")?;
         kotlin.arg(format!("-Xplugin={}", plugin.display()));
+        let stable = app().join("app/stable.txt");
+        let option = "plugin:androidx.compose.compiler.plugins.kotlin:stabilityConfigurationPath";
+        kotlin.arg("-P").arg(format!("{option}={}", stable.display()));
     }
     kotlin.args(["-cp", path, "-d"]).arg(into);
     for folder in folders {

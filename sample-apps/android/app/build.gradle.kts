@@ -39,6 +39,8 @@ android {
 
 kotlin { compilerOptions { jvmTarget = JvmTarget.JVM_17 } }
 
+composeCompiler { stabilityConfigurationFiles.add(layout.projectDirectory.file("stable.txt")) }
+
 dependencies {
     implementation("dev.fallaway:fallaway-android:0.1.0")
     implementation("androidx.activity:activity-compose:1.13.0")

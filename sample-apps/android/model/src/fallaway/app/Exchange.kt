@@ -1,9 +1,8 @@
 package fallaway.app
 
-import fallaway.DeviceState
 import fallaway.HeldWork
 import fallaway.MergeReport
-import fallaway.RelayView
+import fallaway.SharingState
 import fallaway.SyncReport
 import fallaway.accept
 import fallaway.bundleIn
@@ -12,25 +11,22 @@ import fallaway.lookAtInvitation
 /** What goes to the others and comes from them: over a relay, or as files over whatever way there is. */
 class Send(phone: Phone) : Screen(phone) {
     override val name = "send"
-    private var unsent = 0
-    private var relay: RelayView? = null
+    private var state: SharingState? = null
     private var address = ""
     private var exchanging = false
     private var exchanged: SyncReport? = null
-    private var devices = emptyList<DeviceState>()
-    private var held = emptyList<HeldWork>()
 
     override fun load() {
-        phone.learnRole()
-        held = phone.instrument.held()
-        unsent = phone.instrument.unsent().toInt()
-        relay = phone.instrument.relay()
-        devices = phone.instrument.deviceStates().filterNot { it.thisDevice }
+        state = phone.instrument.sharingState().also { phone.rights = it.role }
     }
+
+    private val held: List<HeldWork> get() = state?.held.orEmpty()
 
     override fun body() = buildList {
         add(heading(Say.SEND_AND_RECEIVE))
-        val byRelay = phone.http != null && relay != null
+        val state = state ?: return@buildList
+        val unsent = state.unsent.toInt()
+        val byRelay = phone.http != null && state.relay != null
         if (phone.http != null) overRelay()
         add(heading("files", say(Say.AS_FILES)))
         add(Element("unsent", Role.TEXT, if (unsent == 0) say(Say.ALL_SENT) else phone.count(Count.UNSENT, unsent)))
@@ -39,6 +35,7 @@ class Send(phone: Phone) : Screen(phone) {
         add(button("receive", Say.RECEIVE, main = unsent == 0 && !byRelay))
         add(Element("about", Role.TEXT, say(Say.SEND_ABOUT)))
         if (phone.nearby != null) add(button("meet", Say.MEETING))
+        val devices = state.devices.filterNot { it.thisDevice }
         if (devices.isNotEmpty()) add(heading("devices", say(Say.WHO_HAS_WHAT)))
         devices.forEachIndexed { at, one ->
             val heard = one.lastHeard?.let { say(Say.HEARD_OF, phone.momentHere(it)) }
@@ -62,7 +59,7 @@ class Send(phone: Phone) : Screen(phone) {
     private fun MutableList<Element>.overRelay() {
         exchanged?.let { add(Element("exchanged", Role.BANNER, it.sentences.joinToString(" ") { one -> one.sentence() + "." })) }
         exchanged?.let { addAll(came(it.merges)) }
-        val at = relay
+        val at = state?.relay
         if (at == null) {
             add(Element("address", Role.FIELD, say(Say.RELAY_ADDRESS), value = address))
             add(button("relay.use", Say.USE_RELAY))

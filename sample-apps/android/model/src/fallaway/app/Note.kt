@@ -19,7 +19,9 @@ class Note(phone: Phone) : Screen(phone) {
     private var saved: String? = null
 
     override fun load() {
-        spec = phone.instrument.details().spec
+        val details = phone.instrument.details()
+        spec = details.spec
+        phone.rights = details.role
     }
 
     override fun body() = buildList {

@@ -4,9 +4,6 @@ import fallaway.ContestedField
 import fallaway.EntryKind
 import fallaway.HistoryEntry
 import fallaway.HistoryFilter
-import fallaway.Location
-import fallaway.Occasion
-import fallaway.Quantity
 import fallaway.Scene
 import fallaway.VersionId
 import fallaway.WhatChanged
@@ -19,13 +16,10 @@ class Changed(phone: Phone) : Screen(phone) {
     private var none = false
 
     override fun load() {
-        val setup = phone.setup ?: phone.instrument.setups().firstOrNull()?.id
-        none = setup == null
-        if (setup == null) return
-        val before = Occasion.Setup(setup)
-        val both = phone.instrument.changesDrawn(before, Occasion.Today, null)
-        changed = both.changed
-        drawn = both.scene
+        val both = phone.instrument.changesSinceSetup(phone.setup, null)
+        none = both == null
+        changed = both?.changed
+        drawn = both?.scene
     }
 
     override fun body() = buildList {
@@ -69,19 +63,21 @@ class History(phone: Phone) : Screen(phone) {
     override fun load() {
         entries = emptyList()
         page()
-        if (draws) draw()
     }
 
     private fun page() {
         val filter = HistoryFilter(kinds = only.kinds, before = entries.lastOrNull()?.id, last = PAGE)
-        val page = phone.instrument.history(filter).reversed()
+        val page = asked(filter)
         older = page.size == PAGE.toInt()
         entries = entries + page
     }
 
-    private fun draw() {
-        val line = phone.instrument.card(phone.setup).lines.firstOrNull { it.quantity is Quantity.Relief }
-        drawn = line?.let { phone.instrument.drawHistory(it.quantity, Location.Whole, phone.setup, null) }
+    /** The newest first. */
+    private fun asked(filter: HistoryFilter): List<HistoryEntry> {
+        val page = phone.instrument.historyPage(filter, draws, phone.setup, null)
+        phone.rights = page.role
+        drawn = page.relief
+        return page.entries.reversed()
     }
 
     override fun body() = buildList {
@@ -114,7 +110,8 @@ class History(phone: Phone) : Screen(phone) {
             "older" -> page()
             "draw" -> {
                 draws = !draws
-                if (draws && drawn == null) draw()
+                // Only the drawing is missing: the entries stay as far as they were read.
+                if (draws && drawn == null) asked(HistoryFilter(last = 1u))
             }
             "undo" -> {
                 phone.instrument.undo()
@@ -158,7 +155,9 @@ class Settle(phone: Phone) : Screen(phone) {
     private var settled: String? = null
 
     override fun load() {
-        fields = phone.instrument.contested()
+        val answer = phone.instrument.toSettle()
+        fields = answer.fields
+        phone.rights = answer.role
         if (fields.none { field -> field.versions.any { it.id == chosen } }) chosen = null
     }
 

@@ -19,8 +19,9 @@ class People(phone: Phone) : Screen(phone) {
     override fun load() {
         val details = phone.instrument.details()
         people = details.people
-        secondUses = phone.instrument.secondUses()
+        secondUses = details.secondUses
         mayInvite = details.role == Rights.OWNER
+        phone.rights = details.role
     }
 
     override fun body() = buildList {

@@ -44,13 +44,14 @@ data class Look(val stage: Boolean = false, val awake: Boolean = false, val lock
  * Its calls block, and are made one after the other: on a phone by a thread of their own.
  *
  * @property workshop the instruments of this device.
+ * @param texts the app's texts in a language, or in the phone's own.
  * @property now the phone's clock.
  * @property http the way to a relay; without one, everything goes as files.
  * @property nearby the way to a phone in the same room.
  */
 class Phone(
     val workshop: Workshop,
-    private val texts: () -> Texts,
+    private val texts: (String?) -> Texts,
     val now: () -> Moment,
     val http: HttpTransport? = null,
     val nearby: Nearby? = null,
@@ -59,6 +60,12 @@ class Phone(
 
     /** The instrument that is open. */
     private var open: Instrument? = null
+
+    /** Which one that is. */
+    private var openId: InstrumentId? = null
+
+    /** What the app says, in the language that was chosen last. */
+    private var spoken = texts(workshop.preferences().language)
 
     /** The setup that is looked at; `null` for the first. */
     var setup: SetupId? = null
@@ -75,12 +82,9 @@ class Phone(
     /** Whether something was written since the list was read that stands beneath what is open, or beside it. */
     private val listIsOld = AtomicBoolean()
 
-    /** Whether what this device may do has to be read anew. */
-    private val roleIsOld = AtomicBoolean()
-
-    /** What this device may do with what is open: known after [learnRole]. */
+    /** What this device may do with what is open: the answer to a screen that writes says it. */
     var rights: Rights? = null
-        private set
+        internal set
 
     /** Whether it was invited to read, and not to write. */
     val readsOnly get() = rights == Rights.VIEWER
@@ -88,10 +92,7 @@ class Phone(
     /** Listens as long as the workshop is open. */
     private val listening = workshop.listen(
         object : ChangeListener {
-            override fun changed(instruments: List<InstrumentId>) {
-                listIsOld.set(true)
-                roleIsOld.set(true)
-            }
+            override fun changed(instruments: List<InstrumentId>) = listIsOld.set(true)
         },
     )
 
@@ -147,11 +148,6 @@ class Phone(
         screen.loaded()
     }
 
-    /** Asks what this device may do, if that may have changed. */
-    internal fun learnRole() {
-        if (roleIsOld.getAndSet(false)) rights = instrument.details().role
-    }
-
     /** Shows a screen over this one. */
     fun go(next: Screen) {
         screens.addLast(next)
@@ -181,10 +177,11 @@ class Phone(
 
     private fun hold(id: InstrumentId) {
         open?.close()
+        open = null
         open = workshop.instrument(id)
+        openId = id
         setup = null
         rights = null
-        roleIsOld.set(true)
     }
 
     /** Something changed, here or elsewhere: reads anew what is seen. */
@@ -220,11 +217,16 @@ class Phone(
         (screen as? Photos)?.took(bytes)
     }
 
+    /** Speaks another language from now on; the phone's own if it is `null`. */
+    internal fun speak(language: String?) {
+        spoken = texts(language)
+    }
+
     /** A text of the app. */
-    fun say(what: Say, vararg with: Any): String = texts().text(what, with.toList())
+    fun say(what: Say, vararg with: Any): String = spoken.text(what, with.toList())
 
     /** A text of the app that counts. */
-    fun count(what: Count, number: Int): String = texts().count(what, number)
+    fun count(what: Count, number: Int): String = spoken.count(what, number)
 
     /** A moment, as the clock of whoever wrote it showed it. */
     fun moment(at: Moment): String = day(at) + " " + at.written.format(MINUTES)
@@ -251,7 +253,7 @@ class Phone(
     /** Where the app is and what was typed, to go on from after the process was ended. */
     fun kept(): Map<String, String> = buildMap {
         put("screens", screens.joinToString(" ") { it.name })
-        open?.let { put("instrument", it.id().text) }
+        openId?.let { put("instrument", it.text) }
         setup?.let { put("setup", it.text) }
         put("stage", look.stage.toString())
         put("awake", look.awake.toString())

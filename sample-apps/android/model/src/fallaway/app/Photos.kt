@@ -18,7 +18,9 @@ class Photos(phone: Phone) : Screen(phone) {
     private var fetched: String? = null
 
     override fun load() {
-        photos = phone.instrument.photos().filterNot { it.retracted }.reversed()
+        val page = phone.instrument.photoPage()
+        photos = page.photos.filterNot { it.retracted }.reversed()
+        phone.rights = page.role
     }
 
     override fun body() = buildList {

@@ -12,7 +12,6 @@ import fallaway.StepId
 import fallaway.StepVerdict
 import fallaway.TurnDirection
 import fallaway.TurnedScrew
-import fallaway.locationLabel
 import fallaway.next
 import fallaway.quantityLabel
 
@@ -37,6 +36,7 @@ class PlanSteps(phone: Phone) : Screen(phone) {
     override fun load() {
         val drawn = phone.instrument.planDrawn(phone.setup, null)
         plan = drawn.plan
+        phone.rights = drawn.role
         dials = drawn.turns
     }
 
@@ -72,8 +72,8 @@ class PlanSteps(phone: Phone) : Screen(phone) {
         steps.groupBy { Triple(it.quantity, it.kind, it.verdictText + turns(it).orEmpty()) }.values.toList()
 
     private fun title(same: List<PlanStep>): String {
-        val quantity = same.first().quantity
-        return (if (same.size > 1 && quantity != null) quantityLabel(quantity) else same.first().title).sentence()
+        val quantity = same.first().quantityText
+        return (if (same.size > 1 && quantity != null) quantity else same.first().title).sentence()
     }
 
     private fun MutableList<Element>.step(first: PlanStep, now: List<PlanStep>) {
@@ -108,7 +108,7 @@ class PlanSteps(phone: Phone) : Screen(phone) {
     }
 
     private fun strings(same: List<PlanStep>): String =
-        if (same.size == 1) title(same) else say(Say.STRINGS_NAMED, same.mapNotNull { it.location }.joinToString { locationLabel(it) })
+        if (same.size == 1) title(same) else say(Say.STRINGS_NAMED, same.mapNotNull { it.locationText }.joinToString())
 
     private fun turns(step: PlanStep): String? =
         (step.verdict as? StepVerdict.Adjust)?.work?.moves?.joinToString { it.turn.text }?.ifEmpty { null }

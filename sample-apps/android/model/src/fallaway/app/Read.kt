@@ -11,15 +11,13 @@ import fallaway.PassOptions
 import fallaway.Phase
 import fallaway.Quantity
 import fallaway.Tool
+import fallaway.ToolInfo
 import fallaway.TuningChange
 import fallaway.UsualReading
 import fallaway.WriteOptions
 import fallaway.attempt
-import fallaway.locationLabel
 import fallaway.parseReading
 import fallaway.quantityLabel
-import fallaway.toolName
-import fallaway.usualTools
 
 /**
  * Enters a pass: string by string, with keys for the tool in hand. On a rule a key is a whole reading and goes
@@ -36,10 +34,14 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
 
     private var card: Card? = null
     private var usual = emptyList<UsualReading>()
+    private var tools = emptyList<ToolInfo>()
     private var quantity: Quantity? = null
     private var tool: Tool? = null
     private var places = emptyList<Place>()
     private var typed = mutableListOf<String>()
+
+    /** What the core makes of a text with this tool: it is asked once. */
+    private val heard = mutableMapOf<String, String?>()
     private var at = 0
     private var phase: Phase? = null
     private var digits = false
@@ -49,8 +51,11 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     private var saved: String? = null
 
     override fun load() {
-        usual = phone.instrument.usualReadings()
-        card = phone.instrument.card(phone.setup)
+        val form = phone.instrument.entryForm(phone.setup)
+        usual = form.usual
+        card = form.card
+        tools = form.tools
+        phone.rights = form.role
         if (quantity == null) {
             take(usual.firstOrNull { it.quantity == wanted } ?: usual.firstOrNull { it.quantity != Quantity.Pitch })
         } else {
@@ -60,7 +65,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
 
     private fun take(one: UsualReading?) {
         quantity = one?.quantity ?: wanted
-        tool = one?.tool
+        withTool(one?.tool)
         places = placesOf(quantity)
         typed = MutableList(places.size) { "" }
         at = 0
@@ -69,12 +74,17 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         doubts = emptyList()
     }
 
+    private fun withTool(chosen: Tool?) {
+        tool = chosen
+        heard.clear()
+    }
+
     /** Where it is read: everywhere on the card, for the last pass may have been of one string. */
     private fun placesOf(of: Quantity?): List<Place> {
         val lines: List<CardLine> = card?.lines.orEmpty().filter { it.quantity == of }
-        val known = usual.firstOrNull { it.quantity == of }?.locations.orEmpty()
+        val known = usual.firstOrNull { it.quantity == of }?.run { locations.zip(locationTexts) }.orEmpty()
         if (lines.size >= known.size) return lines.map { Place(it.location, label(it.location, it.placeText), it.last?.value?.text) }
-        return known.map { Place(it, label(it, locationLabel(it)), null) }
+        return known.map { (location, text) -> Place(location, label(location, text), null) }
     }
 
     private fun label(location: Location, place: String) = if (location is Location.Whole) say(Say.THE_READING) else place.sentence()
@@ -97,10 +107,9 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         usual.forEachIndexed { index, one ->
             add(choice("quantity.${index + 1}", one.text.sentence(), one.quantity == quantity))
         }
-        val shownTool = tool
-        add(Element("tool", Role.ROW, say(Say.TOOL), value = shownTool?.let { toolName(it) } ?: say(Say.NO_TOOL), touch = true))
+        add(Element("tool", Role.ROW, say(Say.TOOL), value = toolText() ?: say(Say.NO_TOOL), touch = true))
         if (choosesTool) {
-            usualTools().forEachIndexed { index, one -> add(choice("tool.${index + 1}", one.name, one.tool == tool)) }
+            tools.forEachIndexed { index, one -> add(choice("tool.${index + 1}", one.name, one.tool == tool)) }
         }
         places.forEachIndexed { index, place -> add(cell(index, place)) }
         if (places.isNotEmpty()) keypad()
@@ -112,6 +121,8 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
             add(Element("save", Role.BUTTON, phone.count(Count.SAVE_READINGS, ready), main = true))
         }
     }
+
+    private fun toolText() = tools.firstOrNull { it.tool == tool }?.name ?: usual.firstOrNull { it.tool == tool }?.toolText
 
     private fun cell(index: Int, place: Place): Element {
         val text = typed[index]
@@ -135,10 +146,15 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     private fun understood(text: String): String? {
         val of = quantity ?: return null
         if (text.isEmpty() || text == SAME || text == SKIPPED) return null
-        return try {
-            parseReading(text, of, tool).value.text
-        } catch (_: FallawayException) {
-            null
+        if (text !in heard) {
+            heard[text] = try {
+                parseReading(text, of, tool).value.text
+            } catch (_: FallawayException) {
+                null
+            }
+        }
+        return heard[text]
+    }
         }
     }
 
@@ -168,8 +184,8 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
             id.startsWith("key.") -> key(id.removePrefix("key."))
             id.startsWith("quantity.") -> id.place("quantity")?.let(usual::getOrNull)?.let(::take)
             id.startsWith("cell.") -> id.place("cell")?.let { at = it }
-            id.startsWith("tool.") -> id.place("tool")?.let(usualTools()::getOrNull)?.let {
-                tool = it.tool
+            id.startsWith("tool.") -> id.place("tool")?.let(tools::getOrNull)?.let {
+                withTool(it.tool)
                 choosesTool = false
                 digits = false
             }
@@ -264,7 +280,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
 
     override fun kept() = buildMap {
         quantity?.let { here -> put("quantity", usual.indexOfFirst { it.quantity == here }.toString()) }
-        put("tool", usualTools().indexOfFirst { it.tool == tool }.toString())
+        put("tool", tools.indexOfFirst { it.tool == tool }.toString())
         put("cells", typed.joinToString(";"))
         put("at", at.toString())
         put("digits", digits.toString())
@@ -274,7 +290,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
 
     override fun restore(kept: Map<String, String>) {
         kept["quantity"]?.toIntOrNull()?.let(usual::getOrNull)?.let(::take)
-        kept["tool"]?.toIntOrNull()?.let(usualTools()::getOrNull)?.let { tool = it.tool }
+        kept["tool"]?.toIntOrNull()?.let(tools::getOrNull)?.let { withTool(it.tool) }
         val cells = kept["cells"].orEmpty().split(";")
         if (cells.size == places.size) typed = cells.toMutableList()
         at = kept["at"]?.toIntOrNull()?.takeIf(typed.indices::contains) ?: 0

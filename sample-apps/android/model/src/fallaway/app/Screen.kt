@@ -19,7 +19,7 @@ abstract class Screen(internal val phone: Phone) {
     /** An element as somebody sees it who may only read; `null` if it is nothing for them. */
     protected open fun forReader(one: Element): Element? = one
 
-    /** Reads from the core what is shown: one call where one is enough. */
+    /** Reads from the core what is shown, in one call at most. */
     abstract fun load()
 
     /** What stands on it, in the order of reading. */
@@ -65,10 +65,7 @@ abstract class Screen(internal val phone: Phone) {
     fun type(id: String, text: String) = tried { typed(id, text) }
 
     /** Loads it, and shows what the core refuses. */
-    fun loaded() = tried {
-        load()
-        if (writes) phone.learnRole()
-    }
+    fun loaded() = tried(::load)
 
     /** Runs something for it, and shows what the core refuses. */
     fun tried(what: () -> Unit) {

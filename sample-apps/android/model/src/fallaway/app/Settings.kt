@@ -11,6 +11,7 @@ class Settings(phone: Phone) : Screen(phone) {
     override val name = "settings"
     private var preferences = Preferences()
     private var label = ""
+    private var version = ""
 
     private enum class Shown(val words: Say, val unit: LengthUnit) {
         AS_READ(Say.AS_READ, LengthUnit.AsRead),
@@ -20,8 +21,10 @@ class Settings(phone: Phone) : Screen(phone) {
     }
 
     override fun load() {
-        preferences = phone.workshop.preferences()
-        label = phone.workshop.device().label
+        val answer = phone.workshop.settings()
+        preferences = answer.preferences
+        label = answer.device.label
+        version = answer.version
     }
 
     override fun body() = buildList {
@@ -46,7 +49,7 @@ class Settings(phone: Phone) : Screen(phone) {
         add(toggle("stage", Say.STAGE, phone.look.stage))
         add(toggle("awake", Say.KEEP_AWAKE, phone.look.awake))
         add(toggle("locked", Say.LOCK_ORIENTATION, phone.look.locked))
-        add(Element("version", Role.TEXT, say(Say.VERSION, fallaway.version())))
+        add(Element("version", Role.TEXT, say(Say.VERSION, version)))
     }
 
     override fun touched(id: String) {
@@ -76,6 +79,7 @@ class Settings(phone: Phone) : Screen(phone) {
 
     private fun prefer(changed: Preferences) {
         phone.workshop.setPreferences(changed)
+        phone.speak(changed.language)
         load()
     }
 

@@ -7,7 +7,6 @@ import fallaway.NewTarget
 import fallaway.Quantity
 import fallaway.SetupId
 import fallaway.UsualReading
-import fallaway.locationLabel
 
 /** What is wanted: setups, and the target of every number in them. */
 class Setups(phone: Phone) : Screen(phone) {
@@ -30,8 +29,9 @@ class Setups(phone: Phone) : Screen(phone) {
     private var saved: String? = null
 
     override fun load() {
-        val card = phone.instrument.card(phone.setup)
-        val usual = phone.instrument.usualReadings().filter { it.quantity != Quantity.Pitch }
+        val form = phone.instrument.entryForm(phone.setup)
+        val (card, usual) = form.card to form.usual.filter { it.quantity != Quantity.Pitch }
+        phone.rights = form.role
         this.card = card
         lines = card.lines.map { line ->
             Line(
@@ -44,7 +44,7 @@ class Setups(phone: Phone) : Screen(phone) {
     }
 
     private fun unread(one: UsualReading) =
-        one.locations.map { Line(one.quantity, one.text, it, place(it, locationLabel(it)), "", "") }
+        one.locations.zip(one.locationTexts) { location, text -> Line(one.quantity, one.text, location, place(location, text), "", "") }
 
     private fun place(location: Location, words: String) = if (location is Location.Whole) say(Say.TARGET) else words.sentence()
 

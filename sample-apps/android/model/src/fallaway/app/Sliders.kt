@@ -6,7 +6,6 @@ import fallaway.ClearanceWhatIf
 import fallaway.PluckDirection
 import fallaway.Scene
 import fallaway.Touch
-import fallaway.basis
 import fallaway.limiting
 import java.util.Locale
 
@@ -16,16 +15,18 @@ class ClearanceSliders(phone: Phone) : Screen(phone) {
     private var model: ClearanceModel? = null
     private var neck: Scene? = null
     private var answer: ClearanceAnswer? = null
+    private var strings = 0
     private var relief = 0.0
     private var rise = 0.0
     private var force = 1.0
     private var asRead = 0.0
 
     override fun load() {
-        val opened = phone.instrument.clearanceModel(touch())
-        model = opened
-        neck = opened.neck()
-        answer = opened.opened()
+        val opened = phone.instrument.clearanceOpened(touch())
+        model = opened.model
+        neck = opened.neck
+        answer = opened.answer
+        strings = opened.basis.strings.size
         asRead = opened.basis.strings.firstOrNull()?.reliefMm ?: 0.0
         relief = asRead
     }
@@ -34,7 +35,6 @@ class ClearanceSliders(phone: Phone) : Screen(phone) {
 
     private fun ask() {
         val asked = model ?: return
-        val strings = asked.basis.strings.size
         answer = asked.ask(
             touch(),
             ClearanceWhatIf(

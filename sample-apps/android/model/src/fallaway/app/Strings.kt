@@ -24,9 +24,10 @@ class Strings(phone: Phone) : Screen(phone) {
     private var saved: String? = null
 
     override fun load() {
-        val now = phone.instrument.details().spec
-        spec = now
-        sets = phone.workshop.stringSets().filter { it.strings.size == now.tuning.size }
+        val page = phone.instrument.stringsPage()
+        spec = page.spec
+        sets = page.sets
+        phone.rights = page.role
     }
 
     override fun body() = buildList {

@@ -39,6 +39,7 @@ import fallaway.Paint
 import fallaway.Scene
 import fallaway.Shape
 import fallaway.Spot
+import fallaway.Theme
 import fallaway.look
 import kotlin.math.PI
 import kotlin.math.abs
@@ -46,11 +47,14 @@ import kotlin.math.cos
 import kotlin.math.min
 import kotlin.math.sin
 
+/** The core's own paints, asked for once. */
+private val PAINTS = Theme.entries.associateWith { lazy { look(it).paints.associateBy { one -> one.role } } }
+
 /** A drawing of the core: its marks with the core's own paints, as wide as it is told to be. */
 @Composable
 fun Drawn(scene: Scene, modifier: Modifier = Modifier) {
     val design = Design.now
-    val paints = remember(design.theme) { look(design.theme).paints.associateBy { it.role } }
+    val paints = PAINTS.getValue(design.theme).value
     val measurer = rememberTextMeasurer()
     Canvas(modifier.aspectRatio((scene.widthPt / scene.heightPt).toFloat())) {
         val scale = size.width / scene.widthPt.toFloat()

@@ -67,7 +67,7 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
         try {
             val workshop = app.workshop()
             val before = saved.get<Bundle>(KEPT)
-            val opened = Phone(workshop, { AndroidTexts(app, workshop.preferences().language) }, app::now, app.http, app.nearby)
+            val opened = Phone(workshop, { AndroidTexts(app, it) }, app::now, app.http, app.nearby)
             if (before != null) opened.restore(before.keySet().associateWith { before.getString(it).orEmpty() })
             phone = opened
             show(opened)

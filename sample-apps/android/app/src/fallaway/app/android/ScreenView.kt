@@ -433,11 +433,13 @@ private fun Drawing(one: Element) {
         },
         Alignment.Center,
     ) {
+        // Its letters grow with those around it.
+        val larger = LocalDensity.current.fontScale.coerceAtLeast(1f)
         if (scene.widthPt < SMALL_PT) {
-            Drawn(scene, Modifier.widthIn(max = 280.dp).fillMaxWidth())
+            Drawn(scene, Modifier.widthIn(max = 280.dp * larger).fillMaxWidth())
         } else {
-            // Its letters stay readable; what has no room beside is drawn aside by a finger.
-            val wide = maxOf(maxWidth, (scene.widthPt * READABLE).dp)
+            // What has no room beside is drawn aside by a finger.
+            val wide = maxOf(maxWidth, (scene.widthPt * READABLE).dp * larger)
             Box(Modifier.horizontalScroll(rememberScrollState())) { Drawn(scene, Modifier.width(wide)) }
         }
     }
@@ -478,15 +480,17 @@ private fun ColumnScope.Keys(keys: List<Element>, after: List<Element>, tap: (St
     val across = if (keys.size > FEW_KEYS) 5 else 4
     keys.chunked(across).forEach { row ->
         Row(Modifier.fillMaxWidth().padding(bottom = Space.half), Arrangement.spacedBy(Space.half)) {
+            // The last key of a row that is not full takes the room of two.
+            val wide = if (row.size < across) 2 else 1
             row.forEach { one ->
                 Box(
-                    Modifier.weight(1f).heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.half))
+                    Modifier.weight(if (one === row.last()) wide.toFloat() else 1f).heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.half))
                         .background(design.paper).clickable(role = Spoken.Button) { tap(one.id) }
                         .semantics(mergeDescendants = true) { contentDescription = one.detail ?: one.text },
                     Alignment.Center,
                 ) { Text(one.text, style = design.key, maxLines = 1) }
             }
-            repeat(across - row.size) { Box(Modifier.weight(1f).width(1.dp)) }
+            repeat(across - row.size - wide + 1) { Box(Modifier.weight(1f).width(1.dp)) }
         }
     }
     groups(after).forEach {

@@ -8,12 +8,10 @@ import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
 import androidx.compose.ui.test.onNodeWithTag
 import androidx.compose.ui.test.performClick
 import androidx.test.core.app.ActivityScenario
-import fallaway.app.Calls
 import fallaway.app.Day
 import fallaway.app.Look
 import fallaway.app.Phone
 import fallaway.app.Playing
-import java.io.File
 import java.lang.management.ManagementFactory
 import org.junit.Rule
 import org.junit.Test
@@ -61,8 +59,6 @@ class Measures {
                 rule.onNodeWithTag("line.1").assertExists()
                 println("from starting the activity to numbers, two screens: ${(System.nanoTime() - began) / 1_000_000} ms")
             }
-            val calls = Calls.of(File(System.getProperty("fallaway.root") ?: "../.."))
-            println("calls of the core a screen: " + calls.entries.sortedBy { it.key }.joinToString { "${it.key} ${it.value}" })
             System.gc()
             val used = Runtime.getRuntime().run { totalMemory() - freeMemory() } / 1_000_000
             println("heap after: $used MB; from the start of Java: ${ManagementFactory.getRuntimeMXBean().uptime} ms")
