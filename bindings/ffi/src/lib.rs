@@ -171,7 +171,7 @@ pub use sync::{
     SyncBlocked, SyncOutcome, SyncReport, TransportError,
 };
 pub use touch::{PluckDirection, Touch, TouchBounds};
-pub use turns::{Turn, TurnDirection, TurnedScrew};
+pub use turns::{Turn, TurnDirection, TurnedScrew, turns_text};
 pub use undo::{Undoing, Undone, UndoneLine};
 pub use voice::{LengthUnit, TemperatureUnit, Units, safe_text};
 pub use workshop::{

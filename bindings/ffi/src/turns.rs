@@ -4,7 +4,7 @@ use fallaway::advice::observe as screws;
 use fallaway::advice::turns;
 use fallaway::text::plan as text;
 
-use crate::voice::say;
+use crate::voice::{self, say};
 use crate::{Side, StringPlace};
 
 pub use fallaway::advice::turns::TurnDirection;
@@ -83,4 +83,12 @@ impl From<&screws::TurnedScrew> for TurnedScrew {
 
 pub(crate) fn turn(turn: turns::HandTurn) -> Turn {
     Turn { eighths: turn.eighths.into(), direction: turn.direction, text: say(&text::turn(turn)) }
+}
+
+/// A number of eighths in the hand's words: "1/4 turn".
+#[uniffi::export]
+pub fn turns_text(eighths: u32) -> String {
+    voice::elsewhere();
+    let eighths = u16::try_from(eighths).unwrap_or(u16::MAX);
+    say(&text::turn(turns::HandTurn { eighths, direction: None, is_trial: false }))
 }

@@ -2,9 +2,7 @@
 
 use fallaway::mechanics::bridge::{Bridge, blank_change};
 use fallaway::mechanics::floating::{Floating, FloatingString, Settled, Spring, newtons_per_mm};
-use fallaway::mechanics::screws::{
-    self, ASME_B1_1, ISO_261_COARSE, Screw, Thread, amount_in_words, rise_of,
-};
+use fallaway::mechanics::screws::{self, ASME_B1_1, ISO_261_COARSE, Screw, Thread, rise_of};
 use fallaway::mechanics::shim;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::angle::degree;
@@ -17,7 +15,6 @@ use super::typed::{
 };
 use crate::FallawayError;
 use crate::turns::{Turn, TurnDirection};
-use crate::voice;
 
 /// A standard thread.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -243,13 +240,6 @@ pub fn turns_for_rise(
 #[uniffi::export]
 pub fn rise_of_turns_mm(eighths: i32, pitch_mm: f64) -> Result<f64, FallawayError> {
     Ok(as_mm(rise_of(eighths, Thread::own(mm(pitch_mm))?)?))
-}
-
-/// A number of eighths in the hand's words: "a quarter turn".
-#[uniffi::export]
-pub fn turns_text(eighths: u32) -> String {
-    voice::elsewhere();
-    amount_in_words(i32::try_from(eighths).unwrap_or(i32::MAX))
 }
 
 /// Which screws of a bridge to turn for the wanted rises at the saddles, in the least-squares sense

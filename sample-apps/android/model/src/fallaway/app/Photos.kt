@@ -19,7 +19,7 @@ class Photos(phone: Phone) : Screen(phone) {
 
     override fun load() {
         val page = phone.instrument.photoPage()
-        photos = page.photos.filterNot { it.retracted }.reversed()
+        photos = page.views.filterNot { it.retracted }.reversed()
         phone.rights = page.role
     }
 

@@ -236,13 +236,16 @@ class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
     private val moves: List<ScrewMove> = (step.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty()
     private var eighths = moves.firstOrNull()?.turn?.eighths?.toInt() ?: 1
     private var direction = moves.firstOrNull()?.turn?.direction ?: TurnDirection.CLOCKWISE
+    private var turns = ""
 
-    override fun load() = Unit
+    override fun load() {
+        turns = fallaway.turnsText(eighths.toUInt())
+    }
 
     override fun body() = buildList {
         add(heading(Say.DID_OTHERWISE))
         moves.forEachIndexed { at, move -> add(Element("screw.${at + 1}", Role.TEXT, move.text.sentence())) }
-        add(Element("turns", Role.NUMBER, say(Say.TURNED_BY), value = fallaway.turnsText(eighths.toUInt())))
+        add(Element("turns", Role.NUMBER, say(Say.TURNED_BY), value = turns))
         add(button("less", Say.AN_EIGHTH_LESS))
         add(button("more", Say.AN_EIGHTH_MORE))
         add(choice("clockwise", say(Say.CLOCKWISE), direction == TurnDirection.CLOCKWISE))
@@ -252,8 +255,8 @@ class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
 
     override fun touched(id: String) {
         when (id) {
-            "less" -> eighths = (eighths - 1).coerceAtLeast(1)
-            "more" -> eighths++
+            "less" -> turn((eighths - 1).coerceAtLeast(1))
+            "more" -> turn(eighths + 1)
             "clockwise" -> direction = TurnDirection.CLOCKWISE
             "anticlockwise" -> direction = TurnDirection.ANTICLOCKWISE
             "save" -> {
@@ -263,6 +266,11 @@ class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
                 phone.back()
             }
         }
+    }
+
+    private fun turn(by: Int) {
+        eighths = by
+        load()
     }
 
     private fun parts(screw: TurnedScrew): List<AdjustedPart> = when (screw) {

@@ -155,8 +155,6 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         }
         return heard[text]
     }
-        }
-    }
 
     private fun MutableList<Element>.keypad() {
         fun key(id: String, text: String, words: String? = null) = Element("key.$id", Role.KEY, text, detail = words)

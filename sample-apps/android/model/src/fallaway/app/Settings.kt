@@ -11,6 +11,9 @@ class Settings(phone: Phone) : Screen(phone) {
     override val name = "settings"
     private var preferences = Preferences()
     private var label = ""
+
+    /** What is typed for it. */
+    private var newLabel: String? = null
     private var version = ""
 
     private enum class Shown(val words: Say, val unit: LengthUnit) {
@@ -23,13 +26,13 @@ class Settings(phone: Phone) : Screen(phone) {
     override fun load() {
         val answer = phone.workshop.settings()
         preferences = answer.preferences
-        label = answer.device.label
+        label = answer.info.label
         version = answer.version
     }
 
     override fun body() = buildList {
         add(heading(Say.SETTINGS))
-        add(Element("label", Role.FIELD, say(Say.THIS_DEVICE), value = label))
+        add(Element("label", Role.FIELD, say(Say.THIS_DEVICE), value = newLabel ?: label))
         add(button("rename", Say.RENAME))
         add(heading("units", say(Say.UNITS)))
         Shown.entries.forEach {
@@ -54,7 +57,11 @@ class Settings(phone: Phone) : Screen(phone) {
 
     override fun touched(id: String) {
         when {
-            id == "rename" -> phone.workshop.renameDevice(label.trim())
+            id == "rename" -> {
+                phone.workshop.renameDevice((newLabel ?: label).trim())
+                newLabel = null
+                load()
+            }
             id == "low_first" -> prefer(preferences.copy(lowFirst = !preferences.lowFirst))
             id == "stage" -> phone.look = phone.look.copy(stage = !phone.look.stage)
             id == "awake" -> phone.look = phone.look.copy(awake = !phone.look.awake)
@@ -84,8 +91,12 @@ class Settings(phone: Phone) : Screen(phone) {
     }
 
     override fun typed(id: String, text: String) {
-        if (id == "label") label = text
+        if (id == "label") newLabel = text
     }
+
+    override fun kept() = newLabel?.let { mapOf("label" to it) }.orEmpty()
+
+    override fun restore(kept: Map<String, String>) = kept.forEach { (id, text) -> typed(id, text) }
 
     private companion object {
         val A4 = listOf(432, 440, 442, 443)

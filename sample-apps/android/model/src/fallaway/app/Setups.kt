@@ -40,7 +40,6 @@ class Setups(phone: Phone) : Screen(phone) {
                 line.target?.tolerance?.let { it.asEntered ?: it.text }.orEmpty(),
             )
         } + usual.filter { one -> card.lines.none { it.quantity == one.quantity } }.flatMap(::unread)
-        wanted.clear()
     }
 
     private fun unread(one: UsualReading) =
@@ -75,21 +74,28 @@ class Setups(phone: Phone) : Screen(phone) {
             "add" -> {
                 phone.setup = phone.instrument.addSetup(newName.trim()).id
                 newName = ""
-                load()
+                anew()
             }
             "take" -> {
                 val name = newName.trim().ifEmpty { card?.setup?.name.orEmpty() }
                 phone.setup = phone.instrument.takeSetup(name).id
                 saved = say(Say.TAKEN, name)
                 newName = ""
-                load()
+                anew()
             }
             "save" -> card?.setup?.let { save(it.id) }
             else -> id.place("setup")?.let { card?.setups?.getOrNull(it) }?.let {
                 phone.setup = it.id
-                load()
+                anew()
             }
         }
+    }
+
+    /** What was typed is written, or belonged to another setup. */
+    private fun anew() {
+        wanted.clear()
+        within.clear()
+        load()
     }
 
     private fun save(setup: SetupId) {
@@ -101,7 +107,7 @@ class Setups(phone: Phone) : Screen(phone) {
             phone.instrument.setTarget(setup, NewTarget(line.quantity, line.location, Entered(target), Entered(tolerance)))
         }
         saved = say(Say.TARGETS_SAVED)
-        load()
+        anew()
     }
 
     override fun typed(id: String, text: String) {
@@ -109,4 +115,10 @@ class Setups(phone: Phone) : Screen(phone) {
         id.place("target")?.let { wanted[it] = text }
         id.place("within")?.let { part -> lines.map { it.text }.distinct().getOrNull(part)?.let { within[it] = text } }
     }
+
+    override fun kept() = mapOf("name" to newName) +
+        wanted.map { (at, text) -> "target.${at + 1}" to text } +
+        lines.map { it.text }.distinct().mapIndexedNotNull { part, of -> within[of]?.let { "within.${part + 1}" to it } }
+
+    override fun restore(kept: Map<String, String>) = kept.forEach { (id, text) -> typed(id, text) }
 }

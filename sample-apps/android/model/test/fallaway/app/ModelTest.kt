@@ -115,13 +115,45 @@ class ModelTest {
 
     @Test
     fun aScreenIsShownWithOneCallOfTheCore() {
-        val shown = Counted.screens().map { it.substringBefore(" (") to it.substringAfter("): ") }
+        // A program of its own: the library tells callbacks to whoever loaded it last.
+        val java = File(System.getProperty("java.home"), "bin/java").path
+        val counting = ProcessBuilder(
+            java, "-Dfallaway.root=$root", "-cp", System.getProperty("java.class.path"), Crossings::class.java.name,
+        ).redirectErrorStream(true).start()
+        val said = counting.inputStream.readAllBytes().decodeToString()
+        assertEquals(said, 0, counting.waitFor())
+        val shown = said.trim().lines().map { it.substringBefore(" (") to it.substringAfter("): ") }
         val more = shown.filter { (_, calls) -> calls.substringBefore(' ').toInt() > 1 }
         assertEquals(more.joinToString("\n"), 0, more.size)
         // All screens are among them, and what was counted was really called.
         assertTrue("${shown.map { it.first }.distinct()}", shown.map { it.first }.distinct().size > 20)
         for (call in listOf("instrument_card", "instrument_plan_drawn", "instrument_sharing_state")) {
             assertTrue(call, shown.any { (_, calls) -> calls == "1 $call" })
+        }
+    }
+
+    @Test
+    fun whatIsTypedOutlivesALookAndTheProcess() {
+        Playing("en", texts("en")).use { playing ->
+            Day.steps.takeWhile { it.on != "within.1" }.forEach(playing::play)
+            val phone = playing.phones.getValue("tech")
+            assertEquals("setups", phone.screen.name)
+            phone.type("within.1", "0.07 mm")
+            val typed = phone.elements().map { it.spoken }
+            assertTrue("0.07 mm" in typed.joinToString())
+            // The app was left and seen again.
+            phone.changed()
+            assertEquals(typed, phone.elements().map { it.spoken })
+            val again = Phone(phone.workshop, { texts("en") }, phone.now)
+            again.restore(phone.kept())
+            assertEquals(typed, again.elements().map { it.spoken })
+            while (phone.deeper) phone.tap("back")
+            phone.tap("settings")
+            phone.type("label", "bench phone")
+            phone.changed()
+            assertEquals("bench phone", phone.elements().single { it.id == "label" }.value)
+            again.restore(phone.kept())
+            assertEquals("bench phone", again.elements().single { it.id == "label" }.value)
         }
     }
 

@@ -98,10 +98,12 @@ private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: F
                 fontWeight = if (paint.bold) FontWeight.Bold else FontWeight.Normal,
             )
             val at = shape.at.there()
+            // A letter is not to touch the edge.
+            val edge = EDGE_PT * scale
             val room = when (shape.anchor) {
-                Anchor.START -> size.width - at.x
-                Anchor.MIDDLE -> 2 * min(at.x, size.width - at.x)
-                Anchor.END -> at.x
+                Anchor.START -> size.width - at.x - edge
+                Anchor.MIDDLE -> 2 * (min(at.x, size.width - at.x) - edge)
+                Anchor.END -> at.x - edge
             }
             val laid = measurer.fitting(shape.text, style, room)
             val left = when (shape.anchor) {
@@ -114,6 +116,9 @@ private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: F
         is Shape.Newer -> Unit
     }
 }
+
+/** So far letters stay from the edge of a drawing. */
+private const val EDGE_PT = 3f
 
 /** A phone's letters may be wider than those that the drawing was laid out with: smaller ones, where they would leave it. */
 fun TextMeasurer.fitting(text: String, style: TextStyle, room: Float): TextLayoutResult {

@@ -355,6 +355,10 @@ private fun Choice(one: Element, tap: (String) -> Unit, modifier: Modifier = Mod
         Column(Modifier.weight(1f, fill = false)) {
             Text(one.text, style = design.body)
             one.detail?.let { Text(it, style = design.label) }
+            // That it is chosen is seen by its mark.
+            val chosen = androidx.compose.ui.res.stringResource(R.string.chosen)
+            val more = one.state?.removePrefix(chosen)?.removePrefix(", ").orEmpty()
+            if (more.isNotEmpty()) Text(more, style = design.label.copy(color = design.ink))
         }
         if (one.chosen) Icon("chosen", design.act, Modifier.padding(start = Space.half))
     }
@@ -456,7 +460,7 @@ private fun Cell(one: Element, tap: (String) -> Unit) {
     val design = Design.now
     val shape = RoundedCornerShape(Space.one)
     val here = remember { BringIntoViewRequester() }
-    LaunchedEffect(one.chosen, one.value) { if (one.chosen) here.bringIntoView() }
+    LaunchedEffect(one.chosen, one.value, LocalDensity.current.fontScale) { if (one.chosen) here.bringIntoView() }
     Column(
         Modifier.bringIntoViewRequester(here).widthIn(min = 96.dp).heightIn(min = 64.dp).testTag(one.id).clip(shape)
             .border(BorderStroke(if (one.chosen) 3.dp else 1.dp, if (one.chosen) design.act else design.line), shape)
