@@ -371,13 +371,15 @@ impl Instrument {
 
     /// Brings a crossed-out entry back and answers its id. Where nobody has seen the crossing out
     /// yet, it stands again as it was; else it is written down again, with its time, its author and
-    /// its visit, at the end of the history.
+    /// its visit, at the end of the history. With another time or person in `options` it is written
+    /// down again in any case, with these, in the visit of that time.
     ///
     /// # Errors
     /// `NotFound` for an entry that is not there, `BadInput` for one that is not crossed out;
     /// whatever an edit answers.
-    pub fn bring_back(&self, entry: EntryId) -> Result<EntryId> {
-        Ok(EntryId(self.inner().bring_back(entry.0)?))
+    #[uniffi::method(default(options = None))]
+    pub fn bring_back(&self, entry: EntryId, options: Option<WriteOptions>) -> Result<EntryId> {
+        Ok(EntryId(self.inner().bring_back_as(entry.0, typed(options)?)?))
     }
 
     /// Sets a fact about the instrument; `details` shows them all.
@@ -698,7 +700,7 @@ impl Instrument {
     }
 
     /// Removes a device, with `all_devices` those of the same person too: it gets nothing that is
-    /// written from then on. What it wrote since, unheard of, is held.
+    /// written from then on. What it wrote since, unheard of, is held. `at` is when it was agreed, if not now.
     ///
     /// # Errors
     /// `NotFound`; `NotAllowed` if this device is no owner, not one that may do this, or is itself named.
@@ -715,12 +717,14 @@ impl Instrument {
         Ok(self.inner().remove_member_at(&fingerprint, all_devices, reason, at)?)
     }
 
-    /// Leaves the record: this device gets nothing that is written from then on, and writes nothing.
+    /// Leaves the record: this device gets nothing that is written from then on, and writes nothing. `at` is
+    /// when it was said, if not now.
     ///
     /// # Errors
     /// `NotAllowed` if it is no member, or the only owner.
-    pub fn leave(&self) -> Result<()> {
-        Ok(self.inner().leave()?)
+    #[uniffi::method(default(at = None))]
+    pub fn leave(&self, at: Option<Moment>) -> Result<()> {
+        Ok(self.inner().leave_at(at.map(Moment::typed).transpose()?)?)
     }
 
     /// Invitations that nobody has used and that have not expired.
@@ -731,12 +735,14 @@ impl Instrument {
         Ok(self.inner().open_invitations()?.into_iter().map(InvitationView::from).collect())
     }
 
-    /// Withdraws an invitation that nobody has used, by its id in `open_invitations`.
+    /// Withdraws an invitation that nobody has used, by its id in `open_invitations`. `at` is when it was said,
+    /// if not now.
     ///
     /// # Errors
     /// `NotFound`; `NotAllowed` if this device is no owner and has not written it.
-    pub fn withdraw(&self, invitation: String) -> Result<()> {
-        Ok(self.inner().withdraw(&invitation)?)
+    #[uniffi::method(default(at = None))]
+    pub fn withdraw(&self, invitation: String, at: Option<Moment>) -> Result<()> {
+        Ok(self.inner().withdraw_at(&invitation, at.map(Moment::typed).transpose()?)?)
     }
 
     /// What each device of the record's people is known to have: by what it wrote, by meetings, and by what it
@@ -823,18 +829,20 @@ impl Instrument {
     }
 
     /// Removes devices, by their fingerprints, with the recovery words: owners too, whoever was there
-    /// first.
+    /// first. `at` is when it was agreed, if not now.
     ///
     /// # Errors
     /// As `remove_member`, and `Refused` for words that are none, or in whose place others have come.
-    #[uniffi::method(default(reason = None))]
+    #[uniffi::method(default(reason = None, at = None))]
     pub fn remove_with_words(
         &self,
         words: &str,
         fingerprints: &[String],
         reason: Option<String>,
+        at: Option<Moment>,
     ) -> Result<()> {
-        Ok(self.inner().remove_with_words(words, fingerprints, reason.as_deref())?)
+        let at = at.map(Moment::typed).transpose()?;
+        Ok(self.inner().remove_with_words_at(words, fingerprints, reason.as_deref(), at)?)
     }
 
     /// Draws new recovery words in the place of the old ones, which are worth nothing from then on. The

@@ -173,7 +173,7 @@ reasons! {
             "character", "number", "unit", "no_fraction", "out_of_place", "member", "names_none", "note_many_accidentals",
             "note_mixed_accidentals", "note_cents", "one_letter", "no_id", "no_token", "no_price",
             "not_a_step", "no_export", "not_csv", "not_json", "not_an_object", "no_date", "no_hours",
-            "shop_text", "setup_name_bad", "label"
+            "shop_text", "setup_name_bad", "label", "joins_as_owner", "no_digits", "no_address", "broken"
         ],
         /// It can mean several things.
         Ambiguous = ["ambiguous", "several_fit"],
@@ -199,7 +199,7 @@ reasons! {
         /// It is so already, or the name is taken.
         Already = [
             "name_taken", "setup_taken", "store_there", "crossed_out_already", "not_crossed_out",
-            "visit_has_entries", "stands_as_read", "nothing_to_write"
+            "visit_has_entries", "stands_as_read", "nothing_to_write", "shared_already"
         ],
         /// Something that it needs was not given, read or set yet.
         Missing = [
@@ -215,7 +215,7 @@ reasons! {
             "climate_beyond", "word"
         ],
         /// It is more than can be kept or sent at once.
-        TooMuch = ["too_large", "value_size", "all_full"],
+        TooMuch = ["too_large", "value_size", "all_full", "too_many_points"],
         /// Only a newer version of the app can write it.
         NeedsNewer = [
             "newer_choice", "unknown_target", "unreadable", "fact_not_written", "export_newer"
@@ -243,7 +243,7 @@ mod tests {
     use std::fs;
     use std::path::Path;
 
-    use fallaway::text::messages::{DECLARED, errors, sharing};
+    use fallaway::text::messages::{DECLARED, errors, photos, readings, sharing};
 
     use super::*;
 
@@ -443,6 +443,146 @@ mod tests {
         assert_eq!(why("2 %"), WhyBadInput::OtherKind);
         assert_eq!(why("two mm"), WhyBadInput::Unreadable);
         assert_eq!(WhyBadInput::within(&errors::contested("x".into())), WhyBadInput::Newer);
+    }
+
+    /// Messages of these themes that say no reason: what stands around one, what would be accepted, a question
+    /// about a likely slip (which has `WhyDoubted`), and what is told without an error.
+    const NO_REASONS: &[&[&str]] = &[
+        &[
+            "not_found",
+            "bad_input",
+            "unsure",
+            "contested",
+            "plan_moved",
+            "read_only",
+            "refused",
+            "not_allowed",
+            "busy",
+            "full",
+            "storage",
+            "keys",
+            "closed",
+            "cancelled",
+            "internal",
+            "with_accepted",
+            "field",
+            "field_reading",
+            "field_at",
+            "reading",
+            "number_kind",
+            "pass_reading",
+            "note",
+            "family",
+            "unit_weight",
+            "store_full",
+        ],
+        &[
+            "none_yet",
+            "no_touch_yet",
+            "there_are",
+            "there_are_more",
+            "similar",
+            "and_more",
+            "history_names",
+            "shop_text_accepted",
+            "care_accepted",
+            "export_accepted",
+            "store_folder",
+            "store_empty",
+            "own_name",
+            "parts_of_an_inch",
+            "accepted_range",
+            "not_invited_as_owner",
+            "not_shared_here",
+            "cross_out_first",
+            "token_accepted",
+            "at_least_one",
+            "name_strings",
+            "setup_name_accepted",
+            "read_numbers_first",
+            "amounts_between",
+            "courses_accepted",
+            "frets_accepted",
+            "above_zero",
+            "time_likely",
+            "clock_accepted",
+            "less_at_once",
+            "shorter",
+            "clearance_accepted",
+            "strings_accepted",
+            "buzz_accepted",
+            "label_accepted",
+            "named_so",
+            "number_accepted",
+            "turns_accepted",
+            "newer_choice_accepted",
+            "id_accepted",
+            "shown_accepted",
+            "place_accepted",
+            "fret_accepted",
+            "note_accepted",
+            "from_fret_1",
+            "another_fret",
+            "rising_frets",
+            "edge_frets",
+            "from_pickup_1",
+            "range",
+            "accepted",
+            "all_accepted",
+            "decoded_accepted",
+        ],
+        &[
+            "usual",
+            "usual_whole",
+            "fact_unusual",
+            "notes_reversed",
+            "gauges_reversed",
+            "scale_reversed",
+            "spread_reversed",
+            "turned_far",
+            "rod_turned_far",
+            "moved_far",
+            "against_known_way",
+            "thick_for_plain",
+            "thin_for_wound",
+            "air_unusual",
+            "unusual",
+        ],
+        &[
+            "each_highest_first",
+            "each_or_both_sides",
+            "each_lowest_first",
+            "state",
+            "sent",
+            "waiting",
+            "fetched",
+        ],
+    ];
+
+    /// Also those that reach an error by a function or a variable, which no reader of sources sees.
+    #[test]
+    fn each_message_of_an_error_has_a_kind_or_is_known_to_say_no_reason() {
+        let kinds = [
+            WhyRefused::NAMES,
+            WhyNotAllowed::NAMES,
+            WhyReadOnly::NAMES,
+            WhyStorage::NAMES,
+            WhyKeys::NAMES,
+            WhyBusy::NAMES,
+            WhyBadInput::NAMES,
+        ];
+        let has_kind = |id: &&str| kinds.iter().any(|names| names.contains(id));
+        let says_none = |id: &&str| NO_REASONS.iter().any(|names| names.contains(id));
+        let themes = [errors::DECLARED, readings::DECLARED, photos::DECLARED];
+        let declared: Vec<&str> =
+            themes.iter().flat_map(|theme| theme.iter()).map(|message| message.id).collect();
+        let left: Vec<_> = declared.iter().filter(|id| !has_kind(id) && !says_none(id)).collect();
+        assert!(left.is_empty(), "no kind for {left:?}");
+        let both: Vec<_> = declared.iter().filter(|id| has_kind(id) && says_none(id)).collect();
+        assert!(both.is_empty(), "both: {both:?}");
+        let gone: Vec<_> =
+            NO_REASONS.concat().into_iter().filter(|id| !declared.contains(id)).collect();
+        assert!(gone.is_empty(), "no message: {gone:?}");
     }
 
     #[test]

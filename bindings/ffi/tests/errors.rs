@@ -13,8 +13,9 @@ use fallaway_ffi::{
     AcceptedValues, AdjustedPart, Adjustment, Climate, ControlFlow, Entered, EntryId,
     FallawayError, ForeignError, HistoryFilter, InstrumentDetails, InstrumentId, KeptSecret,
     Location, Moment, NotFoundKind, NothingAccepted, NutKind, ProgressListener, Quantity, Role,
-    SecretKeeper, SetupId, SpecField, StepId, StringPlace, Tool, VersionId, VisitId, WhyKeys,
-    WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage, Workshop, WriteOptions, look_at_invitation,
+    SecretKeeper, SetupId, SpecField, StepId, StringPlace, Tool, VersionId, VisitId, WhyBadInput,
+    WhyKeys, WhyNotAllowed, WhyReadOnly, WhyRefused, WhyStorage, Workshop, WriteOptions,
+    look_at_invitation,
     notation::{parse_reading, tool_named},
 };
 
@@ -365,4 +366,22 @@ fn a_defect_carries_its_report_id() {
         panic!();
     };
     assert_eq!((report_id.as_str(), reason.as_str()), ("12ab34cd", "somewhere"));
+}
+
+/// What was once said with the given text alone.
+#[test]
+fn who_gives_a_wrong_role_digits_or_address_is_told_why_as_data() {
+    let tech = workshop("tech");
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let why = |error: FallawayError| match error {
+        FallawayError::BadInput { why, reason, .. } => (why, reason),
+        other => panic!("{other:?}"),
+    };
+    let unreadable = |error: FallawayError, said: &str| {
+        assert_eq!(why(error), (WhyBadInput::Unreadable, said.to_owned()));
+    };
+    unreadable(bass.invite(Role::Owner, 7).unwrap_err(), "nobody joins as owner");
+    let url = "ftp://relay.example";
+    let no = format!("“{url}” is no address that a relay can have");
+    unreadable(bass.set_relay(Some(url.to_owned())).unwrap_err(), &no);
 }

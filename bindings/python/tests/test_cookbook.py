@@ -559,3 +559,17 @@ def test_37_meet(workshop: fallaway.Workshop, bass: fallaway.Instrument) -> None
     listening.join()
     with other:
         assert other.instrument_named("walnut bass").id() == bass.id()
+
+
+def test_38_time_and_person(bass: fallaway.Instrument) -> None:
+    # task 38
+    then = datetime.datetime(2026, 1, 5, 10, 0)
+    owner = fallaway.WriteOptions(at=then, by="owner")
+    bought = bass.add_remark("bought used", options=owner)
+    bass.set_spec(fallaway.SpecField.ABOUT("of walnut"), owner)
+    for fact in bass.facts_written():
+        print(fact.key, fact.at.to_datetime(), fact.by, fact.device)
+    # end
+    entry = bass.entry(bought)
+    assert entry.at.to_datetime().replace(tzinfo=None) == then
+    assert entry.by == "owner"

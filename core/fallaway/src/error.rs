@@ -261,16 +261,12 @@ impl Error {
         Self::NotFound { what, name: name.into(), accepted }
     }
 
-    pub(crate) fn bad_input(
-        field: impl Into<Phrase>,
-        reason: impl Into<Phrase>,
-        accepted: Accepted,
-    ) -> Self {
-        Self::BadInput { field: field.into(), cell: None, reason: reason.into(), accepted }
+    pub(crate) fn bad_input(field: impl Into<Phrase>, reason: Phrase, accepted: Accepted) -> Self {
+        Self::BadInput { field: field.into(), cell: None, reason, accepted }
     }
 
     /// What cannot be answered until something is written or read.
-    pub(crate) fn unwritten(name: &'static str, reason: impl Into<Phrase>) -> Self {
+    pub(crate) fn unwritten(name: &'static str, reason: Phrase) -> Self {
         Self::bad_input(field(name), reason, Accepted::nothing(NothingAccepted::Unwritten))
     }
 

@@ -32,7 +32,7 @@ use fallaway::text::{Language, Voice};
 use fallaway::{
     Accept, ChangeListener, Customer, Error, HistoryFilter, ImportOptions, Instrument,
     InstrumentId, Job, LogLevel, LogSink, Occasion, PassOptions, Role, StepDone, Workshop,
-    WorkshopOptions, WriteOptions,
+    WorkshopOptions, WriteOptions, read_moment,
 };
 
 type Outcome = Result<(), Box<dyn AnyError>>;
@@ -755,5 +755,23 @@ fn task_37() -> Outcome {
     }
     // end
     assert_eq!(other.instrument_named("walnut bass")?.id(), bass.id());
+    Ok(())
+}
+
+#[test]
+fn task_38() -> Outcome {
+    let (_, bass) = bench();
+    // task 38
+    let then = read_moment("2026-01-05 10:00", bass.now()).ok_or("no date")?;
+    let owner = WriteOptions::default().by("owner").at(then);
+    let text = "bought used".to_owned();
+    let bought = bass.add_remark(Remark { text, ..Remark::default() }, &owner)?;
+    bass.set_spec(&SpecField::About("of walnut".into()), &owner)?;
+    for fact in bass.facts_written()? {
+        println!("{}: {:?} {:?} {}", fact.key, fact.at, fact.by, fact.device);
+    }
+    // end
+    let entry = bass.entry(&bought.to_string())?.entry;
+    assert_eq!((entry.at, entry.by.as_deref()), (then, Some("owner")));
     Ok(())
 }

@@ -5,7 +5,8 @@
 
 mod common;
 
-use common::{everything, relief_target, workshop};
+use common::{everything, relief, relief_target, workshop};
+use fallaway::measure::Tool;
 use fallaway::record::{Moment, SpecField, Target};
 use fallaway::{Error, FactWritten, Instrument, Role, WriteOptions};
 
@@ -94,6 +95,11 @@ fn a_time_at_which_nothing_can_have_happened_is_refused_by_every_write() {
     tech.bundle_in(&everything(&theirs)).unwrap();
     let of_player = player.device().unwrap().fingerprint;
     let stage = bass.add_setup("stage", None).unwrap().id;
+    let open = bass.invite(Role::Viewer, 7).unwrap().id;
+    let words = bass.recovery_words().unwrap().unwrap();
+    let passed = bass.add_pass_text(relief(), "12", Tool::FEELER_THOU).unwrap();
+    bass.bundle_out().unwrap();
+    bass.retract(passed, "a slip", None).unwrap();
     for at in [-2_208_988_801, bass.now().unix_s + 2 * 86_400] {
         let at = Moment { unix_s: at, offset_min: 0 };
         let when = || WriteOptions::sure().at(at);
@@ -107,6 +113,10 @@ fn a_time_at_which_nothing_can_have_happened_is_refused_by_every_write() {
             tech.rename_instrument(bass.id(), "other", when()),
             bass.set_role_at(&of_player, Role::Viewer, Some(at)),
             bass.remove_member_at(&of_player, false, None, Some(at)),
+            bass.remove_with_words_at(&words, std::slice::from_ref(&of_player), None, Some(at)),
+            bass.withdraw_at(&open, Some(at)),
+            theirs.leave_at(Some(at)),
+            bass.bring_back_as(passed, when()).map(drop),
         ];
         for (number, refused) in all.into_iter().enumerate() {
             let is_time = matches!(&refused, Err(Error::BadInput { field, .. })

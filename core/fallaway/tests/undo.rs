@@ -4,12 +4,15 @@
 
 mod common;
 
-use common::{action, workshop};
+use common::{action, relief_pass, workshop};
 use fallaway::measure::{Amount, Location, StringPlace, Tool, Unit};
 use fallaway::record::{
-    AdjustedPart, Adjustment, EntryBody, Remark, SpecField, StringChange, Target, Tuning, Turns,
+    AdjustedPart, Adjustment, EntryBody, Moment, Remark, SpecField, StringChange, Target, Tuning,
+    Turns,
 };
-use fallaway::{Error, HistoryFilter, Instrument, RetractOutcome, Role, Undoing, Undone};
+use fallaway::{
+    Error, HistoryFilter, Instrument, RetractOutcome, Role, Undoing, Undone, WriteOptions,
+};
 
 fn texts(bass: &Instrument) -> Vec<String> {
     let all = bass.history(&HistoryFilter { hide_retracted: true, ..HistoryFilter::default() });
@@ -166,4 +169,33 @@ fn what_somebody_else_changed_since_is_left_alone() {
     let view = bass.entry(&again.to_string()).unwrap();
     assert!(matches!(&view.entry.body, EntryBody::Remark(remark) if remark.text == "mine"));
     assert!(matches!(bass.bring_back(again), Err(Error::BadInput { .. })));
+}
+
+#[test]
+fn what_is_brought_back_may_be_of_another_day_and_of_somebody_else() {
+    let tech = workshop("tech", 1);
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let read = bass.add_pass(relief_pass("12"), WriteOptions::sure()).unwrap();
+    let visit = |id: &fallaway::record::EntryId| bass.entry(&id.to_string()).unwrap().entry.visit;
+    // What others may have seen is crossed out and not erased.
+    bass.bundle_out().unwrap();
+    bass.retract(read, "of the other bass", None).unwrap();
+    // As it was, it stands again under its own name.
+    assert_eq!(bass.bring_back(read).unwrap(), read);
+    bass.retract(read, "it was last week, and the owner", None).unwrap();
+    let now = bass.now();
+    let week = Moment { unix_s: now.unix_s - 7 * 86_400, ..now };
+    let options = WriteOptions::default().by("owner").at(week);
+    let again = bass.bring_back_as(read, options).unwrap();
+    let entry = bass.entry(&again.to_string()).unwrap().entry;
+    assert_eq!((entry.at, entry.by.as_deref()), (week, Some("owner")));
+    assert!(matches!(entry.body, EntryBody::Pass(_)));
+    assert_ne!(visit(&again), visit(&read), "the visit of that day");
+    assert!(
+        bass.entry(&read.to_string()).unwrap().retracted.len() == 1,
+        "the other one stays crossed out"
+    );
+    // Undone, it is as before.
+    undo(&bass);
+    assert_eq!(bass.card(None).unwrap().lines.iter().filter(|line| line.last.is_some()).count(), 0);
 }

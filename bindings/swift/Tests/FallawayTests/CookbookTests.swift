@@ -561,4 +561,17 @@ import Testing
     let theirs = try await other.instrumentNamed(name: "walnut bass")
     #expect(theirs.id == bass.id)
   }
+
+  @Test func task38() async throws {
+    let (_, bass) = try bench()
+    // task 38
+    let then = try Date("2026-01-05T10:00:00Z", strategy: .iso8601)
+    let owner = WriteOptions(at: Moment(then), by: "owner")
+    let bought = try await bass.addRemark(text: "bought used", options: owner)
+    try await bass.setSpec(field: .about(text: "of walnut"), options: owner)
+    for fact in try await bass.factsWritten() { print(fact.key, fact.at, fact.by ?? "", fact.device) }
+    // end
+    let entry = try await bass.entry(id: bought)
+    #expect(entry.at == owner.at && entry.by == "owner")
+  }
 }

@@ -44,14 +44,13 @@ impl Instrument {
     pub fn set_role_at(&self, fingerprint: &str, role: Role, at: Option<Moment>) -> Result<()> {
         likely(at, self.now())?;
         self.write_member_op(Role::Owner, |keys, loaded, now| {
-            let now = at.map_or(now, |at| at.unix_s);
             let device = member(loaded, &keys.device(), fingerprint)?;
             if !loaded.members.can_cap(&keys.device(), &device) {
                 return Err(Error::not_allowed(say::came_in_before()));
             }
             let frontier = frontier(loaded, &[device]);
             let action = Action::SetRole { device, role, frontier };
-            Ok((sign(keys, loaded, now, action)?, ()))
+            Ok((sign(keys, loaded, said(at, now), action)?, ()))
         })
     }
 
@@ -106,9 +105,8 @@ impl Instrument {
     ) -> Result<()> {
         likely(at, self.now())?;
         self.write_member_op(Role::Owner, |keys, loaded, now| {
-            let now = at.map_or(now, |at| at.unix_s);
             let (by, named) = ((keys, keys.device()), [fingerprint.to_owned()]);
-            Ok((removal_of(loaded, by, &named, all_devices, reason, now)?, ()))
+            Ok((removal_of(loaded, by, &named, all_devices, reason, (now, at))?, ()))
         })
     }
 
@@ -118,6 +116,15 @@ impl Instrument {
     /// # Errors
     /// [`Error::NotAllowed`] if it is no member, or the only owner; when the store cannot be written.
     pub fn leave(&self) -> Result<()> {
+        self.leave_at(None)
+    }
+
+    /// The same of another time than now: when it was said, as [`Instrument::set_role_at`] has it.
+    ///
+    /// # Errors
+    /// As [`Instrument::leave`], and [`Error::BadInput`] for a time before 1900 or after tomorrow.
+    pub fn leave_at(&self, at: Option<Moment>) -> Result<()> {
+        likely(at, self.now())?;
         // What it wrote so far it wrote as a member.
         let mut session = self.inner.session()?;
         self.inner.commit_draft(&mut session, self.id)?;
@@ -130,7 +137,7 @@ impl Instrument {
             if is_owner && !owners.any(|owner| owner != own) {
                 return Err(Error::not_allowed(say::last_owner()));
             }
-            Ok((sign(keys, loaded, now, Action::Leave)?, ()))
+            Ok((sign(keys, loaded, said(at, now), Action::Leave)?, ()))
         })
     }
 
@@ -187,6 +194,15 @@ impl Instrument {
     /// [`Error::NotFound`] for an id of none; [`Error::NotAllowed`] if this device is no owner and has
     /// not written it; when the store cannot be written.
     pub fn withdraw(&self, invitation: &str) -> Result<()> {
+        self.withdraw_at(invitation, None)
+    }
+
+    /// The same of another time than now: when it was said, as [`Instrument::set_role_at`] has it.
+    ///
+    /// # Errors
+    /// As [`Instrument::withdraw`], and [`Error::BadInput`] for a time before 1900 or after tomorrow.
+    pub fn withdraw_at(&self, invitation: &str, at: Option<Moment>) -> Result<()> {
+        likely(at, self.now())?;
         self.write_member_op(Role::Viewer, |keys, loaded, now| {
             let open = loaded.members.open_invitations(now);
             let found = open.iter().find(|one| short(&one.invite) == invitation.trim());
@@ -200,7 +216,7 @@ impl Instrument {
                 return Err(Error::not_allowed(say::only_owner()));
             }
             let action = Action::Withdraw { invite: found.invite };
-            Ok((sign(keys, loaded, now, action)?, ()))
+            Ok((sign(keys, loaded, said(at, now), action)?, ()))
         })
     }
 
@@ -388,7 +404,7 @@ pub(crate) fn removal_of(
     fingerprints: &[String],
     all_devices: bool,
     reason: Option<&str>,
-    now: i64,
+    (now, at): (i64, Option<Moment>),
 ) -> Result<MemberOp> {
     let named = fingerprints.iter().map(|one| {
         let left = left(loaded).find(|device| device.fingerprint() == *one);
@@ -416,7 +432,12 @@ pub(crate) fn removal_of(
     let frontier = frontier(loaded, &devices);
     let reason = reason.map(str::trim).filter(|reason| !reason.is_empty());
     let reason = reason.map(str::to_owned);
-    sign(keys, loaded, now, Action::Remove { devices, frontier, invites, reason })
+    sign(keys, loaded, said(at, now), Action::Remove { devices, frontier, invites, reason })
+}
+
+/// The time that an operation states: that which was said, else now.
+fn said(at: Option<Moment>, now: i64) -> i64 {
+    at.map_or(now, |at| at.unix_s)
 }
 
 fn sign(keys: &DeviceKeys, loaded: &LoadedRecord, now: i64, action: Action) -> Result<MemberOp> {
@@ -469,4 +490,82 @@ fn frontier(loaded: &LoadedRecord, devices: &[DeviceId]) -> Frontier {
     frontier.dedup();
     frontier.truncate(MAX_FRONTIER);
     frontier
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::Workshop;
+    use crate::keeping::environment::{Clock, SystemRandom};
+
+    /// It stands.
+    struct Noon;
+
+    impl Clock for Noon {
+        fn now(&self) -> Moment {
+            Moment { unix_s: 1_780_000_000, offset_min: 60 }
+        }
+    }
+
+    fn workshop(label: &str) -> Workshop {
+        Workshop::in_memory(label, Box::new(Noon), Box::new(SystemRandom)).unwrap()
+    }
+
+    /// What a device has signed after its first operation: times and what was done.
+    fn stated(bass: &Instrument) -> Vec<(i64, &'static str)> {
+        let all = bass.inner.with_record(bass.id, |_, loaded| {
+            let told = |op: &MemberOp| match op.action() {
+                Action::SetRole { .. } => Some((op.time(), "role")),
+                Action::Remove { .. } => Some((op.time(), "removal")),
+                Action::Withdraw { .. } => Some((op.time(), "withdrawal")),
+                Action::Leave => Some((op.time(), "leaving")),
+                _ => None,
+            };
+            Ok(loaded.members.ops().filter_map(told).collect::<Vec<_>>())
+        });
+        let mut all = all.unwrap();
+        all.sort_unstable();
+        all
+    }
+
+    #[test]
+    fn what_is_done_about_people_keeps_the_time_that_was_said() {
+        let (tech, player, guest) = (workshop("tech"), workshop("player"), workshop("guest"));
+        let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+        for other in [&player, &guest] {
+            let invitation = bass.invite(Role::Contributor, 7).unwrap();
+            let theirs = other.accept(&invitation.words, &invitation.welcome).unwrap();
+            tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+        }
+        let fingerprint = |of: &Workshop| of.device().unwrap().fingerprint;
+        let now = Noon.now();
+        let then = |days: i64| Some(Moment { unix_s: now.unix_s - days * 86_400, ..now });
+        let open = bass.invite(Role::Viewer, 7).unwrap();
+        bass.withdraw_at(&open.id, then(1)).unwrap();
+        bass.set_role_at(&fingerprint(&player), Role::Owner, then(2)).unwrap();
+        bass.remove_member_at(&fingerprint(&guest), false, None, then(3)).unwrap();
+        let theirs = player.instrument_named("walnut").unwrap();
+        player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+        theirs.leave_at(then(4)).unwrap();
+        let said = [(4, "leaving"), (3, "removal"), (2, "role"), (1, "withdrawal")];
+        assert_eq!(stated(&theirs), said.map(|(day, what)| (now.unix_s - day * 86_400, what)));
+    }
+
+    #[test]
+    fn a_removal_ends_the_invitations_that_are_open_now_whenever_it_was_agreed() {
+        let (tech, player) = (workshop("tech"), workshop("player"));
+        let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+        let invitation = bass.invite(Role::Contributor, 7).unwrap();
+        let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
+        player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
+        theirs.invite_own_device(Role::Viewer, 1).unwrap();
+        tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+        assert_eq!(bass.open_invitations().unwrap().len(), 1);
+        let now = Noon.now();
+        let tomorrow = Moment { unix_s: now.unix_s + 86_400, ..now };
+        let fingerprint = player.device().unwrap().fingerprint;
+        bass.remove_member_at(&fingerprint, false, None, Some(tomorrow)).unwrap();
+        assert_eq!(bass.open_invitations().unwrap(), []);
+    }
 }

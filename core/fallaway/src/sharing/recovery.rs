@@ -1,5 +1,6 @@
 //! The recovery words of a record: shown until they are written down, used when devices are lost.
 
+use fallaway_record::Moment;
 use fallaway_sharing::{Action, DeviceKeys, MemberOp, words_of};
 use fallaway_text::messages::errors as say;
 
@@ -8,6 +9,7 @@ use crate::instrument::Instrument;
 use crate::keeping::environment::Kept;
 use crate::keeping::loaded_record::LoadedRecord;
 use crate::keeping::secrets::{draw, forget_words, kept_as, recovery_keys};
+use crate::likely::likely;
 use crate::sharing::people::removal_of;
 
 impl Instrument {
@@ -53,10 +55,26 @@ impl Instrument {
         fingerprints: &[String],
         reason: Option<&str>,
     ) -> Result<()> {
+        self.remove_with_words_at(words, fingerprints, reason, None)
+    }
+
+    /// The same of another time than now: when it was agreed, as [`Instrument::set_role_at`] has it.
+    ///
+    /// # Errors
+    /// As [`Instrument::remove_with_words`], and [`Error::BadInput`] for a time before 1900 or after
+    /// tomorrow.
+    pub fn remove_with_words_at(
+        &self,
+        words: &str,
+        fingerprints: &[String],
+        reason: Option<&str>,
+        at: Option<Moment>,
+    ) -> Result<()> {
+        likely(at, self.now())?;
         let keys = recovery_keys(words)?;
         self.write_with_words(&keys, |own, loaded, now| {
             let by = (&keys, own.device());
-            Ok((removal_of(loaded, by, fingerprints, false, reason, now)?, ()))
+            Ok((removal_of(loaded, by, fingerprints, false, reason, (now, at))?, ()))
         })
     }
 

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use fallaway_changes::{Container, Put};
 use fallaway_record::{
-    Editor, Entry, EntryBody, EntryId, Moment, REMOVED, Registers, Retraction, State,
+    Editor, Entry, EntryBody, EntryId, Moment, REMOVED, Registers, Remark, Retraction, State,
 };
 use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::{entries as entry_words, errors as say};
@@ -17,6 +17,7 @@ use crate::error::{Error, NotFoundKind, Result, field};
 use crate::instrument::Instrument;
 use crate::keeping::journal::{Journal, Step, Write};
 use crate::keeping::workshop_state::Edit;
+use crate::likely::likely;
 use crate::writing::write_options::WriteOptions;
 
 /// One line of a call that was taken back, or made again.
@@ -169,6 +170,21 @@ impl Instrument {
     /// [`Error::NotFound`] for an entry that is not there, [`Error::BadInput`] for one that is not
     /// crossed out; whatever an edit answers.
     pub fn bring_back(&self, entry: EntryId) -> Result<EntryId> {
+        self.bring_back_as(entry, None)
+    }
+
+    /// The same of another time, in the visit of that time, or of somebody else: then it is written down
+    /// again in any case. What is not said stays as the entry has it; no doubt is asked.
+    ///
+    /// # Errors
+    /// As [`Instrument::bring_back`], and [`Error::BadInput`] for a time before 1900 or after tomorrow.
+    pub fn bring_back_as(
+        &self,
+        entry: EntryId,
+        options: impl Into<WriteOptions>,
+    ) -> Result<EntryId> {
+        let options = options.into();
+        likely(options.at, self.now())?;
         self.inner.edit(self.id, |edit| {
             let state = edit.loaded.state(edit.at.unix_s);
             let placed = state.get(entry);
@@ -179,11 +195,29 @@ impl Instrument {
                 let already = Accepted::nothing(NothingAccepted::Already);
                 return Err(Error::bad_input(field("entry"), say::not_crossed_out(), already));
             }
-            if retractions.iter().all(|one| one.draft) {
+            let as_it_was = options.at.is_none() && options.by.is_none();
+            if as_it_was && retractions.iter().all(|one| one.draft) {
                 edit.erase(Container::RETRACTED, entry.to_string());
                 return Ok(entry);
             }
-            edit.log_again(&placed.entry)
+            let again = placed.entry.clone();
+            let by = options.by.clone().or(again.by);
+            match (options.at, &again.body) {
+                (None, _) => edit.log_at(again.at, again.body, by.as_deref(), again.visit),
+                (Some(at), EntryBody::Visit(_) | EntryBody::VisitEnd(_)) => {
+                    edit.log_at(at, again.body, by.as_deref(), again.visit)
+                }
+                (
+                    Some(at),
+                    EntryBody::Remark(Remark { could_not: None, .. }) | EntryBody::Buzz(_),
+                ) => {
+                    let visit = edit.known_visit(Some(at));
+                    edit.log_at(at, again.body, by.as_deref(), visit)
+                }
+                (Some(_), _) => {
+                    edit.log_in_visit(again.body, &WriteOptions { by, ..options.clone() })
+                }
+            }
         })
     }
 }

@@ -143,6 +143,7 @@ not_oneself = das ist das eigene Gerät; es kann die Akte verlassen
 last_owner = kein anderes Gerät verwaltet alles; bitte erst einem anderen diese Rolle geben, oder das Instrument auf diesem Gerät vergessen
 removed = dieses Gerät wurde aus der Akte entfernt oder hat sie verlassen; was seither darauf geschrieben wurde, ist nur hier
 came_in_before = dieses Gerät war vor diesem hier dabei: Seine Rolle ändert nur, wer vor ihm dabei war, oder wer die Wörter zur Wiederherstellung hat
+joins_as_owner = als owner kommt niemand dazu
 not_invited_as_owner = contributor oder viewer; zum owner wird das Gerät, sobald es dabei ist
 no_key = dieses Gerät hat keinen Schlüssel mehr für diese Akte; bitte um eine Einladung bitten
 locked = das Gerät ist gesperrt; bitte entsperren und noch einmal versuchen

@@ -1,5 +1,6 @@
 ### Was zum Treffen zweier Geräte gesagt wird.
 
+no_digits = „{ $text }“ sind keine sechs Ziffern
 digits_accepted = die sechs Ziffern, die das andere Gerät zeigt
 in_a_meeting = ein anderes Treffen zu diesem Instrument läuft noch; bitte danach noch einmal versuchen
 

@@ -1,5 +1,6 @@
 ### Was zu einem Austausch über ein Relais gesagt wird.
 
+no_address = „{ $url }“ kann nicht die Adresse eines Relais sein
 address = eine Adresse wie https://relay.example mit höchstens 200 Zeichen
 address_secure = eine Adresse, die mit https:// beginnt (http:// nur für ein Relais auf diesem Rechner)
 

@@ -143,6 +143,7 @@ not_oneself = this is your own device; leave the record instead
 last_owner = you are the only owner; make somebody else an owner first, or forget the instrument on this device
 removed = this device was removed from the record, or has left it; what you wrote since is on this device only
 came_in_before = this device came in before yours, so only who was there before it, or the recovery words, can change its role
+joins_as_owner = nobody joins as owner
 not_invited_as_owner = contributor or viewer; make the device an owner once it has joined
 no_key = this device no longer has a key for the record; ask an owner for an invitation
 locked = the device is locked; unlock it and try again

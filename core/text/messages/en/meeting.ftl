@@ -1,5 +1,6 @@
 ### What is said of a meeting of two devices.
 
+no_digits = “{ $text }” is not six digits
 digits_accepted = the six digits that the other device shows
 in_a_meeting = another meeting about this instrument is under way; try again when it is over
 

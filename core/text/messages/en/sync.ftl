@@ -1,5 +1,6 @@
 ### What is said of an exchange with a relay.
 
+no_address = “{ $url }” is no address that a relay can have
 address = an address such as https://relay.example, of at most 200 characters
 address_secure = an address that begins with https:// (http:// only for a relay on this machine)
 

@@ -71,6 +71,7 @@ crate::messages! { crate::CATALOGUE, "errors";
     not_oneself();
     last_owner();
     removed();
+    joins_as_owner();
     not_invited_as_owner();
     no_key();
     locked();

@@ -3,6 +3,7 @@
 use crate::{Phrase, Word};
 
 crate::messages! { crate::CATALOGUE, "meeting";
+    no_digits(text: String);
     digits_accepted();
     in_a_meeting();
 

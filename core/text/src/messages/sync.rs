@@ -3,6 +3,7 @@
 use crate::{Phrase, Word};
 
 crate::messages! { crate::CATALOGUE, "sync";
+    no_address(url: String);
     address();
     address_secure();
 

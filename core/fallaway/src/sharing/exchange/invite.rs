@@ -88,7 +88,7 @@ impl Instrument {
         if role == Role::Owner {
             let roles = [Role::Viewer, Role::Contributor].map(|one| one.to_string());
             let accepted = Accepted::one_of(roles).said(say::not_invited_as_owner());
-            return Err(Error::bad_input(field("role"), role.to_string(), accepted));
+            return Err(Error::bad_input(field("role"), say::joins_as_owner(), accepted));
         }
         self.write_member_op(least, |keys, loaded, now| {
             let expires = now.saturating_add(DAY_SECONDS * i64::from(valid_days));

@@ -158,7 +158,8 @@ impl Workshop {
         if digits.len() != DIGITS as usize || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
             let field = crate::error::field("digits");
             let accepted = Accepted::like("012345").said(say::digits_accepted());
-            return Err(Error::bad_input(field, options.digits.clone(), accepted));
+            let reason = say::no_digits(options.digits.clone());
+            return Err(Error::bad_input(field, reason, accepted));
         }
         self.meet_over(stream, &MeetOptions { digits, ..options.clone() }, progress)
     }

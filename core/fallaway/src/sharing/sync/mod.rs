@@ -343,7 +343,7 @@ fn checked_address(url: &str) -> Result<String> {
     let url = url.trim().trim_end_matches('/');
     let refused = |said: Phrase| {
         let accepted = Accepted::like("https://relay.example").said(said);
-        Err(Error::bad_input(field("relay"), url.to_owned(), accepted))
+        Err(Error::bad_input(field("relay"), say::no_address(url.to_owned()), accepted))
     };
     let (secure, rest) = match (url.strip_prefix("https://"), url.strip_prefix("http://")) {
         (Some(rest), _) => (true, rest),

@@ -167,7 +167,12 @@ impl RowReader<'_> {
         reason: impl Into<Phrase>,
         accepted: Accepted,
     ) {
-        self.problems.push(problem(row, column, value, Error::bad_input("", reason, accepted)));
+        self.problems.push(problem(
+            row,
+            column,
+            value,
+            Error::bad_input("", reason.into(), accepted),
+        ));
     }
 
     /// A cell that says something about its row, if it is filled in, with its heading.

@@ -576,4 +576,17 @@ class CookbookTest {
         listener.close()
         assertEquals(bass.handle.id(), other.instrumentNamed("walnut bass").handle.id())
     }
+
+    @Test
+    fun task38() = task { _, bass ->
+        // task 38
+        val then = OffsetDateTime.parse("2026-01-05T10:00:00+01:00")
+        val owner = WriteOptions(at = then.toMoment(), by = "owner")
+        val bought = bass.addRemark("bought used", options = owner)
+        bass.setSpec(SpecField.About("of walnut"), owner)
+        for (fact in bass.factsWritten()) println("${fact.key}: ${fact.at.written} ${fact.by} ${fact.device}")
+        // end
+        val entry = bass.entry(bought)
+        assertEquals(then.toMoment() to "owner", entry.at to entry.by)
+    }
 }
