@@ -172,7 +172,7 @@ fn what_would_be_accepted_of_times_ids_choices_and_numbers_is_data_too() {
     assert_eq!(values(tech.add_instrument("bass-4", "walnut bass").err().unwrap()), taken);
     let entry = bass.add_remark("x".to_owned(), None, None, None).unwrap();
     let already = AcceptedValues::Nothing { why: NothingAccepted::Already };
-    assert_eq!(values(bass.bring_back(entry).unwrap_err()), already);
+    assert_eq!(values(bass.bring_back(entry, None).unwrap_err()), already);
 }
 
 #[test]
