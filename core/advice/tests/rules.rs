@@ -517,7 +517,9 @@ fn a_coarse_tool_is_no_reason_to_be_content_with_less_than_is_usual() {
         read(action(), "rule 0.5 mm", &[(on(1), "2.0")]),
         read(relief(), "feeler 0.1 mm", &[(Location::Whole, "0.2")]),
     ];
-    events.iter_mut().for_each(|event| event.visit = Some(0));
+    for event in &mut events {
+        event.visit = Some(0);
+    }
     let input = input(bass(), Vec::new(), events, &InOrder);
     let targets = observe::targets_from_visit(&input, named(0));
     let shown: Vec<String> = targets.iter().map(|t| t.tolerance.to_string()).collect();
