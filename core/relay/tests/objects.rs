@@ -4,6 +4,9 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test")]
 
+#[cfg(feature = "postgres")]
+#[path = "common/cluster.rs"]
+mod cluster;
 mod common;
 
 use std::path::Path;
@@ -61,25 +64,40 @@ fn a_photo_goes_into_a_store_and_comes_back() {
 fn nothing_stays_in_a_store_that_belongs_to_no_photo() {
     let (folder, store) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     let (runtime, at) = (Runtime::new().unwrap(), format!("file://{}", store.path().display()));
-    let engine = open(folder.path(), &at, &runtime);
+    nothing_stays(&open(folder.path(), &at, &runtime), store.path());
+}
+
+#[cfg(feature = "postgres")]
+#[test]
+fn nothing_stays_in_a_store_beside_postgres() {
+    let (cluster, store) = (cluster::Cluster::start(), tempfile::tempdir().unwrap());
+    let (runtime, at) = (Runtime::new().unwrap(), format!("file://{}", store.path().display()));
+    let handle = || runtime.handle().clone();
+    let watch = Box::new(|_, _| ());
+    let engine = Engine::on_postgres(&cluster.address(), handle(), Quotas::default(), watch);
+    let objects = StoredObjects::open(&at, handle()).unwrap();
+    nothing_stays(&engine.unwrap().with_objects(Box::new(objects)), store.path());
+}
+
+fn nothing_stays(engine: &Engine, store: &Path) {
     engine.open_log(log(1), body(1), NOON).unwrap();
     // Parts of another photo than the id says: judged when all are there, and gone.
     let wrong = |part| engine.put_blob_part(push_part(1, 1, 5, 8, part), NOON);
     assert_eq!((wrong(0), wrong(1)), (Ok(BlobTaken::Lacking), Ok(BlobTaken::Lacking)));
-    assert_eq!((wrong(2), files(store.path())), (Ok(BlobTaken::Wrong), 3));
-    assert_eq!((engine.sweep_objects(NOON), files(store.path())), (Ok(false), 0));
+    assert_eq!((wrong(2), files(store)), (Ok(BlobTaken::Wrong), 3));
+    assert_eq!((engine.sweep_objects(NOON), files(store)), (Ok(false), 0));
     // One that stopped coming.
     engine.put_blob_part(push_part(1, 1, 2, 2, 0), NOON).unwrap();
-    assert_eq!((engine.sweep_objects(NOON + DAY), files(store.path())), (Ok(false), 1));
+    assert_eq!((engine.sweep_objects(NOON + DAY), files(store)), (Ok(false), 1));
     engine.sweep(NOON + DAY).unwrap();
-    assert_eq!((engine.sweep_objects(NOON + DAY), files(store.path())), (Ok(false), 0));
+    assert_eq!((engine.sweep_objects(NOON + DAY), files(store)), (Ok(false), 0));
     // Those of a deleted log; its row goes after them.
     for part in 0..3 {
         engine.put_blob_part(push_part(1, 1, 2, 2, part), NOON).unwrap();
     }
     engine.delete_log(log(1), admin(1), NOON).unwrap();
     engine.sweep(NOON + 1).unwrap();
-    assert_eq!((engine.sweep_objects(NOON + 1), files(store.path())), (Ok(false), 0));
+    assert_eq!((engine.sweep_objects(NOON + 1), files(store)), (Ok(false), 0));
     engine.sweep(NOON + 91 * DAY).unwrap();
     assert_eq!(engine.ends(&[log(1)]), Ok(vec![None]));
     assert_eq!(engine.held().unwrap().bytes, 0);
