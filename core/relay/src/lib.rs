@@ -38,4 +38,4 @@ pub use rows::CommitWatch;
 pub use server::{Allowance, DataPlace, ServeError, ServeOptions, serve};
 pub use sqlite::backup;
 #[cfg(feature = "s3")]
-pub use stores::{StoreError, StoredObjects};
+pub use stores::{ObjectsError, StoredObjects};

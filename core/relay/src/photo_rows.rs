@@ -31,7 +31,7 @@ pub(crate) struct Brought {
 }
 
 /// What there is to do with it.
-pub(crate) enum Look {
+pub(crate) enum PartLook {
     /// Nothing.
     Told(BlobTaken),
     /// All parts are there, and nobody has looked at them.
@@ -63,19 +63,23 @@ impl Brought {
         rows: &mut dyn LogRows,
         away: bool,
         quotas: Quotas,
-    ) -> Result<Look, EngineError> {
+    ) -> Result<PartLook, EngineError> {
         let Self { log, token, id, part, parts, bytes } = self;
         let row = enter_whole(rows, log, token)?;
         let before = rows.blob(log, id)?;
         if before.is_some_and(|blob| blob.whole) {
-            return Ok(Look::Told(BlobTaken::Same));
+            return Ok(PartLook::Told(BlobTaken::Same));
         }
         // Who counts otherwise begins anew: one of the two is wrong.
         let counts = before.filter(|blob| blob.parts == *parts && blob.away == away);
         let here = if counts.is_some() { rows.blob_parts(log, id)? } else { Vec::new() };
         if here.contains(part) {
             let complete = here.len() as u64 == u64::from(*parts);
-            return Ok(if complete { Look::Complete } else { Look::Told(BlobTaken::Lacking) });
+            return Ok(if complete {
+                PartLook::Complete
+            } else {
+                PartLook::Told(BlobTaken::Lacking)
+            });
         }
         let seen = Seen { row, before, counts, here: here.len() };
         let grown = |held: u64| held.saturating_sub(seen.freed()).saturating_add(*bytes);
@@ -85,7 +89,7 @@ impl Brought {
         if grown(rows.total()?) > quotas.total_bytes {
             return Err(EngineError::Full);
         }
-        Ok(Look::New(seen))
+        Ok(PartLook::New(seen))
     }
 
     /// Adds it, and says whether all are there now.
@@ -123,7 +127,7 @@ impl Brought {
         now: i64,
     ) -> Result<Option<BlobTaken>, EngineError> {
         let told = match self.look(rows, true, quotas)? {
-            Look::New(seen) => {
+            PartLook::New(seen) => {
                 if rows.object(name)?.is_none_or(|at| at < 0) {
                     return Err(going());
                 }
@@ -131,8 +135,8 @@ impl Brought {
                 let complete = self.add(rows, &seen, &name.0, true, now)?;
                 return Ok((!complete).then_some(BlobTaken::Lacking));
             }
-            Look::Told(taken) => Some(taken),
-            Look::Complete => None,
+            PartLook::Told(taken) => Some(taken),
+            PartLook::Complete => None,
         };
         // Somebody else was faster: with the same bytes, or with others, and then nobody needs these.
         let kept = rows.blob_part(&self.log, &self.id, self.part)?;

@@ -11,7 +11,7 @@ use crate::engine::Engine;
 use crate::entry::{DAY, enter_whole, ruled};
 use crate::model::{BlobPush, BlobTaken, EngineError, ShelvesError};
 use crate::objects::{ObjectName, ObjectPlace};
-use crate::photo_rows::{Brought, Look, drop_blob, going, named};
+use crate::photo_rows::{Brought, PartLook, drop_blob, going, named};
 use crate::rows::WorkHint;
 
 /// For how long whoever takes an object away is given, before another tries.
@@ -42,9 +42,9 @@ impl Engine {
         let quotas = self.quotas;
         self.write_now(WorkHint::log(log), move |rows| {
             match of.look(rows, false, quotas)? {
-                Look::Told(taken) => return Ok(taken),
-                Look::Complete => {}
-                Look::New(seen) => {
+                PartLook::Told(taken) => return Ok(taken),
+                PartLook::Complete => {}
+                PartLook::New(seen) => {
                     if !of.add(rows, &seen, &sealed, false, now)? {
                         return Ok(BlobTaken::Lacking);
                     }
@@ -69,7 +69,7 @@ impl Engine {
         let name = ObjectName::of(&of.log, &of.id, of.part, &sealed);
         let look = self.write_now(hint(), move |rows| {
             let look = of.look(rows, true, quotas)?;
-            if matches!(look, Look::New(_)) {
+            if matches!(look, PartLook::New(_)) {
                 if rows.object(&name)?.is_some_and(|at| at < 0) {
                     return Err(going());
                 }
@@ -78,9 +78,9 @@ impl Engine {
             Ok(look)
         })?;
         let told = match look {
-            Look::Told(taken) => Some(taken),
-            Look::Complete => None,
-            Look::New(_) => {
+            PartLook::Told(taken) => Some(taken),
+            PartLook::Complete => None,
+            PartLook::New(_) => {
                 objects.put(&name, sealed)?;
                 self.write_now(hint(), move |rows| of.arrived(rows, &name, quotas, now))?
             }

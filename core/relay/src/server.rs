@@ -96,7 +96,7 @@ pub async fn serve(options: ServeOptions) -> Result<(), ServeError> {
         Some(address) => {
             let runtime = tokio::runtime::Handle::current();
             let open = move || crate::stores::StoredObjects::open(&address, runtime);
-            let closed = || Err(crate::stores::StoreError::Probe(ShelvesError::Closed));
+            let closed = || Err(crate::stores::ObjectsError::Probe(ShelvesError::Closed));
             let store = tokio::task::spawn_blocking(open).await.unwrap_or_else(|_| closed());
             engine.with_objects(Box::new(store.map_err(ServeError::Blobs)?))
         }

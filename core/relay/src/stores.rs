@@ -18,7 +18,7 @@ const PATIENCE: Duration = Duration::from_secs(10);
 
 /// Why there is no store. Says nothing of what was shown to it.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum StoreError {
+pub enum ObjectsError {
     /// The address is none.
     #[error("an address like s3://bucket/folder or file:///folder is wanted")]
     Address,
@@ -53,8 +53,8 @@ impl StoredObjects {
     /// `AWS_ALLOW_HTTP`). It has to keep an object and give it up again.
     ///
     /// # Errors
-    /// [`StoreError`].
-    pub fn open(address: &str, runtime: Handle) -> Result<Self, StoreError> {
+    /// [`ObjectsError`].
+    pub fn open(address: &str, runtime: Handle) -> Result<Self, ObjectsError> {
         let opened = match address.split_once("://") {
             Some(("file", folder)) if FilePath::new(folder).is_absolute() => {
                 Self { store: Arc::new(in_folder(folder)?), folder: Path::default(), runtime }
@@ -63,19 +63,19 @@ impl StoredObjects {
                 let (bucket, folder) = place.split_once('/').unwrap_or((place, ""));
                 let named = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'.');
                 if bucket.is_empty() || !bucket.bytes().all(named) {
-                    return Err(StoreError::Address);
+                    return Err(ObjectsError::Address);
                 }
-                let folder = Path::parse(folder).map_err(|_| StoreError::Address)?;
+                let folder = Path::parse(folder).map_err(|_| ObjectsError::Address)?;
                 Self { store: Arc::new(in_bucket(bucket)?), folder, runtime }
             }
-            _ => return Err(StoreError::Address),
+            _ => return Err(ObjectsError::Address),
         };
         let probe: Path = opened.folder.parts().chain(["probe".into()]).collect();
         let kept = opened.runtime.block_on(async {
             opened.store.put(&probe, b"fallaway".to_vec().into()).await?;
             opened.store.delete(&probe).await
         });
-        kept.map_err(|error| StoreError::Probe(said(&error)))?;
+        kept.map_err(|error| ObjectsError::Probe(said(&error)))?;
         Ok(opened)
     }
 
@@ -87,15 +87,15 @@ impl StoredObjects {
     }
 }
 
-fn in_folder(folder: &str) -> Result<LocalFileSystem, StoreError> {
-    let why = |reason: String| StoreError::Folder { folder: PathBuf::from(folder), reason };
+fn in_folder(folder: &str) -> Result<LocalFileSystem, ObjectsError> {
+    let why = |reason: String| ObjectsError::Folder { folder: PathBuf::from(folder), reason };
     std::fs::create_dir_all(folder).map_err(|error| why(error.to_string()))?;
     let store = LocalFileSystem::new_with_prefix(folder).map_err(|error| why(error.to_string()))?;
     // What was acknowledged outlives a power cut.
     Ok(store.with_fsync(true))
 }
 
-fn in_bucket(bucket: &str) -> Result<object_store::aws::AmazonS3, StoreError> {
+fn in_bucket(bucket: &str) -> Result<object_store::aws::AmazonS3, ObjectsError> {
     // The HTTP client takes its cryptography from the process. One that has its own already keeps it.
     let _ = tokio_rustls::rustls::crypto::ring::default_provider().install_default();
     let backoff = BackoffConfig {
@@ -111,7 +111,7 @@ fn in_bucket(bucket: &str) -> Result<object_store::aws::AmazonS3, StoreError> {
         .with_config(timeout(ClientConfigKey::ConnectTimeout), "5 seconds")
         .with_retry(RetryConfig { backoff, max_retries: 3, retry_timeout: PATIENCE })
         .build()
-        .map_err(|_| StoreError::Environment)
+        .map_err(|_| ObjectsError::Environment)
 }
 
 /// What it says itself may repeat what was shown to it.

@@ -12,7 +12,7 @@ mod common;
 use std::path::Path;
 
 use common::{DAY, NOON, admin, body, log, photo, push_part, token};
-use fallaway_relay::{BlobTaken, Engine, EngineError, Quotas, StoreError, StoredObjects};
+use fallaway_relay::{BlobTaken, Engine, EngineError, ObjectsError, Quotas, StoredObjects};
 use tokio::runtime::Runtime;
 
 fn files(folder: &Path) -> usize {
@@ -134,7 +134,7 @@ fn an_address_that_is_none_is_refused_without_a_word_of_it() {
         ["", "photos", "file://photos", "s3://", "s3://key:secret@bucket", "ftp://secret"]
     {
         let refused = StoredObjects::open(address, runtime.handle().clone()).err().unwrap();
-        assert_eq!(refused, StoreError::Address);
+        assert_eq!(refused, ObjectsError::Address);
         assert!(!refused.to_string().contains("secret"));
     }
 }

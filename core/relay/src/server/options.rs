@@ -106,7 +106,7 @@ pub enum ServeError {
     /// The store for photos.
     #[cfg(feature = "s3")]
     #[error("--blobs: {0}")]
-    Blobs(crate::stores::StoreError),
+    Blobs(crate::stores::ObjectsError),
     /// The network or the system.
     #[error("{what}: {error}")]
     System {
