@@ -65,7 +65,7 @@ fn in_the_face(of: &str) -> BTreeSet<String> {
 
 /// What the face has under another name or in another call: the method of the crate, and how an app in
 /// another language does the same.
-const OTHERWISE: [(&str, &str); 20] = [
+const OTHERWISE: [(&str, &str); 21] = [
     ("bench_sheet", "sheet"),
     ("bundle_in_watched", "bundle_in"),
     ("bundle_out_watched", "bundle_out"),
@@ -88,6 +88,8 @@ const OTHERWISE: [(&str, &str); 20] = [
     ("targets_from", "targets_from"),
     // In the order that the preferences say.
     ("templates_in_order", "templates"),
+    // An app says in which units it shows what: with the tools and units of the instrument's ways.
+    ("voice", "ways"),
     ("wait_for_news_watched", "wait_for_news"),
     ("with_strings", "clearance_model"),
 ];
