@@ -33,7 +33,7 @@ pub fn in_order<T>(strings: Vec<T>) -> Vec<T> {
 /// person's order.
 pub fn example(example: &str) -> String {
     let mut words: Vec<&str> = example.split(' ').collect();
-    let unit = words.pop_if(|last| last.chars().all(|c| c.is_alphabetic()));
+    let unit = words.pop_if(|last| last.chars().all(char::is_alphabetic));
     let mut words = in_order(words);
     words.extend(unit);
     words.join(" ")
