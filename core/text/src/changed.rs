@@ -24,6 +24,7 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
         said.push(say::postures(crate::entries::posture(before), crate::entries::posture(after)));
     }
     said.extend(lead(changed, spec));
+    said.extend(nothing_moved(changed));
     for verdict in [PartVerdict::Moved, PartVerdict::CannotBeTold, PartVerdict::NotBeyondRead] {
         let parts = changed.parts.iter().filter(|part| part.verdict == verdict);
         // What the first line has said; and of all heights only where they moved alike.
@@ -36,8 +37,9 @@ pub fn sentences(changed: &WhatChanged, spec: &InstrumentSpec) -> Vec<Phrase> {
         };
         let parts = parts.filter(|part| !led(part));
         let (open, told): (Vec<&PartChange>, Vec<&PartChange>) = parts.partition(|p| is_open(p));
-        said.extend(by_doubt(&told).into_iter().map(|alike| match alike[..] {
+        said.extend(alike(&told).into_iter().map(|alike| match alike[..] {
             [one] => sentence(one, changed, spec),
+            [one, ..] if in_one(one).is_some() => of_several(&alike, spec),
             _ => in_one_doubt(&alike, spec),
         }));
         said.extend(all_open(&open, spec));
@@ -113,8 +115,9 @@ fn wishes(all: &[AgainstWish], spec: &InstrumentSpec) -> Vec<Phrase> {
     said
 }
 
-/// Parts of which nothing can be told for the sake of one and the same reading together, each other alone.
-fn by_doubt<'p>(parts: &[&'p PartChange]) -> Vec<Vec<&'p PartChange>> {
+/// Parts of which nothing can be told for the sake of one and the same reading together, so saddles, and nut
+/// slots, of which the same is to be said; each other alone.
+fn alike<'p>(parts: &[&'p PartChange]) -> Vec<Vec<&'p PartChange>> {
     let doubted = |part: &PartChange| {
         let one = part.rests_on_one.as_ref().filter(|_| part.verdict == PartVerdict::CannotBeTold);
         one.map(|one| (one.entry, one.measurand))
@@ -123,6 +126,7 @@ fn by_doubt<'p>(parts: &[&'p PartChange]) -> Vec<Vec<&'p PartChange>> {
     for part in parts {
         let same = |group: &&mut Vec<&PartChange>| {
             doubted(part).is_some() && group.iter().any(|other| doubted(other) == doubted(part))
+                || in_one(part).is_some() && group.iter().all(|other| in_one(other) == in_one(part))
         };
         match groups.iter_mut().find(same) {
             Some(group) => group.push(part),
@@ -130,6 +134,38 @@ fn by_doubt<'p>(parts: &[&'p PartChange]) -> Vec<Vec<&'p PartChange>> {
         }
     }
     groups
+}
+
+/// Of saddles and of nut slots that have nothing of their own, what is said of several in one: which they are
+/// of, whether it can be told, and what would tell.
+fn in_one(part: &PartChange) -> Option<(bool, bool, Option<Quantity>)> {
+    let is_saddle = match part.part {
+        InstrumentPart::Saddle(_) => true,
+        InstrumentPart::Nut(_) => false,
+        _ => return None,
+    };
+    let open = part.verdict == PartVerdict::CannotBeTold;
+    let quiet = part.rests_on_one.is_none() && part.noted.is_empty();
+    let said = open || part.verdict == PartVerdict::NotBeyondRead && !leans(part);
+    let bounded = part.interval_mm.is_some();
+    let tells = part.would_tell.map(|of| of.quantity);
+    (quiet && said && bounded).then_some((is_saddle, open, tells))
+}
+
+/// What is said of several alike, with the widest of their numbers.
+fn of_several(parts: &[&PartChange], spec: &InstrumentSpec) -> Phrase {
+    let widest = parts.iter().filter_map(|part| part.interval_mm);
+    let widest = widest.reduce(|(low, high), (a, b)| (low.min(a), high.max(b)));
+    let said = parts.first().zip(widest).zip(together(parts, spec)).map(|((one, ends), names)| {
+        let (of, low, high) = (number_of(one.part), signed(ends.0), signed(ends.1));
+        match one.verdict {
+            PartVerdict::CannotBeTold => say::unclear_several(names, of, low, high),
+            _ => say::still_several(names, of, low, high),
+        }
+    });
+    let open = parts.iter().filter(|part| part.verdict == PartVerdict::CannotBeTold);
+    let settle = would_tell(&open.copied().collect::<Vec<_>>(), spec);
+    List::sentences(said.into_iter().chain(settle)).into()
 }
 
 /// Several parts that moved, if one reading is right.
@@ -185,8 +221,14 @@ fn together(parts: &[&PartChange], spec: &InstrumentSpec) -> Option<List> {
 /// All parts of which nothing was read: one line, and what to read for it.
 fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
     let names = together(open, spec)?;
+    let settle = would_tell(open, spec);
+    Some(List::sentences([say::open(names)].into_iter().chain(settle)).into())
+}
+
+/// What to measure to find out about these parts.
+fn would_tell(parts: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
     let mut read: Vec<(Quantity, Vec<StringPlace>, Phrase)> = Vec::new();
-    for of in open.iter().filter_map(|one| one.would_tell) {
+    for of in parts.iter().filter_map(|one| one.would_tell) {
         match read.iter_mut().find(|(quantity, ..)| *quantity == of.quantity) {
             Some((_, places, _)) => places.extend(of.place()),
             None => read.push((of.quantity, of.place().into_iter().collect(), measurand(of, spec))),
@@ -200,8 +242,7 @@ fn all_open(open: &[&PartChange], spec: &InstrumentSpec) -> Option<Phrase> {
         ),
     });
     let read: Vec<Phrase> = read.collect();
-    let settle = (!read.is_empty()).then(|| say::to_settle(List::semicolon(read).into()));
-    Some(List::sentences([say::open(names)].into_iter().chain(settle)).into())
+    (!read.is_empty()).then(|| say::to_settle(List::semicolon(read).into()))
 }
 
 /// What most likely happened, with odds, and what would make it sure: one line.
@@ -219,6 +260,18 @@ fn lead(changed: &WhatChanged, spec: &InstrumentSpec) -> Option<Phrase> {
     });
     said.extend(distinct(decide.collect()));
     Some(List::sentences(said).into())
+}
+
+/// That nothing moved: where something is told, nothing is likely and nothing in doubt.
+fn nothing_moved(changed: &WhatChanged) -> Option<Phrase> {
+    let quiet = |part: &PartChange| match part.verdict {
+        PartVerdict::Moved => false,
+        PartVerdict::NotBeyondRead => !leans(part),
+        PartVerdict::CannotBeTold => part.rests_on_one.is_none(),
+    };
+    let told = changed.parts.iter().any(|part| part.verdict == PartVerdict::NotBeyondRead);
+    let nothing = told && changed.likely.is_empty() && changed.parts.iter().all(quiet);
+    nothing.then(say::no_change)
 }
 
 /// One part that most likely moved, and how likely.
@@ -286,9 +339,7 @@ fn sentence(change: &PartChange, changed: &WhatChanged, spec: &InstrumentSpec) -
         }
         (PartVerdict::NotBeyondRead, None) => say::still_unbounded(name, of),
         // No all-clear where it rather moved than not.
-        (PartVerdict::NotBeyondRead, Some((low, high)))
-            if change.change.value.abs() > change.change.standard_uncertainty =>
-        {
+        (PartVerdict::NotBeyondRead, Some((low, high))) if leans(change) => {
             say::still_likely(name, of, signed(change.change.value), low, high)
         }
         (PartVerdict::NotBeyondRead, Some((low, high))) => say::still(name, of, low, high),
@@ -308,6 +359,11 @@ fn sentence(change: &PartChange, changed: &WhatChanged, spec: &InstrumentSpec) -
             List::sentences(std::iter::once(cannot).chain(settle)).into()
         }
     }
+}
+
+/// Whether it rather moved than not, though it cannot be told from no change.
+fn leans(part: &PartChange) -> bool {
+    part.change.value.abs() > part.change.standard_uncertainty
 }
 
 /// What to say beside a part that moved.

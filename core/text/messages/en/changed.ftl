@@ -15,6 +15,7 @@ of_joint = height at the saddles from the tilt of the neck
 of_saddle = height of the string at the saddle
 of_nut = height of the string at the nut
 of_heights = mean height of the strings at the saddles
+no_change = These readings show no change beyond reading error.
 # What most likely happened, the surest first.
 likely = By these readings: { $list }.
 likely_moved = { $part } moved, by about { $by } ({ $odds } to 1)
@@ -29,6 +30,9 @@ still = { $part }: no change beyond reading error ({ $of }: { $low } to { $high 
 still_likely = { $part }: perhaps { $by }, but these tools cannot tell that from no change ({ $of }: { $low } to { $high }), by the readings before and after and the model of the neck.
 still_unbounded = { $part }: no change beyond reading error, by the readings before and after and the model of the neck ({ $of }).
 unclear = { $part }: these readings cannot tell whether it moved ({ $of }: { $low } to { $high }).
+# $parts: "the saddles of strings 1 (G), 2 (D)"; the widest of their numbers
+still_several = { $parts }: no change beyond reading error ({ $of }: { $low } to { $high } at most), by the readings before and after and the model of the neck.
+unclear_several = { $parts }: these readings cannot tell whether they moved ({ $of }: { $low } to { $high } at most).
 # What no reading tells of: "the twist of the neck, the neck joint".
 open = These readings do not tell whether anything changed here: { $list }.
 to_settle = To find out, measure { $of }.
