@@ -569,7 +569,9 @@ import Testing
     let owner = WriteOptions(at: Moment(then), by: "owner")
     let bought = try await bass.addRemark(text: "bought used", options: owner)
     try await bass.setSpec(field: .about(text: "of walnut"), options: owner)
-    for fact in try await bass.factsWritten() { print(fact.key, fact.at, fact.by ?? "", fact.device) }
+    for fact in try await bass.factsWritten() {
+      print(fact.key, fact.at, fact.by ?? "", fact.device)
+    }
     // end
     let entry = try await bass.entry(id: bought)
     #expect(entry.at == owner.at && entry.by == "owner")
