@@ -1,13 +1,15 @@
 //! What a device has that only reads: it says so over the relay, once an hour at most, and nobody answers
-//! that. What a relay has shown one device and not another comes to light when they meet.
+//! that. What a relay has shown one device and not another comes to light when they meet. What came by hand
+//! is not taken for something that the relay has.
 
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test")]
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
+use fallaway::record::EntryBody;
 use fallaway::sync::{HttpRequest, HttpResponse, HttpTransport, NoAnswer, SyncOutcome, SyncReport};
-use fallaway::{Instrument, Role, Workshop};
+use fallaway::{Error, HistoryFilter, Instrument, Role, Workshop};
 use fallaway_relay::{Desk, Engine, MemoryShelves, Policy, Quotas};
 use fallaway_sharing::bundle_file;
 use fallaway_simulation::world::{HandClock, Seeded};
@@ -271,4 +273,30 @@ fn what_was_said_in_a_meeting_hides_nothing_that_is_said_later() {
         }
         assert_eq!(tech.lacks(player), 0, "{back} s");
     }
+}
+
+#[test]
+fn what_came_by_hand_and_is_read_with_a_key_from_the_relay_goes_on_to_the_relay() {
+    let line = Line::new();
+    let mut all = people(&line, Role::Contributor, 2);
+    // One is removed, and the key changes. The other one does not know, and what it writes stays with it.
+    let removed = all.pop().unwrap().workshop.device().unwrap().fingerprint;
+    all[0].bass().remove_member(&removed, false, None).unwrap();
+    all[0].sync(&line);
+    all[1].write("frets dressed");
+    // Somebody comes in under the new key, and cannot read a file of it yet.
+    let invited = all[0].bass().invite(Role::Contributor, 300).unwrap();
+    let newcomer = Device::new("newcomer", 9);
+    newcomer.workshop.accept(&invited.words, &invited.welcome).unwrap();
+    let file = all[1].bass().bundle_out().unwrap().file;
+    assert!(matches!(newcomer.workshop.bundle_in(&file), Err(Error::Refused { .. })));
+    // The relay brings it the older key, and with that the file: everything of it that the relay lacks goes there.
+    newcomer.sync(&line);
+    all[0].sync(&line);
+    let history = all[0].bass().history(&HistoryFilter::default()).unwrap();
+    let lines = history.iter().filter(|one| match &one.entry.body {
+        EntryBody::Remark(remark) => remark.text == "frets dressed",
+        _ => false,
+    });
+    assert_eq!(lines.count(), 1);
 }

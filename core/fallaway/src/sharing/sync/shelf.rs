@@ -225,6 +225,7 @@ impl<'a> Shelf<'a> {
         let log_page = LogPage {
             url: self.url.clone(),
             log: self.log,
+            bundles: page.bundles.iter().map(|sealed| bundle_id(sealed)).in_set(),
             trail: page.trail.clone(),
             cursor: page.cursor,
             anew: page.anew,
