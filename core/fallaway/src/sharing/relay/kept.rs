@@ -91,8 +91,17 @@ impl RelayKept {
         self.missed = false;
     }
 
-    /// The log was read to here, with these chains on the way.
+    /// The log was read to here, with these chains on the way. Another exchange of this device, in another
+    /// process or task, may have read on meanwhile.
     pub(crate) fn go_on(&mut self, cursor: LogCursor, trail: &[Chain]) {
+        let (here, end) = (self.cursor.position, cursor.position);
+        if here.seq > end.seq && self.chain_at(end.seq) == Some(end.chain.0) {
+            // In the same log: this page is older than what is known.
+            return;
+        }
+        if here.seq.checked_add(trail.len() as u64) != Some(end.seq) {
+            self.trail.clear();
+        }
         self.cursor = cursor;
         self.trail.extend(trail.iter().map(|chain| chain.0));
         let beyond = self.trail.len().saturating_sub(MOST_TRAIL);
@@ -280,6 +289,58 @@ impl From<Kept> for RelayKept {
             receipt: kept.receipt.map(|mark| *mark),
             missed: kept.missed,
             leaving: kept.leaving.unwrap_or_default(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// The place in a log at a number; a log that was filled anew has others.
+    fn place(log: &LogId, filled: u8, seq: u64) -> Position {
+        let bundle = |number: u64| BundleId::from_bytes([filled ^ number as u8; 32]);
+        (1..=seq).fold(Position::start(log), |at, number| at.next(&bundle(number)))
+    }
+
+    proptest! {
+        /// Two exchanges of one device take turns as they like: no number is given another's chain, by which
+        /// a relay would be accused of what it has not done.
+        #[test]
+        fn a_chain_is_that_of_its_number_whoever_reads_beside(
+            pages in prop::collection::vec((0..30_u64, 0..6_u64), 1..40)
+        ) {
+            let log = LogId::from_bytes([1; 16]);
+            let mut kept = RelayKept::new("https://relay.example".to_owned(), log);
+            for (from, count) in pages {
+                let to = from + count;
+                let trail: Vec<Chain> =
+                    (from + 1..=to).map(|seq| place(&log, 0, seq).chain).collect();
+                let position = place(&log, 0, to);
+                kept.go_on(LogCursor { position, caught_up: true, epoch: None }, &trail);
+                for seq in 0..40 {
+                    let chain = kept.chain_at(seq);
+                    prop_assert!(chain.is_none_or(|chain| chain == place(&log, 0, seq).chain.0));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn an_answer_that_comes_late_takes_nothing_back() {
+        let log = LogId::from_bytes([1; 16]);
+        let mut kept = RelayKept::new("https://relay.example".to_owned(), log);
+        let page = |filled: u8, from: u64, to: u64| {
+            let cursor =
+                LogCursor { position: place(&log, filled, to), caught_up: true, epoch: None };
+            let trail = (from + 1..=to).map(|seq| place(&log, filled, seq).chain);
+            (cursor, trail.collect::<Vec<Chain>>())
+        };
+        for (filled, from, to, stands) in [(0, 0, 5, 5), (0, 5, 9, 9), (0, 5, 7, 9), (8, 5, 7, 7)] {
+            let (cursor, trail) = page(filled, from, to);
+            kept.go_on(cursor, &trail);
+            assert_eq!(kept.cursor.position.seq, stands);
         }
     }
 }
