@@ -10,10 +10,10 @@ use crate::write_options::typed;
 use crate::{
     Adjustment, BuzzNote, Climate, ContestedField, DeviceState, EntryId, FactWritten, HeldWork,
     HistoryEntry, HistoryFilter, InstrumentId, InstrumentSpec, InvitationView, Location,
-    MergeReport, Moment, NewInvitation, NewPass, NewTarget, OutgoingBundle, PassOptions, Person,
-    Quantity, Result, RetractOutcome, Role, SecondUse, SeriesPoint, Setup, SetupId, SpecField,
-    StringChange, Tool, TuningChange, Undone, VersionChoice, VersionId, Visit, VisitId, VisitLine,
-    WaitingFor, WriteOptions,
+    MergeReport, Moment, NewInvitation, NewPass, NewTarget, OutgoingBundle, PassOptions,
+    PeopleEvent, Person, Quantity, Result, RetractOutcome, Role, SecondUse, SeriesPoint, Setup,
+    SetupId, SpecField, StringChange, Tool, TuningChange, Undone, VersionChoice, VersionId, Visit,
+    VisitId, VisitLine, WaitingFor, WriteOptions,
 };
 
 /// One instrument of a workshop. A handle: several may stand for the same instrument, and to close
@@ -73,6 +73,10 @@ pub struct InstrumentDetails {
     /// One short text for the whole history: equal on two devices exactly when they have the same,
     /// drafts not counted.
     pub history_digest: String,
+    /// What was done about people, when, and by whom: the oldest first. What was done after seeing
+    /// something comes after it, whatever the clocks said; names are those of today.
+    #[uniffi(default = [])]
+    pub people_history: Vec<PeopleEvent>,
 }
 
 #[uniffi::export]
@@ -110,6 +114,7 @@ impl Instrument {
             read_only_why: view.read_only.as_ref().map(WhyReadOnly::of),
             open_visit: view.open_visit.map(Visit::from),
             history_digest: view.history_digest,
+            people_history: view.people_history.into_iter().map(PeopleEvent::from).collect(),
         })
     }
 

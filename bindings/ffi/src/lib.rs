@@ -123,7 +123,9 @@ pub use meeting::{
 pub use new_entry::{NewBody, NewEntry};
 pub use observe::{InterventionKind, Measurand, MeasurandKind, Repeatability, SeenReading, Wanted};
 pub use other_strings::{NewNote, OtherStrings};
-pub use people::{DeviceState, InvitationInfo, Person, Role, look_at_invitation};
+pub use people::{
+    DeviceState, InvitationInfo, PeopleDeed, PeopleEvent, Person, Role, look_at_invitation,
+};
 pub use photos::{PhotoFetch, PhotoFetched, PhotoState, PhotoView};
 pub use place::{Location, Moment, Quantity, Side, StringPlace};
 pub use plan::{

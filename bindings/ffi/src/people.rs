@@ -1,9 +1,9 @@
 //! Who shares a record.
 
-use crate::Moment;
 use crate::choices::choices;
 use crate::numbers::count;
 use crate::voice::{self, say};
+use crate::{DeviceInfo, Moment};
 
 choices! {
     /// What a device may do in a record.
@@ -43,6 +43,99 @@ impl From<fallaway::Person> for Person {
             this_device: person.this_device,
             person: person.person,
             compared: person.compared,
+        }
+    }
+}
+
+/// Something that was done about people: who came, as what, who went.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct PeopleEvent {
+    /// When, as whoever did it said.
+    pub at: Moment,
+    /// Which device signed it; `None` for whoever had the recovery words, who is no device.
+    pub by: Option<DeviceInfo>,
+    /// The first device of the same person; `None` for whoever had the recovery words.
+    pub person: Option<DeviceInfo>,
+    /// What was done.
+    pub deed: PeopleDeed,
+    /// What was done and by whom, in words; the time stands beside it.
+    pub text: String,
+}
+
+/// What was done about people.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Enum)]
+pub enum PeopleDeed {
+    /// The record began.
+    Founded,
+    /// A device was added, with the recovery words.
+    Added {
+        /// Which.
+        whom: DeviceInfo,
+        /// As what.
+        role: Role,
+    },
+    /// One device was invited.
+    Invited {
+        /// As what.
+        role: Role,
+        /// Whether it is for another device of the same person.
+        own_device: bool,
+    },
+    /// An invitation was withdrawn.
+    Withdrew,
+    /// A device joined by an invitation.
+    Joined {
+        /// As what.
+        role: Role,
+        /// Whose invitation it was; `None` for whoever had the recovery words.
+        invited_by: Option<DeviceInfo>,
+    },
+    /// A device was given another role.
+    GaveRole {
+        /// Which.
+        whom: DeviceInfo,
+        /// Which role.
+        role: Role,
+    },
+    /// Devices were removed.
+    Removed {
+        /// Which.
+        whom: Vec<DeviceInfo>,
+        /// Why, as it was written.
+        reason: Option<String>,
+    },
+    /// A device left.
+    Left,
+    /// What was held was taken in.
+    TookIn,
+    /// New recovery words took the place of the old ones.
+    RenewedWords,
+    /// What came after this app was built: show the text beside it.
+    Newer,
+}
+
+impl From<fallaway::PeopleEvent> for PeopleEvent {
+    fn from(event: fallaway::PeopleEvent) -> Self {
+        let text = say(&event.phrase());
+        let fallaway::PeopleEvent { at, by, person, deed } = event;
+        Self { at: at.into(), by, person, deed: deed.into(), text }
+    }
+}
+
+impl From<fallaway::PeopleDeed> for PeopleDeed {
+    fn from(deed: fallaway::PeopleDeed) -> Self {
+        use fallaway::PeopleDeed as Typed;
+        match deed {
+            Typed::Founded => Self::Founded,
+            Typed::Added { whom, role } => Self::Added { whom, role: role.into() },
+            Typed::Invited { role, own_device } => Self::Invited { role: role.into(), own_device },
+            Typed::Withdrew => Self::Withdrew,
+            Typed::Joined { role, invited_by } => Self::Joined { role: role.into(), invited_by },
+            Typed::GaveRole { whom, role } => Self::GaveRole { whom, role: role.into() },
+            Typed::Removed { whom, reason } => Self::Removed { whom, reason },
+            Typed::Left => Self::Left,
+            Typed::TookIn => Self::TookIn,
+            Typed::RenewedWords => Self::RenewedWords,
         }
     }
 }

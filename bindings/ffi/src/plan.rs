@@ -14,8 +14,8 @@ use crate::observe::{
 use crate::turns::{Turn, TurnedScrew, turn};
 use crate::voice::{say, sentence, sentences};
 use crate::{
-    Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result, SettledBy, SetupId,
-    SetupName, StepId, StringPlace,
+    AdjustedPart, Basis, EntryId, Estimate, Instrument, Location, Moment, Quantity, Result,
+    SettledBy, SetupId, SetupName, StepId, StringPlace,
 };
 
 mirror! {
@@ -245,7 +245,10 @@ pub enum SizeFrom {
 /// A screw to turn.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ScrewMove {
-    /// Which.
+    /// What is written down when it was turned, as `done` does: a saddle of several strings by the first of
+    /// them. Give it back in an `Adjustment` where something else was done.
+    pub part: AdjustedPart,
+    /// Which screw, with all strings that it moves.
     pub screw: TurnedScrew,
     /// The same in words: "truss rod", "saddle 3 (D)".
     pub text: String,
@@ -701,6 +704,7 @@ pub(crate) fn cautions(dangers: &[hazard::Hazard]) -> Vec<Caution> {
 
 fn screw_move(moved: &plan::ScrewMove, spec: &InstrumentSpec) -> ScrewMove {
     ScrewMove {
+        part: moved.screw.part().map_or(AdjustedPart::Elsewhere, AdjustedPart::from),
         screw: (&moved.screw).into(),
         text: crate::voice::say(&text::screw(&moved.screw, spec)),
         count: moved.count.into(),

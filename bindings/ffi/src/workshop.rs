@@ -35,10 +35,10 @@ pub struct WorkshopOptions {
 
 pub use fallaway::DeviceInfo;
 
-/// This device, as others see it.
+/// A device, as others see it.
 #[uniffi::remote(Record)]
 pub struct DeviceInfo {
-    /// The name that it was opened with, such as "tech".
+    /// The name that it gave itself, such as "tech".
     pub label: String,
     /// A short text that two people can compare aloud; it names the device's key.
     pub fingerprint: String,

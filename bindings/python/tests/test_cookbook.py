@@ -569,7 +569,10 @@ def test_38_time_and_person(bass: fallaway.Instrument) -> None:
     bass.set_spec(fallaway.SpecField.ABOUT("of walnut"), owner)
     for fact in bass.facts_written():
         print(fact.key, fact.at.to_datetime(), fact.by, fact.device)
+    for event in bass.details().people_history:
+        print(event.at.to_datetime(), event.text)
     # end
+    assert [event.text for event in bass.details().people_history] == ["tech began this record"]
     entry = bass.entry(bought)
     assert entry.at.to_datetime().replace(tzinfo=None) == then
     assert entry.by == "owner"

@@ -19,6 +19,7 @@ use crate::error::{Error, NotFoundKind, Result, field, there_are};
 use crate::keeping::projection;
 use crate::keeping::secrets::compared;
 use crate::keeping::workshop_state::WorkshopState;
+use crate::sharing::people_history::people_history;
 use crate::showing::card::{Card, CardData};
 use crate::showing::views::{
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, Person, RetractOutcome,
@@ -58,7 +59,7 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn details(&self) -> Result<InstrumentDetails> {
-        let now = self.inner.clock.now().unix_s;
+        let Moment { unix_s: now, offset_min } = self.inner.clock.now();
         self.inner.with_record(self.id, |identity, loaded| {
             let state = loaded.state(now);
             let device = identity.keys.device();
@@ -84,6 +85,7 @@ impl Instrument {
                 name: state.spec().name.clone().unwrap_or_default(),
                 spec: state.spec().clone(),
                 people: people.collect(),
+                people_history: people_history(&loaded.members, &device, offset_min),
                 role: loaded.role(identity),
                 contested: state.registers().contested().count(),
                 waiting: loaded.count(ChangeStanding::Waiting),

@@ -58,8 +58,10 @@ pub use sharing::exchange::{NewInvitation, WaitingFor};
 pub use sharing::known::DeviceState;
 pub use sharing::meeting;
 pub use sharing::people::{HeldWork, InvitationView};
+pub use sharing::people_history::{PeopleDeed, PeopleEvent};
 pub use sharing::sync;
 pub use showing::card::{Card, CardLine, CardStanding, LastReading};
+pub use showing::device::DeviceInfo;
 pub use showing::drawings::draw_changed;
 pub use showing::photos::{PhotoState, PhotoView};
 pub use showing::planning::{Explanation, Occasion, PlanView};
@@ -67,7 +69,7 @@ pub use showing::series::SeriesPoint;
 #[cfg(feature = "thumbnails")]
 pub use showing::thumbnails::THUMBNAIL_SIDE;
 pub use showing::views::{
-    AddedBy, ContestedField, ContestedValue, ContestedVersion, DeviceInfo, EntryCount, FactWritten,
+    AddedBy, ContestedField, ContestedValue, ContestedVersion, EntryCount, FactWritten,
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, InstrumentSummary,
     InvitationInfo, MergeReport, Person, RefusedBundle, RetractOutcome, SecondUse, Setup,
     SetupName, TargetView, TemplateInfo, Visit, VisitLine, WhyAside,

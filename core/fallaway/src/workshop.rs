@@ -34,7 +34,8 @@ use crate::keeping::subscription::Subscription;
 use crate::keeping::workshop_state::WorkshopState;
 use crate::near::MOST;
 use crate::sharing::exchange::put_op;
-use crate::showing::views::{DeviceInfo, InstrumentId, InstrumentSummary, TemplateInfo};
+use crate::showing::device::DeviceInfo;
+use crate::showing::views::{InstrumentId, InstrumentSummary, TemplateInfo};
 use crate::writing::write_options::WriteOptions;
 
 /// How a workshop is opened.

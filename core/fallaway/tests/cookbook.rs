@@ -770,6 +770,9 @@ fn task_38() -> Outcome {
     for fact in bass.facts_written()? {
         println!("{}: {:?} {:?} {}", fact.key, fact.at, fact.by, fact.device);
     }
+    for event in bass.details()?.people_history {
+        println!("{:?}: {}", event.at, event.phrase());
+    }
     // end
     let entry = bass.entry(&bought.to_string())?.entry;
     assert_eq!((entry.at, entry.by.as_deref()), (then, Some("owner")));

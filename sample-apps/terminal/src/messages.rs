@@ -297,6 +297,7 @@ themes! {
     sharing, "sharing" {
         head_people();
         head_known();
+        head_people_history();
         never_heard();
         known_hint();
         this_device();

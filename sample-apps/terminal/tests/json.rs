@@ -91,6 +91,7 @@ fn every_command_speaks_json_and_every_field_is_described() {
         "sheet",
         "sheet|--bench",
         "people",
+        "people|--history",
         "two-values",
         "invite|contributor|--out|invitation.txt",
         "bundle|out|tech.fallaway",

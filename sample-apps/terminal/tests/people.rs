@@ -55,6 +55,26 @@ fn words_let_a_device_in_and_bring_a_lost_record_back() {
 }
 
 #[test]
+fn who_gave_which_role_and_when_is_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut tech, mut player) =
+        (Device::new(folder.path(), "tech"), Device::new(folder.path(), "player"));
+    tech.ok("add|bass-4|walnut four");
+    let_in(&mut tech, &mut player, "");
+    let fingerprint = player.run("me|--json").json()["fingerprint"].clone();
+    tech.ok(&format!("role|{}|viewer|--at|2025-10-01 09:30", fingerprint.as_str().unwrap()));
+    let said = flat(&tech.ok("people|--history"));
+    assert!(said.contains("player joined as a contributor, invited by tech"), "{said}");
+    assert!(said.contains("2025-10-01 09:30 tech made player a viewer"), "{said}");
+    let last = tech.run("people|--history|--json").json().as_array_mut().unwrap().pop().unwrap();
+    assert_eq!((&last["deed"], &last["role"]), (&"gave-role".into(), &"viewer".into()), "{last}");
+    assert_eq!(
+        (&last["by"]["label"], &last["whom"][0]["fingerprint"]),
+        (&"tech".into(), &fingerprint)
+    );
+}
+
+#[test]
 fn what_could_not_be_written_to_a_file_is_still_new() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = Device::new(folder.path(), "tech");

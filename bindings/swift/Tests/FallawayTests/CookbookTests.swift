@@ -572,7 +572,11 @@ import Testing
     for fact in try await bass.factsWritten() {
       print(fact.key, fact.at, fact.by ?? "", fact.device)
     }
+    for event in try await bass.details().peopleHistory {
+      print(event.at, event.text)
+    }
     // end
+    #expect(try await bass.details().peopleHistory.map(\.deed) == [.founded])
     let entry = try await bass.entry(id: bought)
     #expect(entry.at == owner.at && entry.by == "owner")
   }

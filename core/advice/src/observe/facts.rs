@@ -6,6 +6,7 @@ use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::neck::BEFORE_BODY;
 use fallaway_mechanics::screws::Screw;
 use fallaway_order::PutInOrder as _;
+use fallaway_record::AdjustedPart;
 use fallaway_record::spec::{NeckJoint, NutKind, RodKind};
 
 use super::intervention::{Intervention, InterventionKind};
@@ -90,6 +91,21 @@ pub enum TurnedScrew {
         /// At which side.
         side: Option<Side>,
     },
+}
+
+impl TurnedScrew {
+    /// The part that it moves, as the record names it: `None` for the saddle of no string. One saddle of
+    /// several strings is named by the first: the others move with it.
+    pub fn part(&self) -> Option<AdjustedPart> {
+        Some(match self {
+            Self::Rod => AdjustedPart::Rod,
+            Self::SaddleHeight(places) => AdjustedPart::SaddleHeight(*places.first()?),
+            Self::BridgePost(side) => AdjustedPart::BridgePost(*side),
+            Self::SpringClaw => AdjustedPart::Springs,
+            Self::SaddlePosition(place) => AdjustedPart::SaddlePosition(*place),
+            Self::Pickup { pickup, side } => AdjustedPart::Pickup { pickup: *pickup, side: *side },
+        })
+    }
 }
 
 /// What kind of bridge, by what its height screws do.

@@ -8,7 +8,7 @@ use super::context::PlanContext;
 use super::step::{
     PartWay, PlanStep, ScrewMove, SettledBy, StepKind, StepRemark, StepVerdict, StepWork,
 };
-use crate::observe::{Measurand, ReadingIndex, TurnedScrew, disturbs, moving};
+use crate::observe::{Measurand, ReadingIndex, disturbs, moving};
 use crate::turns::{HandTurn, TurnDirection};
 
 /// Says of every step what settles it, and what is to be measured after it.
@@ -94,24 +94,9 @@ fn adjustments(step: &PlanStep, work: &StepWork) -> Vec<Adjustment> {
     }
     let turned = |one: &ScrewMove| {
         let turns = Some(turns(one.turn));
-        Some(Adjustment { what: part(&one.screw)?, turns, amount: None, note: None })
+        Some(Adjustment { what: one.screw.part()?, turns, amount: None, note: None })
     };
     work.moves.iter().filter_map(turned).collect()
-}
-
-/// The part that a screw moves, as the record names it. One saddle of several strings is named by the
-/// first: the others move with it.
-fn part(screw: &TurnedScrew) -> Option<AdjustedPart> {
-    Some(match screw {
-        TurnedScrew::Rod => AdjustedPart::Rod,
-        TurnedScrew::SaddleHeight(places) => AdjustedPart::SaddleHeight(*places.first()?),
-        TurnedScrew::BridgePost(side) => AdjustedPart::BridgePost(*side),
-        TurnedScrew::SpringClaw => AdjustedPart::Springs,
-        TurnedScrew::SaddlePosition(place) => AdjustedPart::SaddlePosition(*place),
-        TurnedScrew::Pickup { pickup, side } => {
-            AdjustedPart::Pickup { pickup: *pickup, side: *side }
-        }
-    })
 }
 
 /// The part that goes a way where no screw is named; `None` where the record has no single one.

@@ -6,6 +6,7 @@ pub(crate) mod joining;
 pub(crate) mod known;
 pub mod meeting;
 pub(crate) mod people;
+pub(crate) mod people_history;
 pub(crate) mod photos;
 pub(crate) mod receipts;
 pub(crate) mod recovery;

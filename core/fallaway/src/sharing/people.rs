@@ -512,25 +512,15 @@ mod tests {
         Workshop::in_memory(label, Box::new(Noon), Box::new(SystemRandom)).unwrap()
     }
 
-    /// What a device has signed after its first operation: times and what was done.
-    fn stated(bass: &Instrument) -> Vec<(i64, &'static str)> {
-        let all = bass.inner.with_record(bass.id, |_, loaded| {
-            let told = |op: &MemberOp| match op.action() {
-                Action::SetRole { .. } => Some((op.time(), "role")),
-                Action::Remove { .. } => Some((op.time(), "removal")),
-                Action::Withdraw { .. } => Some((op.time(), "withdrawal")),
-                Action::Leave => Some((op.time(), "leaving")),
-                _ => None,
-            };
-            Ok(loaded.members.ops().filter_map(told).collect::<Vec<_>>())
-        });
-        let mut all = all.unwrap();
-        all.sort_unstable();
-        all
+    /// What was done about people: how many days before now by what was said, and what, in words.
+    fn told(bass: &Instrument) -> Vec<(i64, String)> {
+        let history = bass.details().unwrap().people_history;
+        let days = |at: Moment| (Noon.now().unix_s - at.unix_s) / 86_400;
+        history.iter().map(|one| (days(one.at), one.phrase().to_string())).collect()
     }
 
     #[test]
-    fn what_is_done_about_people_keeps_the_time_that_was_said() {
+    fn what_is_done_about_people_is_told_with_the_time_that_was_said_and_who_did_it() {
         let (tech, player, guest) = (workshop("tech"), workshop("player"), workshop("guest"));
         let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
         for other in [&player, &guest] {
@@ -544,12 +534,47 @@ mod tests {
         let open = bass.invite(Role::Viewer, 7).unwrap();
         bass.withdraw_at(&open.id, then(1)).unwrap();
         bass.set_role_at(&fingerprint(&player), Role::Owner, then(2)).unwrap();
-        bass.remove_member_at(&fingerprint(&guest), false, None, then(3)).unwrap();
+        bass.remove_member_at(&fingerprint(&guest), false, Some("lost"), then(3)).unwrap();
         let theirs = player.instrument_named("walnut").unwrap();
         player.bundle_in(&bass.bundle_out().unwrap().file).unwrap();
         theirs.leave_at(then(4)).unwrap();
-        let said = [(4, "leaving"), (3, "removal"), (2, "role"), (1, "withdrawal")];
-        assert_eq!(stated(&theirs), said.map(|(day, what)| (now.unix_s - day * 86_400, what)));
+        let all = [
+            (0, "tech began this record"),
+            (0, "tech invited a contributor"),
+            (0, "player joined as a contributor, invited by tech"),
+            (0, "tech invited a contributor"),
+            (0, "guest joined as a contributor, invited by tech"),
+            (0, "tech invited a viewer"),
+            (1, "tech withdrew an invitation"),
+            (2, "tech made player an owner"),
+            (3, "tech removed guest: lost"),
+            (4, "player left"),
+        ];
+        assert_eq!(told(&theirs), all.map(|(days, what)| (days, what.to_owned())));
+        // Everybody who has it is told the same.
+        tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+        assert_eq!(told(&bass), told(&theirs));
+    }
+
+    #[test]
+    fn of_two_devices_of_one_person_each_is_told_with_whose_it_is() {
+        let (tech, tablet) = (workshop("tech"), workshop("tablet"));
+        let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+        let words = bass.recovery_words().unwrap().unwrap();
+        let invitation = bass.invite_own_device(Role::Contributor, 7).unwrap();
+        let theirs = tablet.accept(&invitation.words, &invitation.welcome).unwrap();
+        tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+        let fingerprint = tablet.device().unwrap().fingerprint;
+        bass.remove_with_words(&words, &[fingerprint], None).unwrap();
+        let said: Vec<String> = told(&bass).into_iter().map(|(_, what)| what).skip(1).collect();
+        let all = [
+            "tech invited another device of the same person as a contributor",
+            "tablet (tech) joined as a contributor, invited by tech",
+            "somebody with the recovery words removed tablet",
+        ];
+        assert_eq!(said, all);
+        let by = bass.details().unwrap().people_history.pop().unwrap();
+        assert_eq!((by.by, by.person), (None, None));
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 pub(crate) mod as_then;
 pub(crate) mod card;
+pub(crate) mod device;
 pub(crate) mod drawings;
 pub(crate) mod drawn_across;
 pub(crate) mod photos;

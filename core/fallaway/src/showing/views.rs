@@ -12,15 +12,7 @@ pub use fallaway_changes::RecordId as InstrumentId;
 pub use fallaway_text::contested::ContestedValue;
 
 pub use crate::sharing::exchange::WhyAside;
-
-/// This device, as others see it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct DeviceInfo {
-    /// The name that this device gave itself, such as "tech".
-    pub label: String,
-    /// A short text that two people can compare aloud; it names the device's key.
-    pub fingerprint: String,
-}
+use crate::sharing::people_history::PeopleEvent;
 
 /// A general starting point for an instrument.
 #[derive(Debug, Clone, PartialEq)]
@@ -134,6 +126,8 @@ pub struct InstrumentDetails {
     pub spec: InstrumentSpec,
     /// Who shares the record.
     pub people: Vec<Person>,
+    /// What was done about people, when, and by whom: the oldest first.
+    pub people_history: Vec<PeopleEvent>,
     /// What this device may do; `None` while the record's founding has not arrived.
     pub role: Option<Role>,
     /// How many fields have two or more values.

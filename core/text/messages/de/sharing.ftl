@@ -24,6 +24,36 @@ has_unknown = es ist nicht bekannt, was es hat
 second_use = { $who } ({ $fingerprint }) kam mit der Einladung, die { $used_by } schon benutzt hatte, und ist nicht dabei. Ist das Gerät bekannt, neu einladen; wenn nicht, hat noch jemand die Wörter gesehen: niemanden mehr damit einladen.
 not_let_in = Dieses Gerät ist nicht dabei: { $used_by } hatte die Einladung vorher benutzt. { $invited_by } um eine neue bitten und sie hier annehmen; es geht nichts verloren.
 newer_kind = es ist von der Art { $kind }, die eine neuere Version schreibt; bitte nach einer Aktualisierung noch einmal einlesen
+people_founded = { $who } hat diese Akte begonnen
+people_added = { $who } hat { $whom } aufgenommen, mit dem Recht, { $role ->
+    [owner] alles zu verwalten
+    [contributor] zu lesen und zu schreiben
+   *[viewer] zu lesen
+  }
+people_invited = { $who } hat { $own_device ->
+    [yes] ein weiteres eigenes Gerät
+   *[no] jemanden
+  } eingeladen, mit dem Recht, { $role ->
+    [contributor] zu lesen und zu schreiben
+   *[viewer] zu lesen
+  }
+people_withdrew = { $who } hat eine Einladung zurückgezogen
+people_joined = { $who } ist auf Einladung von { $invited_by } beigetreten, mit dem Recht, { $role ->
+    [contributor] zu lesen und zu schreiben
+   *[viewer] zu lesen
+  }
+people_gave_role = { $who } hat { $whom } das Recht gegeben, { $role ->
+    [owner] alles zu verwalten
+    [contributor] zu lesen und zu schreiben
+   *[viewer] nur zu lesen
+  }
+people_removed = { $who } hat { $whom } entfernt
+people_removed_since = { $who } hat { $whom } entfernt: { $reason }
+people_left = { $who } hat die Akte verlassen
+people_took_in = { $who } hat Zurückgehaltenes aufgenommen
+people_renewed_words = { $who } hat neue Wörter zur Wiederherstellung gezogen
+people_by_words = jemand mit den Wörtern zur Wiederherstellung
+people_device_of = { $device } ({ $person })
 needs_version = die Akte verlangt Version { $version } ihres Formats; eine neuere Version von Fallaway kann sie schreiben
 version_asked = { $who } verlangt Version { $version } des Formats der Akte; eine neuere Version von Fallaway kann sie schreiben, und ein Gerät, das alles verwaltet, kann trotzdem schreiben
 

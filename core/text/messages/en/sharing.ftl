@@ -24,6 +24,39 @@ has_unknown = nothing is known of what it has
 second_use = { $who } ({ $fingerprint }) came with the invitation that { $used_by } had used, and is not let in. If you know that device, invite it anew; if not, somebody else has seen the words: invite nobody else with them.
 not_let_in = This device is not let in: { $used_by } had used the invitation before. Ask { $invited_by } for another one and accept it here; nothing is lost.
 newer_kind = it is of kind { $kind }, which a newer version writes; import it again after an update
+people_founded = { $who } began this record
+people_added = { $who } added { $whom } as { $role ->
+    [owner] an owner
+    [contributor] a contributor
+   *[viewer] a viewer
+  }
+people_invited = { $who } invited { $own_device ->
+    [yes] another device of the same person as { $role ->
+        [contributor] a contributor
+       *[viewer] a viewer
+      }
+   *[no] { $role ->
+        [contributor] a contributor
+       *[viewer] a viewer
+      }
+  }
+people_withdrew = { $who } withdrew an invitation
+people_joined = { $who } joined as { $role ->
+    [contributor] a contributor
+   *[viewer] a viewer
+  }, invited by { $invited_by }
+people_gave_role = { $who } made { $whom } { $role ->
+    [owner] an owner
+    [contributor] a contributor
+   *[viewer] a viewer
+  }
+people_removed = { $who } removed { $whom }
+people_removed_since = { $who } removed { $whom }: { $reason }
+people_left = { $who } left
+people_took_in = { $who } took in what was held back
+people_renewed_words = { $who } drew new recovery words
+people_by_words = somebody with the recovery words
+people_device_of = { $device } ({ $person })
 needs_version = the record asks for version { $version } of its format; a newer version of Fallaway can write it
 version_asked = { $who } asks for version { $version } of the record's format; a newer version of Fallaway can write it, and an owner can write anyway
 

@@ -1,6 +1,6 @@
 //! What is said when devices meet, and what a device tells by itself: `sharing.ftl`.
 
-use crate::{Phrase, Word};
+use crate::{List, Phrase, Word};
 
 crate::messages! { crate::CATALOGUE, "sharing";
     /// Why a change is not applied.
@@ -15,6 +15,23 @@ crate::messages! { crate::CATALOGUE, "sharing";
     second_use(who: &str, fingerprint: &str, used_by: &str);
     not_let_in(used_by: &str, invited_by: &str);
     newer_kind(kind: u64);
+
+    /// What was done about people.
+    people_founded(who: Phrase);
+    people_added(who: Phrase, whom: &str, role: Word);
+    people_invited(who: Phrase, own_device: bool, role: Word);
+    people_withdrew(who: Phrase);
+    people_joined(who: Phrase, role: Word, invited_by: Phrase);
+    people_gave_role(who: Phrase, whom: &str, role: Word);
+    people_removed(who: Phrase, whom: List);
+    people_removed_since(who: Phrase, whom: List, reason: &str);
+    people_left(who: Phrase);
+    people_took_in(who: Phrase);
+    people_renewed_words(who: Phrase);
+    /// Whoever had the recovery words.
+    people_by_words();
+    people_device_of(device: &str, person: &str);
+
     needs_version(version: u32);
     version_asked(version: u32, who: Phrase);
 

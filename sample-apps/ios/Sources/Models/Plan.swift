@@ -275,23 +275,11 @@ final class Otherwise: Screen {
     case "anticlockwise": direction = .anticlockwise
     case "save":
       let turns = Double(eighths) / 8 * (direction == .clockwise ? 1 : -1)
-      let done = step.moves.flatMap { parts($0.screw) }
-        .map { NewBody.adjusted(adjustment: Adjustment(part: $0, turns: turns)) }
+      let done = step.moves
+        .map { NewBody.adjusted(adjustment: Adjustment(part: $0.part, turns: turns)) }
       _ = try await phone.instrument().didOtherwise(step: step.id, what: done)
       await phone.back()
     default: break
-    }
-  }
-
-  private func parts(_ screw: TurnedScrew) -> [AdjustedPart] {
-    switch screw {
-    case .rod: return [.rod]
-    case .saddleHeight(let places): return places.map { .saddleHeight(place: $0) }
-    case .bridgePost(let side): return [.bridgePost(side: side)]
-    case .springClaw: return [.springs]
-    case .saddlePosition(let place): return [.saddlePosition(place: place)]
-    case .pickupHeight(let pickup, let side): return [.pickupHeight(pickup: pickup, side: side)]
-    case .newer: return []
     }
   }
 }

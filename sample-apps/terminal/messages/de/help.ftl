@@ -537,6 +537,7 @@ examples_before_strings =
     Gespeichert wird nichts: `fallaway strings` trägt einen Wechsel ein, wenn er gemacht ist.
 
 about_people = Wer das Instrument teilt, auf welchem Gerät
+arg_people_history = Wer kam, wer ging, und wer welches Recht bekam: wann, und von wem
 arg_people_known = Was jedes Gerät bekanntlich hat, und wann es zuletzt zu hören war
 about_role = Einem Beteiligten ein anderes Recht geben
 arg_role_fingerprint = Der Fingerabdruck, wie ihn `fallaway people` zeigt: vorher am Telefon vergleichen

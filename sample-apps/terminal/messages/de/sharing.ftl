@@ -1,6 +1,7 @@
 # Beteiligte, Einladungen, Bündel, widersprüchliche Werte.
 head_people = Gerät | darf | Fingerabdruck | 
 head_known = Gerät | zuletzt gehört | was es hat
+head_people_history = wann | was
 never_heard = -
 known_hint = Bekannt ist, worauf ein Gerät etwas geschrieben hat, und was es hatte, als es dieses traf.
 this_device = dieses Gerät

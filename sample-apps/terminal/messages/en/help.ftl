@@ -535,6 +535,7 @@ examples_before_strings =
     Nothing is stored: `fallaway strings` enters a change once it is done.
 
 about_people = Who shares the instrument, on which device
+arg_people_history = Who came, who went, and who was given which role: when, and by whom
 arg_people_known = What each device is known to have, and when it was last heard of
 about_role = Give a member another role
 arg_role_fingerprint = The member's fingerprint, as `fallaway people` shows it: compare it by voice first

@@ -1,6 +1,7 @@
 # People, invitations, bundles, conflicting values.
 head_people = device | may | fingerprint | 
 head_known = device | last heard of | what it has
+head_people_history = when | what
 never_heard = -
 known_hint = Known is what a device has written after, and what it had when it met this one.
 this_device = this device

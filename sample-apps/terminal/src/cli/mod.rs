@@ -214,6 +214,8 @@ pub enum Command {
     People {
         #[arg(long)]
         known: bool,
+        #[arg(long, conflicts_with = "known")]
+        history: bool,
     },
     Role(RoleArgs),
     Remove(RemoveArgs),

@@ -122,8 +122,9 @@ pub fn run(cli: Cli, env: &mut Env<'_>) -> Outcome {
         Command::BeforeStrings(args) => what_if::before_strings(context, &args),
         #[cfg(feature = "calc")]
         Command::Calc(args) => calc::run(context, &args),
-        Command::People { known: false } => sharing::people(context),
-        Command::People { known: true } => sharing::known(context),
+        Command::People { known: true, .. } => sharing::known(context),
+        Command::People { history: true, .. } => people::history(context),
+        Command::People { .. } => sharing::people(context),
         Command::Role(args) => sharing::role_of(context, &args),
         Command::Remove(args) => people::remove(context, &args),
         Command::Leave => people::leave(context),

@@ -14,10 +14,24 @@ use crate::parse::moments;
 use crate::render::{Style, Table};
 use crate::voice::say;
 
+/// Shows who came, who went, and who was given which role: when, and by whom.
+pub fn history(context: &mut Context<'_, '_>) -> Outcome {
+    let history = context.instrument()?.details()?.people_history;
+    if context.common.json {
+        return context.json(&history.iter().map(shapes::people_event).collect::<Vec<_>>());
+    }
+    let mut table = Table::headed(&words::head_people_history());
+    for event in &history {
+        table.row([names::moment(event.at), event.phrase()]);
+    }
+    Ok(context.printer().table(&table)?)
+}
+
 /// Removes a member.
 pub fn remove(context: &mut Context<'_, '_>, args: &RemoveArgs) -> Outcome {
-    let instrument = context.instrument()?;
-    instrument.remove_member(&args.fingerprint, args.all_devices, args.reason.as_deref())?;
+    let (instrument, at) = (context.instrument()?, context.options().at);
+    let (all_devices, reason) = (args.all_devices, args.reason.as_deref());
+    instrument.remove_member_at(&args.fingerprint, all_devices, reason, at)?;
     let data = json!({ "fingerprint": args.fingerprint, "all_devices": args.all_devices });
     context.done(&words::removed(args.fingerprint.clone()), &data)
 }
@@ -31,7 +45,8 @@ pub fn compared(context: &mut Context<'_, '_>, fingerprint: &str) -> Outcome {
 
 /// Leaves the record.
 pub fn leave(context: &mut Context<'_, '_>) -> Outcome {
-    context.instrument()?.leave()?;
+    let at = context.options().at;
+    context.instrument()?.leave_at(at)?;
     context.done(&words::left(), &json!({ "left": true }))
 }
 
@@ -39,7 +54,7 @@ pub fn leave(context: &mut Context<'_, '_>) -> Outcome {
 pub fn withdraw(context: &mut Context<'_, '_>, invitation: Option<&str>) -> Outcome {
     let instrument = context.instrument()?;
     if let Some(invitation) = invitation {
-        instrument.withdraw(invitation)?;
+        instrument.withdraw_at(invitation, context.options().at)?;
         let data = json!({ "withdrawn": invitation });
         return context.done(&words::withdrawn(invitation.to_owned()), &data);
     }

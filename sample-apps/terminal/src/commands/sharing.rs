@@ -72,7 +72,8 @@ pub fn known(context: &mut Context<'_, '_>) -> Outcome {
 /// Gives a member another role.
 pub fn role_of(context: &mut Context<'_, '_>, args: &RoleArgs) -> Outcome {
     let given = typed(args.role);
-    context.instrument()?.set_role(&args.fingerprint, given)?;
+    let at = context.options().at;
+    context.instrument()?.set_role_at(&args.fingerprint, given, at)?;
     let data = json!({ "fingerprint": args.fingerprint, "role": given.to_string() });
     context.done(&words::role_given(args.fingerprint.clone(), role(given)), &data)?;
     Ok(())

@@ -19,8 +19,8 @@ pub use values::bounded;
 use fallaway::advice::plan::StepKind;
 use fallaway::record::InstrumentSpec;
 use fallaway::{
-    ContestedField, DeviceState, InstrumentDetails, InstrumentSummary, MergeReport, Person, Setup,
-    TargetView, TemplateInfo, WorkState,
+    ContestedField, DeviceInfo, DeviceState, InstrumentDetails, InstrumentSummary, MergeReport,
+    PeopleDeed, PeopleEvent, Person, Setup, TargetView, TemplateInfo, WorkState,
 };
 use serde_json::{Value, json};
 
@@ -70,6 +70,32 @@ pub fn device_state(state: &DeviceState) -> Value {
         "last_heard": state.last_heard.map(moments::rfc3339),
         "not_known": state.not_known,
         "has_until": state.has_until.map(moments::rfc3339),
+    })
+}
+
+/// Something that was done about people.
+pub fn people_event(event: &PeopleEvent) -> Value {
+    let (deed, role, whom): (_, _, Vec<&DeviceInfo>) = match &event.deed {
+        PeopleDeed::Founded => ("founded", None, Vec::new()),
+        PeopleDeed::Added { whom, role } => ("added", Some(role), vec![whom]),
+        PeopleDeed::Invited { role, .. } => ("invited", Some(role), Vec::new()),
+        PeopleDeed::Withdrew => ("withdrew", None, Vec::new()),
+        PeopleDeed::Joined { role, .. } => ("joined", Some(role), Vec::new()),
+        PeopleDeed::GaveRole { whom, role } => ("gave-role", Some(role), vec![whom]),
+        PeopleDeed::Removed { whom, .. } => ("removed", None, whom.iter().collect()),
+        PeopleDeed::Left => ("left", None, Vec::new()),
+        PeopleDeed::TookIn => ("took-in", None, Vec::new()),
+        PeopleDeed::RenewedWords => ("renewed-words", None, Vec::new()),
+    };
+    let device = |one: &DeviceInfo| json!({ "label": one.label, "fingerprint": one.fingerprint });
+    json!({
+        "at": moment(event.at),
+        "by": event.by.as_ref().map(device),
+        "person": event.person.as_ref().map(device),
+        "deed": deed,
+        "role": role.map(ToString::to_string),
+        "whom": whom.into_iter().map(device).collect::<Vec<_>>(),
+        "text": say(&event.phrase()),
     })
 }
 

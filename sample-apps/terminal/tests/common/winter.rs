@@ -81,6 +81,7 @@ pub const SHOWN: &[&str] = &[
     "spec",
     "pack",
     "people",
+    "people|--history",
     "held",
     "two-values",
     "me",

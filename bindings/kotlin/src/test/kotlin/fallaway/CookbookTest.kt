@@ -585,7 +585,9 @@ class CookbookTest {
         val bought = bass.addRemark("bought used", options = owner)
         bass.setSpec(SpecField.About("of walnut"), owner)
         for (fact in bass.factsWritten()) println("${fact.key}: ${fact.at.written} ${fact.by} ${fact.device}")
+        for (event in bass.details().peopleHistory) println("${event.at.written} ${event.text}")
         // end
+        assertEquals(PeopleDeed.Founded, bass.details().peopleHistory.single().deed)
         val entry = bass.entry(bought)
         assertEquals(then.toMoment() to "owner", entry.at to entry.by)
     }

@@ -1,6 +1,5 @@
 package fallaway.app
 
-import fallaway.AdjustedPart
 import fallaway.Adjustment
 import fallaway.Moment
 import fallaway.NewBody
@@ -261,7 +260,7 @@ class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
             "anticlockwise" -> direction = TurnDirection.ANTICLOCKWISE
             "save" -> {
                 val turns = eighths / EIGHTHS * if (direction == TurnDirection.CLOCKWISE) 1 else -1
-                val done = moves.flatMap { parts(it.screw) }.map { NewBody.Adjusted(Adjustment(it, turns = turns)) }
+                val done = moves.map { NewBody.Adjusted(Adjustment(it.part, turns = turns)) }
                 phone.instrument.didOtherwise(step.id, done)
                 phone.back()
             }
@@ -271,16 +270,6 @@ class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
     private fun turn(by: Int) {
         eighths = by
         load()
-    }
-
-    private fun parts(screw: TurnedScrew): List<AdjustedPart> = when (screw) {
-        is TurnedScrew.Rod -> listOf(AdjustedPart.Rod)
-        is TurnedScrew.SaddleHeight -> screw.places.map { AdjustedPart.SaddleHeight(it) }
-        is TurnedScrew.BridgePost -> listOf(AdjustedPart.BridgePost(screw.side))
-        is TurnedScrew.SpringClaw -> listOf(AdjustedPart.Springs)
-        is TurnedScrew.SaddlePosition -> listOf(AdjustedPart.SaddlePosition(screw.place))
-        is TurnedScrew.PickupHeight -> listOf(AdjustedPart.PickupHeight(screw.pickup, screw.side))
-        is TurnedScrew.Newer -> emptyList()
     }
 
     private companion object {
