@@ -92,6 +92,18 @@ fn task<'a>(page: &'a str, to: &str) -> Option<&'a str> {
     page.split("\n## ").skip(1).find(|task| anchor(task.lines().next().unwrap_or_default()) == to)
 }
 
+/// From the first page of the project it is three clicks to the code: the table, the row, the task; or the
+/// cookbook itself.
+#[test]
+fn the_first_page_leads_to_the_table_and_to_each_cookbook() {
+    let readme = docs().join("../../README.md");
+    let readme = fs::read_to_string(readme).unwrap();
+    assert!(readme.contains("](docs/embedding/README.md)"));
+    for language in ["kotlin", "swift", "python", "rust"] {
+        assert!(readme.contains(&format!("](docs/embedding/cookbook/{language}.md)")), "{language}");
+    }
+}
+
 /// Every cell leads to a task whose code (which the tests of that language run, as `cargo tool cookbook` takes
 /// it from there) makes the calls that do the thing.
 #[test]
