@@ -100,7 +100,10 @@ fn the_first_page_leads_to_the_table_and_to_each_cookbook() {
     let readme = fs::read_to_string(readme).unwrap();
     assert!(readme.contains("](docs/embedding/README.md)"));
     for language in ["kotlin", "swift", "python", "rust"] {
-        assert!(readme.contains(&format!("](docs/embedding/cookbook/{language}.md)")), "{language}");
+        assert!(
+            readme.contains(&format!("](docs/embedding/cookbook/{language}.md)")),
+            "{language}"
+        );
     }
 }
 

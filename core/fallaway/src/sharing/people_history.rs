@@ -153,6 +153,9 @@ pub(crate) fn people_history(
             fingerprint,
         }
     };
+    let counts = |op: &&MemberOp| members.status(&op.hash()) == Some(&Status::Accepted);
+    let ordered: Vec<&MemberOp> = in_order(members).into_iter().filter(counts).collect();
+    let first = first_devices(members, &ordered);
     let signer = |op: &MemberOp| Some(op.device()).filter(|one| !recovery.contains(*one)).map(info);
     let event = |op: &MemberOp| {
         let deed = match op.action() {
@@ -185,16 +188,24 @@ pub(crate) fn people_history(
             | Action::Unknown { .. } => return None,
         };
         let by = signer(op);
-        let person = by.is_some().then(|| members.person(op.device())).flatten();
-        Some(PeopleEvent {
-            at: Moment { unix_s: op.time(), offset_min },
-            person: by.as_ref().map(|by| person.as_ref().map_or_else(|| by.clone(), info)),
-            by,
-            deed,
-        })
+        let person = by.as_ref().map(|_| info(first.get(op.device()).unwrap_or(op.device())));
+        Some(PeopleEvent { at: Moment { unix_s: op.time(), offset_min }, by, person, deed })
     };
-    let counts = |op: &&MemberOp| members.status(&op.hash()) == Some(&Status::Accepted);
-    in_order(members).into_iter().filter(counts).filter_map(event).collect()
+    ordered.into_iter().filter_map(event).collect()
+}
+
+/// The first device of the person of each device that another one of that person invited; they are in order.
+fn first_devices(members: &Members, ordered: &[&MemberOp]) -> BTreeMap<DeviceId, DeviceId> {
+    let mut first = BTreeMap::new();
+    for op in ordered {
+        let Action::Join { invite, .. } = op.action() else { continue };
+        let Some(invite) = members.op(invite) else { continue };
+        if matches!(invite.action(), Action::Invite { whom: InviteFor::SamePerson, .. }) {
+            let person = first.get(invite.device()).copied().unwrap_or(*invite.device());
+            first.insert(*op.device(), person);
+        }
+    }
+    first
 }
 
 /// What was seen before what saw it, and else by the stated time.
