@@ -114,7 +114,10 @@ def test_a_plan_says_what_to_turn_and_what_it_rests_on() -> None:
     step = next(step for step in plan.steps if step.kind == f.StepKind.ACTION)
     assert step.seen is not None and step.seen.value.text == "8/64 in"
     assert isinstance(step.verdict, f.StepVerdict.ADJUST)
-    turn = step.verdict.work.moves[0].turn
+    moved = step.verdict.work.moves[0]
+    assert isinstance(moved.screw, f.TurnedScrew.SADDLE_HEIGHT)
+    assert moved.part == f.AdjustedPart.SADDLE_HEIGHT(moved.screw.places[0])
+    turn = moved.turn
     # 3/64 in of gap at a factor of 1.360296 are 3.24 turns of M3 (pitch 0.5 mm, ISO 261); of a mark that
     # stands for 1/64 in the half nearer to the target is the likelier.
     assert (turn.eighths, turn.direction) == (25, f.TurnDirection.ANTICLOCKWISE)

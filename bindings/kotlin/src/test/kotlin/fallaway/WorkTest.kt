@@ -67,6 +67,7 @@ class WorkTest {
             val work = (next.verdict as StepVerdict.Adjust).work
             assertEquals(PartWay.LESS_RELIEF, work.way)
             assertEquals("truss rod", work.moves.single().text)
+            assertEquals(AdjustedPart.Rod, work.moves.single().part)
             assertTrue(next.cautions.any { it.hazard == Hazard.ROD_QUARTER || it.hazard == Hazard.ROD_TRY })
             assertTrue(plan.text.contains(next.title), plan.text)
         }
