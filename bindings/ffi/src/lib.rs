@@ -124,7 +124,8 @@ pub use new_entry::{NewBody, NewEntry};
 pub use observe::{InterventionKind, Measurand, MeasurandKind, Repeatability, SeenReading, Wanted};
 pub use other_strings::{NewNote, OtherStrings};
 pub use people::{
-    DeviceState, InvitationInfo, PeopleDeed, PeopleEvent, Person, Role, look_at_invitation,
+    DeviceInfo, DeviceState, InvitationInfo, PeopleDeed, PeopleEvent, Person, Role,
+    look_at_invitation,
 };
 pub use photos::{PhotoFetch, PhotoFetched, PhotoState, PhotoView};
 pub use place::{Location, Moment, Quantity, Side, StringPlace};
@@ -177,8 +178,7 @@ pub use turns::{Turn, TurnDirection, TurnedScrew, turns_text};
 pub use undo::{Undoing, Undone, UndoneLine};
 pub use voice::{LengthUnit, TemperatureUnit, Units, safe_text};
 pub use workshop::{
-    DeviceInfo, InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions,
-    templates,
+    InstrumentSummary, Notice, NoticeKind, TemplateInfo, Workshop, WorkshopOptions, templates,
 };
 pub use write_options::WriteOptions;
 

@@ -1,9 +1,20 @@
 //! Who shares a record.
 
+use crate::Moment;
 use crate::choices::choices;
 use crate::numbers::count;
 use crate::voice::{self, say};
-use crate::{DeviceInfo, Moment};
+
+pub use fallaway::DeviceInfo;
+
+/// A device, as others see it.
+#[uniffi::remote(Record)]
+pub struct DeviceInfo {
+    /// The name that it gave itself, such as "tech".
+    pub label: String,
+    /// A short text that two people can compare aloud; it names the device's key.
+    pub fingerprint: String,
+}
 
 choices! {
     /// What a device may do in a record.

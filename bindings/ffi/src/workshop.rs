@@ -9,7 +9,7 @@ use crate::callbacks::{
 use crate::numbers::count;
 use crate::voice::{self, WorkshopVoice, say};
 use crate::write_options::typed;
-use crate::{Instrument, InstrumentId, MergeReport, Moment, Result, WriteOptions};
+use crate::{DeviceInfo, Instrument, InstrumentId, MergeReport, Moment, Result, WriteOptions};
 
 /// How a workshop is opened.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
@@ -31,17 +31,6 @@ pub struct WorkshopOptions {
     /// as `Newer`. Left alone, it is that of the generated code.
     #[uniffi(default = 1)]
     pub face: u32,
-}
-
-pub use fallaway::DeviceInfo;
-
-/// A device, as others see it.
-#[uniffi::remote(Record)]
-pub struct DeviceInfo {
-    /// The name that it gave itself, such as "tech".
-    pub label: String,
-    /// A short text that two people can compare aloud; it names the device's key.
-    pub fingerprint: String,
 }
 
 /// A general starting point for an instrument.
