@@ -64,7 +64,7 @@ pub struct PeopleEvent {
     /// When, as whoever did it said.
     pub at: Moment,
     /// Which device signed it; `None` for whoever had the recovery words, who is no device.
-    pub by: Option<DeviceInfo>,
+    pub signed_by: Option<DeviceInfo>,
     /// The first device of the same person; `None` for whoever had the recovery words.
     pub person: Option<DeviceInfo>,
     /// What was done.
@@ -128,8 +128,8 @@ pub enum PeopleDeed {
 impl From<fallaway::PeopleEvent> for PeopleEvent {
     fn from(event: fallaway::PeopleEvent) -> Self {
         let text = say(&event.phrase());
-        let fallaway::PeopleEvent { at, by, person, deed } = event;
-        Self { at: at.into(), by, person, deed: deed.into(), text }
+        let fallaway::PeopleEvent { at, signed_by, person, deed } = event;
+        Self { at: at.into(), signed_by, person, deed: deed.into(), text }
     }
 }
 

@@ -277,6 +277,8 @@ const SAID: &[(&str, &str, &str)] = &[
     ("NotDone", "reason", "- a person wrote it"),
     ("NotedIntervention", "text", "kind"),
     ("Notice", "text", "kind"),
+    ("PeopleDeed.Removed", "reason", "- a person wrote it"),
+    ("PeopleEvent", "text", "deed"),
     ("Plan", "text", "steps"),
     ("PlanStep", "location_text", "location"),
     ("PlanStep", "quantity_text", "quantity"),

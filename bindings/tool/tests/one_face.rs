@@ -65,13 +65,15 @@ fn in_the_face(of: &str) -> BTreeSet<String> {
 
 /// What the face has under another name or in another call: the method of the crate, and how an app in
 /// another language does the same.
-const OTHERWISE: [(&str, &str); 21] = [
+const OTHERWISE: [(&str, &str); 25] = [
     ("bench_sheet", "sheet"),
     ("bundle_in_watched", "bundle_in"),
     ("bundle_out_watched", "bundle_out"),
     ("bundle_unsent_watched", "bundle_unsent"),
     ("current_visit", "details"),
     ("customer_sheet", "sheet"),
+    // The time that was said is a parameter.
+    ("leave_at", "leave"),
     ("meet_watched", "meet"),
     // The app has the clock that it gave, or the device's.
     ("now", "open"),
@@ -79,6 +81,8 @@ const OTHERWISE: [(&str, &str); 21] = [
     // The person's ways with those of the instrument in them.
     ("preferences", "ways"),
     ("read_pass_text", "parse_pass"),
+    ("remove_member_at", "remove_member"),
+    ("set_role_at", "set_role"),
     ("settle_versions", "settle"),
     ("settle_versions_of", "settle_all"),
     // By name, out of the list.
@@ -92,6 +96,7 @@ const OTHERWISE: [(&str, &str); 21] = [
     ("voice", "ways"),
     ("wait_for_news_watched", "wait_for_news"),
     ("with_strings", "clearance_model"),
+    ("withdraw_at", "withdraw"),
 ];
 
 /// The face for other languages is made from the crate (`bindings/ffi` has types and conversions), and the

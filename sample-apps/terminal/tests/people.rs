@@ -69,7 +69,7 @@ fn who_gave_which_role_and_when_is_shown() {
     let last = tech.run("people|--history|--json").json().as_array_mut().unwrap().pop().unwrap();
     assert_eq!((&last["deed"], &last["role"]), (&"gave-role".into(), &"viewer".into()), "{last}");
     assert_eq!(
-        (&last["by"]["label"], &last["whom"][0]["fingerprint"]),
+        (&last["signed_by"]["label"], &last["whom"][0]["fingerprint"]),
         (&"tech".into(), &fingerprint)
     );
 }

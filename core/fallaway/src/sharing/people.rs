@@ -573,8 +573,8 @@ mod tests {
             "somebody with the recovery words removed tablet",
         ];
         assert_eq!(said, all);
-        let by = bass.details().unwrap().people_history.pop().unwrap();
-        assert_eq!((by.by, by.person), (None, None));
+        let last = bass.details().unwrap().people_history.pop().unwrap();
+        assert_eq!((last.signed_by, last.person), (None, None));
     }
 
     #[test]

@@ -17,7 +17,7 @@ pub struct PeopleEvent {
     /// When, as whoever did it said.
     pub at: Moment,
     /// Which device signed it; `None` for whoever had the recovery words, who is no device.
-    pub by: Option<DeviceInfo>,
+    pub signed_by: Option<DeviceInfo>,
     /// The first device of the same person; `None` for whoever had the recovery words.
     pub person: Option<DeviceInfo>,
     /// What was done.
@@ -108,7 +108,7 @@ impl PeopleEvent {
 
     /// The device; beside it the person's first one, if that is another.
     fn who(&self) -> Phrase {
-        match (&self.by, &self.person) {
+        match (&self.signed_by, &self.person) {
             (Some(by), Some(first)) if by != first => {
                 say::people_device_of(&by.label, &first.label)
             }
@@ -187,9 +187,11 @@ pub(crate) fn people_history(
             | Action::Rename { .. }
             | Action::Unknown { .. } => return None,
         };
-        let by = signer(op);
-        let person = by.as_ref().map(|_| info(first.get(op.device()).unwrap_or(op.device())));
-        Some(PeopleEvent { at: Moment { unix_s: op.time(), offset_min }, by, person, deed })
+        let signed_by = signer(op);
+        let person =
+            signed_by.as_ref().map(|_| info(first.get(op.device()).unwrap_or(op.device())));
+        let at = Moment { unix_s: op.time(), offset_min };
+        Some(PeopleEvent { at, signed_by, person, deed })
     };
     ordered.into_iter().filter_map(event).collect()
 }

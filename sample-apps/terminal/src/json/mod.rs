@@ -90,7 +90,7 @@ pub fn people_event(event: &PeopleEvent) -> Value {
     let device = |one: &DeviceInfo| json!({ "label": one.label, "fingerprint": one.fingerprint });
     json!({
         "at": moment(event.at),
-        "by": event.by.as_ref().map(device),
+        "signed_by": event.signed_by.as_ref().map(device),
         "person": event.person.as_ref().map(device),
         "deed": deed,
         "role": role.map(ToString::to_string),
