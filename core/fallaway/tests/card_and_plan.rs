@@ -22,8 +22,8 @@ fn relief() -> Quantity {
     Quantity::Relief { from: Fret::new(1).unwrap(), to: Fret::new(24).unwrap(), at: None }
 }
 
-fn read(bass: &Instrument, reading: Reading, tool: Tool, by: Option<&str>) {
-    let mut pass = Pass::new(relief(), Some(tool));
+fn read(bass: &Instrument, reading: Reading, tool: impl Into<Option<Tool>>, by: Option<&str>) {
+    let mut pass = Pass::new(relief(), tool.into());
     pass.readings.push(PassReading { location: Location::Whole, reading });
     bass.add_pass(pass, WriteOptions { by: by.map(str::to_owned), ..WriteOptions::sure() })
         .unwrap();
@@ -92,7 +92,8 @@ fn agree(standing: CardStanding, verdict: &StepVerdict) -> bool {
         StepVerdict::Same => standing == CardStanding::SameAsFarAsReadable,
         StepVerdict::MeasureAgain { .. } => standing == CardStanding::MeasureAgain,
         // A bound that leaves it open.
-        StepVerdict::Measure => standing == CardStanding::CannotTell,
+        // Or a reading that is coarser than the tolerance.
+        StepVerdict::Measure | StepVerdict::MeasureFiner => standing == CardStanding::CannotTell,
         _ => matches!(standing, CardStanding::Above | CardStanding::Below),
     }
 }
@@ -134,7 +135,7 @@ proptest! {
     fn the_card_says_on_target_exactly_when_the_plan_has_no_work(
         reading in reading(),
         tool in prop_oneof![
-            Just(Tool::FEELER_MM), Just(Tool::FEELER_THOU), Just(Tool::RULE_64),
+            Just(Some(Tool::FEELER_MM)), Just(Some(Tool::FEELER_THOU)), Just(Some(Tool::RULE_64)), Just(None),
         ],
         wanted in 1_i64..60,
         tolerance in 0_i64..20,
@@ -230,4 +231,53 @@ fn between_the_tolerance_and_what_the_reading_tells_both_say_the_same() {
         assert_eq!(standing, expected, "{digits}");
         assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
     }
+}
+
+/// JCGM 106:2012, 8.2: what is accepted is decided with a measurement uncertainty that is small beside the tolerance.
+#[test]
+fn a_reading_coarser_than_its_tolerance_is_on_target_nowhere() {
+    let nut = Quantity::Gap { stopped: Fret::new(3).unwrap(), over: Fret::new(1).unwrap() };
+    // Half a tenth over sqrt(3), and 0.05 mm of a hand with a rule: u = 0.058 mm, and 0.1 mm is not told from it.
+    let coarse = |hundredths_read: i64, quantity, location, tool: Option<Tool>| {
+        let workshop = workshop("tech", 1);
+        let bass = workshop.add_instrument("bass-4", "bass").unwrap();
+        want_of(&bass, quantity, location, 30, 5);
+        let tenths = Amount::decimal(hundredths_read / 10, 1, Unit::Millimetre).unwrap();
+        let mut pass = Pass::new(quantity, tool);
+        pass.readings.push(PassReading { location, reading: Reading::Value(tenths) });
+        bass.add_pass(pass, WriteOptions::sure()).unwrap();
+        let kind = if quantity == nut { StepKind::Nut } else { StepKind::Relief };
+        of(&bass, quantity, kind)
+    };
+    let finer = (CardStanding::CannotTell, StepVerdict::MeasureFiner);
+    assert_eq!(coarse(40, relief(), Location::Whole, None), finer);
+    assert_eq!(coarse(20, relief(), Location::Whole, None), finer);
+    // A slot is cut: there even a reading that meets the target has to be as fine as the tolerance.
+    assert_eq!(coarse(30, nut, on_first(), None), finer);
+    let fine = (CardStanding::Within, StepVerdict::Fine);
+    assert_eq!(coarse(30, relief(), Location::Whole, None), fine);
+    assert_eq!(coarse(30, nut, on_first(), Some(Tool::DIAL_MM)), fine);
+}
+
+/// All strings read a whole millimetre higher, nothing noted between: something moved, or one of the passes is
+/// misread. A hand scatters on each string for itself.
+#[test]
+fn what_moved_on_all_strings_alike_does_not_make_a_reader_uncertain() {
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-4", "bass").unwrap();
+    let strings = || (1..=4).map(|n| Location::Course(StringPlace::course(n).unwrap()));
+    for location in strings() {
+        want_of(&bass, action(), location, 200, 20);
+    }
+    for millimetres in [2, 3] {
+        let reading = Reading::Value(Amount::decimal(millimetres, 0, Unit::Millimetre).unwrap());
+        let mut pass = Pass::new(action(), None);
+        pass.readings.extend(strings().map(|location| PassReading { location, reading }));
+        let by = WriteOptions { by: Some("tech".to_owned()), ..WriteOptions::sure() };
+        bass.add_pass(pass, by).unwrap();
+    }
+    let (standing, verdict) = of(&bass, action(), StepKind::Action);
+    assert!(matches!(verdict, StepVerdict::Disagree { .. }), "{verdict:?}");
+    let on_target = [CardStanding::Within, CardStanding::SameAsFarAsReadable];
+    assert!(!on_target.contains(&standing), "{standing:?}");
 }

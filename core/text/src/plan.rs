@@ -60,7 +60,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
     };
     let mut text = StepText {
         title: title(step, spec),
-        verdict: verdict(&step.verdict, step.kind),
+        verdict: verdict(step),
         read: Vec::new(),
         because: Vec::new(),
         todo: Vec::new(),
@@ -110,7 +110,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
             | StepKind::AsLeft => say::todo_measure_again(done(*intervention)),
         }),
         StepVerdict::MeasureWithAnother => text.todo.push(say::todo_with_another()),
-        StepVerdict::MeasureFiner if step.kind == StepKind::Relief => {
+        StepVerdict::MeasureFiner if lies_on_the_frets(step) => {
             text.todo.push(say::todo_straight_edge());
         }
         StepVerdict::MeasureFiner => text.todo.push(say::todo_finer()),
@@ -255,9 +255,15 @@ pub(crate) fn done_to(
     }
 }
 
+/// Whether a string shows nothing of the relief any more.
+fn lies_on_the_frets(step: &PlanStep) -> bool {
+    step.kind == StepKind::Relief && step.seen.as_ref().is_some_and(|seen| seen.known.value <= 0.0)
+}
+
 /// What a step comes to, in a few words.
-pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
-    match verdict {
+pub fn verdict(step: &PlanStep) -> Phrase {
+    let of = step.kind;
+    match &step.verdict {
         StepVerdict::Fine => say::on_target(),
         StepVerdict::Same => say::within_reading_error(),
         StepVerdict::Adjust(work) => way(work.way),
@@ -279,7 +285,7 @@ pub fn verdict(verdict: &StepVerdict, of: StepKind) -> Phrase {
         StepVerdict::MeasureAgain { .. } if of == StepKind::Tune => say::tune(),
         StepVerdict::MeasureAgain { .. } => say::measure_again(),
         StepVerdict::MeasureWithAnother => say::measure_with_another(),
-        StepVerdict::MeasureFiner if of == StepKind::Relief => say::measure_straight_edge(),
+        StepVerdict::MeasureFiner if lies_on_the_frets(step) => say::measure_straight_edge(),
         StepVerdict::MeasureFiner => say::measure_finer(),
         StepVerdict::Disagree { .. } => say::disagree(),
         StepVerdict::ReadAgain { .. } => say::read_again(),

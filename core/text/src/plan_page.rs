@@ -267,7 +267,7 @@ fn with_places(steps: &[&PlanStep], spec: &InstrumentSpec, what: Phrase) -> Phra
 /// What steps that are alike come to, in one line.
 fn line(steps: &[&PlanStep], spec: &InstrumentSpec) -> Phrase {
     let Some(first) = steps.first() else { return say::nothing_left() };
-    let verdict = || plan::verdict(&first.verdict, first.kind);
+    let verdict = || plan::verdict(first);
     match &first.verdict {
         StepVerdict::Adjust(_) => {
             // Each string has its own way and its own amount.

@@ -1,6 +1,9 @@
 //! A reading against a target.
 
-use crate::observe::Estimate;
+use crate::observe::{Bound, Estimate};
+
+/// A tolerance below what the finest tools read is met by them all the same, in mm.
+const FINEST_MM: f64 = 0.02;
 
 /// What a number rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,5 +33,12 @@ impl AgainstTarget {
     /// How far off: read minus wanted.
     pub fn off(&self) -> Estimate {
         self.read.minus(self.wanted)
+    }
+
+    /// Whether a value's standard uncertainty is larger than the tolerance it is held against: such a reading
+    /// neither passes a target nor confirms what is to be cut.
+    pub fn is_coarse(&self) -> bool {
+        self.read.bound == Bound::Value
+            && self.read.standard_uncertainty > self.tolerance.max(FINEST_MM)
     }
 }

@@ -4,7 +4,8 @@
 //! JCGM 106:2012, 8.2) and the reading tells on which side of the wanted value it lies, that is by more
 //! than [`crate::observe::COVERAGE`] standard uncertainties of the difference (JCGM 100:2008, 6.3.3).
 //! A turn toward the wanted value then makes it better, however far exactly it is off. Outside the
-//! tolerance by the numbers, but not told apart from the wanted value, a turn would be a guess.
+//! tolerance by the numbers, but not told apart from the wanted value, a turn would be a guess. That is called
+//! on target only where the reading is as fine as the tolerance: a coarser one leaves it open.
 
 use fallaway_measure::Amount;
 
@@ -43,7 +44,8 @@ pub enum Judgement {
     Above,
     /// Too little: to be adjusted.
     Below,
-    /// Only one side of a value was read, and it leaves open whether it is on target.
+    /// Only one side of a value was read, or a value more coarsely than the tolerance asks for, and that leaves
+    /// open whether it is on target.
     CannotTell,
 }
 
@@ -66,7 +68,7 @@ pub fn judge(compared: &AgainstTarget) -> Judgement {
         (false, true, _) if off.value > 0.0 => Judgement::Above,
         (false, true, _) => Judgement::Below,
         (true, _, Bound::Value) => Judgement::OnTarget,
-        (false, false, Bound::Value) => Judgement::OnTargetWithinError,
+        (false, false, Bound::Value) if !compared.is_coarse() => Judgement::OnTargetWithinError,
         _ => Judgement::CannotTell,
     }
 }
@@ -146,13 +148,14 @@ pub fn judge_by(
     if touches {
         return by_reading;
     }
+    let read = Estimate { value: middle, standard_uncertainty: u, ..read };
+    let compared = AgainstTarget { read, ..*compared };
     let judgement = match (reads_off, is_off) {
         (true, true) => side(over),
+        (true, false) if compared.is_coarse() => Judgement::CannotTell,
         (true, false) => Judgement::OnTargetWithinError,
         (false, _) => Judgement::OnTarget,
     };
-    let read = Estimate { value: middle, standard_uncertainty: u, ..read };
-    let compared = AgainstTarget { read, ..*compared };
     JudgedTogether { judgement, compared, doubted: None, surprise, moved, forecast }
 }
 

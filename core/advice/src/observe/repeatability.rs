@@ -21,6 +21,9 @@ pub(crate) const PRIOR_DEGREES: f64 = 4.0;
 /// Two readings of one thing further apart than this many combined uncertainties are a slip, not
 /// scatter (common practice, no source).
 pub(crate) const SLIP: f64 = 5.0;
+/// Of several strings that all lie off the same way, so many say that something moved: a hand scatters on each
+/// string for itself (common practice, no source).
+const ALL_ALIKE: f64 = 3.0;
 /// How large the offset of one reader with one kind of tool may be, one standard deviation in mm
 /// (common practice, no source).
 pub(crate) fn offset_mm(kind: Option<ToolKind>) -> f64 {
@@ -117,7 +120,17 @@ pub(crate) struct Own {
     /// The difference over that of two readings as the tool states them.
     pub share: f64,
     pub event: usize,
+    /// No scatter of a hand: one of the two is misread, or something moved that nobody wrote down.
     pub slip: bool,
+}
+
+/// Which of the differences of a pass and the one that it repeats, each as [`share`] gives it, are no scatter of a
+/// hand: the large ones, and all where every string lies off the same way by more than [`ALL_ALIKE`].
+pub(crate) fn slips(shares: &[f64]) -> impl Fn(f64) -> bool + use<> {
+    let all = |beyond: &dyn Fn(f64) -> bool| shares.iter().all(|share| beyond(*share));
+    let moved =
+        shares.len() > 1 && (all(&|share| share > ALL_ALIKE) || all(&|share| share < -ALL_ALIKE));
+    move |share| moved || share.abs() > SLIP
 }
 
 /// Readings of one thing, twice by one reader with one kind of tool at one visit, with nothing done between:
@@ -156,16 +169,18 @@ fn own_of(
     let from = interventions.partition_point(|d| d.event <= earlier);
     let to = interventions.partition_point(|d| d.event <= later);
     let between = interventions.get(from..to).unwrap_or_default();
+    let mut shares = Vec::new();
     for read in pass.readings.iter() {
         let measurand = Measurand { quantity: pass.quantity, location: read.location };
         if between.iter().any(|d| disturbs(&d.intervention, measurand, &input.facts)) {
             continue;
         }
         let (before, after) = (at(input, earlier, measurand), at(input, later, measurand));
-        if let Some((share, slip)) = before.zip(after).and_then(|(a, b)| share(a, b)) {
-            found.push(Own { key: key.clone(), share, event: later, slip });
-        }
+        shares.extend(before.zip(after).and_then(|(a, b)| share(a, b)));
     }
+    let slip = slips(&shares);
+    let own = |share| Own { key: key.clone(), share, event: later, slip: slip(share) };
+    found.extend(shares.into_iter().map(own));
 }
 
 /// What a pass has read of a thing, and with what.
@@ -179,17 +194,16 @@ fn at(input: &Input<'_>, index: usize, measurand: Measurand) -> Option<(Reading,
 }
 
 /// The difference of two readings of one thing over that of two readings as the tools state them,
-/// whoever read them; and whether one of them was a slip. `None` if one is no length, or a bound.
+/// whoever read them. `None` if one is no length, or a bound.
 pub(crate) fn share(
     before: (Reading, Option<Tool>),
     after: (Reading, Option<Tool>),
-) -> Option<(f64, bool)> {
+) -> Option<f64> {
     let value = |(reading, tool)| {
         let known = Estimate::of_reading(reading, tool)?;
         let value = known.bound == Bound::Value && known.scale == EstimateUnit::Millimetre;
         value.then_some(known)
     };
     let apart = value(after)?.minus(value(before)?);
-    let share = apart.value / apart.standard_uncertainty.max(1e-3);
-    Some((share, share.abs() > SLIP))
+    Some(apart.value / apart.standard_uncertainty.max(1e-3))
 }

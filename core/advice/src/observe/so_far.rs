@@ -12,7 +12,7 @@ use super::from_record::what;
 use super::input::{EventKind, Input, TODAY_S};
 use super::intervention::Intervention;
 use super::measurand::Measurand;
-use super::repeatability::{ReaderTally, counts, last_passes, share, tallies};
+use super::repeatability::{ReaderTally, counts, last_passes, share, slips, tallies};
 use super::stale::disturbs;
 
 /// More readers' passes than this are not carried on.
@@ -149,12 +149,15 @@ impl SoFar {
         let earlier = self.passes.remove(place);
         let near = (new.unix_s - earlier.unix_s).abs() <= TODAY_S && new.visit == earlier.visit;
         if near && pass.phase != Some(Phase::AsLeft) {
-            for read in &pass.readings {
+            let shares = pass.readings.iter().filter_map(|read| {
                 let before = earlier.at(read.location).map(|reading| (reading, earlier.tool));
                 let after = new.at(read.location).map(|reading| (reading, new.tool));
-                if let Some((share, false)) = before.zip(after).and_then(|(a, b)| share(a, b)) {
-                    self.count(by, kind, share);
-                }
+                share(before?, after?)
+            });
+            let shares: Vec<f64> = shares.collect();
+            let slip = slips(&shares);
+            for share in shares.into_iter().filter(|share| !slip(*share)) {
+                self.count(by, kind, share);
             }
         }
         self.passes.push(new);

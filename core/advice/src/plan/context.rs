@@ -179,7 +179,14 @@ impl<'b> PlanContext<'b> {
             }
             Judgement::OnTarget => StepVerdict::Fine,
             Judgement::OnTargetWithinError => StepVerdict::Same,
-            Judgement::CannotTell => StepVerdict::Measure,
+            Judgement::CannotTell => {
+                let read = compared.rests_on == RestsOn::Reading;
+                if read && compared.is_coarse() {
+                    StepVerdict::MeasureFiner
+                } else {
+                    StepVerdict::Measure
+                }
+            }
         };
         (StepOpening::Closed(step), Some(judged))
     }

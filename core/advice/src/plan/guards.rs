@@ -5,20 +5,17 @@ use super::context::PlanContext;
 use super::step::{PartWay, PlanStep, StepWork};
 use crate::compare::{AgainstTarget, RestsOn};
 use crate::observe::{
-    Estimate, Freshness, InterventionKind, Measurand, Observation, again, in_notation,
+    Bound, Estimate, Freshness, InterventionKind, Measurand, Observation, again, in_notation,
 };
 
 /// Work that cannot be undone stops this much high, in mm (common practice, no source); half way, where
 /// less than twice this is left.
 pub const STOP_HIGH_MM: f64 = 0.1;
 
-/// A tolerance below what the finest tools read is met by them all the same, in mm.
-const FINEST_MM: f64 = 0.02;
-
-/// Whether a reading's standard uncertainty is larger than the tolerance it is held against: its tool
-/// can neither pass a target nor confirm what is to be cut.
-pub(super) fn is_coarse(seen: &Observation, tolerance: f64) -> bool {
-    seen.known.standard_uncertainty > tolerance.max(FINEST_MM)
+/// Whether a reading is coarser than the tolerance it is held against ([`AgainstTarget::is_coarse`]).
+pub(super) fn is_coarse(seen: &Observation, compared: &AgainstTarget) -> bool {
+    let read = Estimate { bound: Bound::Value, ..seen.known };
+    AgainstTarget { read, ..*compared }.is_coarse()
 }
 
 /// Why work that cannot be undone is not advised yet.
@@ -55,13 +52,13 @@ pub(crate) fn enough(
     let Freshness::Read { seen, agreeing, .. } = work.bench.standing(measurand, None) else {
         return Err(NotYet::NotRead);
     };
-    if is_coarse(&seen, compared.tolerance) {
+    if is_coarse(&seen, compared) {
         return Err(NotYet::Coarse);
     }
     if !seen.tuned {
         return Err(NotYet::NotTuned);
     }
-    let fine = agreeing.iter().filter(|a| a.tuned && !is_coarse(a, compared.tolerance));
+    let fine = agreeing.iter().filter(|a| a.tuned && !is_coarse(a, compared));
     let known = fine.filter(|a| a.tool.is_some() && seen.tool.is_some());
     let (others, same): (Vec<_>, Vec<_>) = known.partition(|a| a.tool != seen.tool);
     let enough = !others.is_empty() || same.len() + 1 >= WITH_ONE_TOOL;

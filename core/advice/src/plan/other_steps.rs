@@ -155,7 +155,7 @@ pub(crate) fn nut(work: &PlanContext<'_>) -> Vec<PlanStep> {
     });
     for step in &mut steps {
         let coarse = step.seen.as_ref().zip(step.compared);
-        let coarse = coarse.is_some_and(|(seen, c)| guards::is_coarse(seen, c.tolerance));
+        let coarse = coarse.is_some_and(|(seen, c)| guards::is_coarse(seen, &c));
         if coarse && matches!(step.verdict, StepVerdict::Fine | StepVerdict::Same) {
             step.verdict = StepVerdict::MeasureFiner;
         }

@@ -74,6 +74,7 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
     let opened = steps.clone();
     let held: Vec<(Measurand, (OnScrews, AgainstTarget))> = opened
         .iter()
+        .filter(|s| !matches!(s.verdict, StepVerdict::Measure | StepVerdict::MeasureFiner))
         .filter_map(|s| s.measurand.zip(s.compared))
         .filter_map(|(of, compared)| Some((of, (OnScrews::of(work.facts, of)?, compared))))
         .collect();

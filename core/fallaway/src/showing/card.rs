@@ -10,8 +10,8 @@ use fallaway_advice::compare::{
     judge_by, outside_together,
 };
 use fallaway_advice::observe::{
-    Estimate, Facts, Measurand, SoFar, TODAY_S, disturbs, intervention_of, last_readings,
-    with_input,
+    Estimate, Facts, Measurand, MeasurandKind, SoFar, TODAY_S, disturbs, intervention_of,
+    last_readings, with_input,
 };
 use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
@@ -401,8 +401,8 @@ pub enum CardStanding {
     NoTarget,
     /// There is a target, and nothing was read.
     NotRead,
-    /// Both are there, and the reading is a bound that does not tell on which side of the target it lies, or one
-    /// that another of the same day contradicts.
+    /// Both are there, and the reading is a bound that does not tell on which side of the target it lies, one
+    /// that another of the same day contradicts, or one that is coarser than the tolerance: measure again.
     CannotTell,
 }
 
@@ -579,10 +579,20 @@ fn judged(last: &LastReading, target: &Target) -> Option<JudgedTogether> {
     Some(judge_by(&compared, Some(&last.trail), last.over_stated))
 }
 
+/// Whether a gap at the nut was read more coarsely than its tolerance: it passes no target then, as in the plan.
+fn is_too_coarse(last: &LastReading, target: &Target) -> bool {
+    MeasurandKind::of(last.quantity).is_some_and(MeasurandKind::is_nut)
+        && judged(last, target)
+            .is_some_and(|judged| judged.judgement.on_target() && judged.compared.is_coarse())
+}
+
 /// Whether the last reading meets the target.
 fn compare(last: &LastReading, target: &Target) -> CardStanding {
     // Two tools that contradict each other: which is right a third reading tells.
     if last.trail.is_contradicted() {
+        return CardStanding::CannotTell;
+    }
+    if is_too_coarse(last, target) {
         return CardStanding::CannotTell;
     }
     match judged(last, target).map(|judged| judged.judgement) {

@@ -10,3 +10,4 @@ last_read = Zuletzt gemessen { $when }.
 read_earlier = Seit { $day } nicht gemessen: { $quantities }.
 above = über dem Soll
 below = unter dem Soll
+unclear = unklar: neu messen

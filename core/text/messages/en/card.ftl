@@ -10,3 +10,4 @@ last_read = Last measured { $when }.
 read_earlier = Not measured since { $day }: { $quantities }.
 above = above target
 below = below target
+unclear = cannot tell: measure again

@@ -16,4 +16,5 @@ crate::messages! { crate::CATALOGUE, "card";
     read_earlier(day: Phrase, quantities: List);
     above();
     below();
+    unclear();
 }

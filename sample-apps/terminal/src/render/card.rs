@@ -145,7 +145,8 @@ pub fn remark(line: &CardLine) -> Option<Phrase> {
         CardStanding::Below => Some(say::below()),
         CardStanding::TwoValues => Some(plan::two_targets()),
         CardStanding::MeasureAgain => Some(plan::measure_again()),
-        CardStanding::NoTarget | CardStanding::NotRead | CardStanding::CannotTell => None,
+        CardStanding::CannotTell => Some(say::unclear()),
+        CardStanding::NoTarget | CardStanding::NotRead => None,
     }
 }
 
@@ -154,6 +155,7 @@ fn style(standing: CardStanding) -> Style {
         CardStanding::Above
         | CardStanding::Below
         | CardStanding::TwoValues
+        | CardStanding::CannotTell
         | CardStanding::MeasureAgain => Style::Caution,
         _ => Style::Plain,
     }
