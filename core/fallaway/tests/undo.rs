@@ -199,3 +199,44 @@ fn what_is_brought_back_may_be_of_another_day_and_of_somebody_else() {
     undo(&bass);
     assert_eq!(bass.card(None).unwrap().lines.iter().filter(|line| line.last.is_some()).count(), 0);
 }
+
+/// What is taken back is told with its number, and what is made again under the name that it had.
+#[test]
+fn values_are_told_with_their_numbers_on_the_way_back_and_on_the_way_forward() {
+    let tech = workshop("tech", 1);
+    let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
+    let mm = |hundredths| Amount::decimal(hundredths, 2, Unit::Millimetre).unwrap();
+    let target = |hundredths| Target {
+        quantity: action(),
+        location: Location::Course(StringPlace::course(4).unwrap()),
+        wanted: mm(hundredths),
+        tolerance: mm(10),
+        by: None,
+        at: bass.now(),
+        taken_from: None,
+    };
+    let stage = "stage".parse().unwrap();
+    let told = |undone: Undone| {
+        let texts = undone.lines.iter().map(|line| line.text.to_string());
+        texts.collect::<Vec<_>>().join("; ")
+    };
+    bass.set_spec(&SpecField::About("loud".into()), None).unwrap();
+    bass.set_target(&stage, &target(200), None).unwrap();
+    bass.set_target(&stage, &target(180), None).unwrap();
+    bass.set_spec(&SpecField::About("quiet".into()), None).unwrap();
+    bass.unset_spec("about", None).unwrap();
+    for (back, forward) in [
+        (vec!["description: removed", "quiet"], "description: removed"),
+        (vec!["description: quiet", "loud"], "description: quiet"),
+        (vec!["string 4 (E): 1.80 mm", "2.00 mm"], "string 4 (E): 1.80 mm"),
+        (vec!["string 4 (E): 2.00 mm"], "string 4 (E): 2.00 mm"),
+        (vec!["description: loud"], "description: loud"),
+    ] {
+        let undone = told(undo(&bass));
+        assert!(back.iter().all(|words| undone.contains(words)), "{undone}: {back:?}");
+        let again = told(bass.redo(None).unwrap());
+        assert!(again.contains(forward), "{again}: {forward}");
+        assert!(!format!("{undone} {again}").contains("newer version"), "{undone}; {again}");
+        undo(&bass);
+    }
+}

@@ -8,9 +8,20 @@ use crate::{Phrase, facts, names};
 
 /// What a register is called: "scale length", "stage: action at fret 12, open, string 4 (E)".
 pub fn field(registers: &Registers, container: Container, key: &str) -> Phrase {
+    field_of(registers, container, key, [])
+}
+
+/// The same of a register that may hold nothing any more; it is called as with one of these values.
+pub fn field_of<'v>(
+    registers: &'v Registers,
+    container: Container,
+    key: &str,
+    values: impl IntoIterator<Item = &'v [u8]>,
+) -> Phrase {
     let versions = registers.get(container, key).map(|r| r.versions.as_slice()).unwrap_or_default();
+    let mut values = versions.iter().map(|version| version.value.as_slice()).chain(values);
     if container != Container::SETUPS {
-        let read = versions.iter().find_map(|version| SpecField::decode(key, &version.value));
+        let read = values.find_map(|value| SpecField::decode(key, value));
         return match read {
             Some(field) if container == Container::SPEC => facts::name(&field, registers.spec()),
             _ => say::field_newer(key.to_owned()),
@@ -25,7 +36,7 @@ pub fn field(registers: &Registers, container: Container, key: &str) -> Phrase {
         "deleted" => return say::setup(setup),
         _ => {}
     }
-    match versions.iter().find_map(|version| minicbor::decode::<Target>(&version.value).ok()) {
+    match values.find_map(|value| minicbor::decode::<Target>(value).ok()) {
         Some(target) => self::target(setup, &target, registers),
         None => say::field_newer(key.to_owned()),
     }

@@ -9,9 +9,10 @@ use fallaway_changes::{Container, Put};
 use fallaway_record::{
     Editor, Entry, EntryBody, EntryId, Moment, REMOVED, Registers, Remark, Retraction, State,
 };
+use fallaway_text::contested::{self, ContestedValue};
 use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::{entries as entry_words, errors as say};
-use fallaway_text::{Phrase, contested, entries};
+use fallaway_text::{Phrase, entries};
 
 use crate::error::{Error, NotFoundKind, Result, field};
 use crate::instrument::Instrument;
@@ -23,7 +24,8 @@ use crate::writing::write_options::WriteOptions;
 /// One line of a call that was taken back, or made again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct UndoneLine {
-    /// What it is about, in words: the entry, or the fact with its value of now.
+    /// What it is about, in words: the entry; or the fact with the value that was taken back and the one that
+    /// stands again, or with the one that was made again.
     pub text: Phrase,
     /// What was done with it.
     pub how: Undoing,
@@ -96,9 +98,7 @@ impl Instrument {
                     }
                     // It stands beside the value that it is about.
                     (Container::STATED, _) => None,
-                    (container, _) => {
-                        Some(value_text(&registers, container, &step.key, step.after.as_deref()))
-                    }
+                    _ => Some(value_text(&registers, step, step.after.as_deref())),
                 }
             });
             Ok(Some(lines.collect()))
@@ -321,15 +321,17 @@ impl Edit<'_> {
             if again { (&step.before, &step.after) } else { (&step.after, &step.before) };
         let as_removed =
             |value: &Option<Vec<u8>>| value.clone().unwrap_or_else(|| REMOVED.to_vec());
-        let line = |how, value: Option<&[u8]>| UndoneLine {
-            text: value_text(&registers, container, &step.key, value),
-            how,
-            entry: None,
-        };
+        let line = |how, text| UndoneLine { text, how, entry: None };
         if as_removed(&shown) != as_removed(expected) {
-            return Ok(Some(line(Undoing::LeftAlone, shown.as_deref())));
+            let text = value_text(&registers, step, shown.as_deref());
+            return Ok(Some(line(Undoing::LeftAlone, text)));
         }
-        let line = line(Undoing::ValueRestored, wanted.as_deref());
+        let text = if again {
+            value_text(&registers, step, wanted.as_deref())
+        } else {
+            taken_back_text(&registers, step)
+        };
+        let line = line(Undoing::ValueRestored, text);
         let (key, wanted) = (step.key.clone(), as_removed(wanted));
         let sealed = self.loaded.record.registers().get(container, &key);
         let sealed = sealed.and_then(|register| register.shown()).map(|shown| shown.value.clone());
@@ -395,16 +397,34 @@ impl Edit<'_> {
     }
 }
 
+/// What a step wrote, or what stood there before.
+fn value_of(step: &Step, value: Option<&[u8]>) -> ContestedValue {
+    ContestedValue::read(step.container(), &step.key, value.unwrap_or(REMOVED))
+}
+
+/// What the fact or target of a step is called, also where nothing stands there.
+fn called(registers: &Registers, step: &Step) -> Phrase {
+    let values = [&step.after, &step.before].into_iter().filter_map(|value| value.as_deref());
+    contested::field_of(registers, step.container(), &step.key, values)
+}
+
 /// A fact or target with a value that it has, or with none.
-fn value_text(
-    registers: &Registers,
-    container: Container,
-    key: &str,
-    value: Option<&[u8]>,
-) -> Phrase {
-    let value = contested::ContestedValue::read(container, key, value.unwrap_or(REMOVED));
-    let value = value.phrase(registers.spec());
-    entry_words::field_value(contested::field(registers, container, key), value)
+fn value_text(registers: &Registers, step: &Step, value: Option<&[u8]>) -> Phrase {
+    let value = value_of(step, value).phrase(registers.spec());
+    entry_words::field_value(called(registers, step), value)
+}
+
+/// A fact or target with the value that is taken back, and the one that stands there again, if there is one.
+fn taken_back_text(registers: &Registers, step: &Step) -> Phrase {
+    let (was, now) =
+        (value_of(step, step.after.as_deref()), value_of(step, step.before.as_deref()));
+    let (field, spec) = (called(registers, step), registers.spec());
+    match now {
+        ContestedValue::Removed | ContestedValue::Setup { .. } => {
+            entry_words::field_value(field, was.phrase(spec))
+        }
+        now => entry_words::field_value_back(field, was.phrase(spec), now.phrase(spec)),
+    }
 }
 
 /// The crossing out that a call erased.

@@ -167,4 +167,5 @@ count = { $kind ->
 
 crossed_out = gestrichen: { $entry }
 field_value = { $field }: { $value }
+field_value_back = { $field }: { $was }, jetzt wieder { $now }
 reason_undo = zurückgenommen

@@ -167,4 +167,5 @@ count = { $kind ->
 
 crossed_out = crossed out: { $entry }
 field_value = { $field }: { $value }
+field_value_back = { $field }: { $was }, now { $now } again
 reason_undo = taken back

@@ -13,6 +13,8 @@ crate::messages! { crate::CATALOGUE, "entries";
     /// What was taken back, or can be.
     crossed_out(entry: Phrase);
     field_value(field: Phrase, value: Phrase);
+    /// What was taken back, and what stands there again.
+    field_value_back(field: Phrase, was: Phrase, now: Phrase);
     reason_undo();
     visit_ended();
     pass(what: List, readings: List);
