@@ -20,7 +20,7 @@ use crate::keeping::projection;
 use crate::keeping::secrets::compared;
 use crate::keeping::workshop_state::WorkshopState;
 use crate::sharing::people_history::people_history;
-use crate::showing::card::{Card, CardData};
+use crate::showing::card::{Card, CardData, Latest};
 use crate::showing::views::{
     HistoryEntry, HistoryFilter, InstrumentDetails, InstrumentId, Person, RetractOutcome,
 };
@@ -125,6 +125,13 @@ impl Instrument {
 
     pub(crate) fn card_data(&self) -> Result<CardData> {
         drop(self.inner.session()?);
+        if self.inner.as_of.get().is_some() {
+            let now = self.inner.clock.now().unix_s;
+            return self.inner.with_record(self.id, |_, loaded| {
+                let state = loaded.state(now);
+                Ok(CardData::of(state.registers(), Latest::of(&state, state.entries())))
+            });
+        }
         let stored = self.inner.store.projection(&self.id, projection::CARD)?;
         if let Some(data) = stored.and_then(|bytes| projection::decode(&bytes)) {
             return Ok(data);

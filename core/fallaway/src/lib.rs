@@ -24,6 +24,7 @@
 //! in `core/fallaway/examples` are whole programs: `read_and_plan`, `share`, `resolve_conflict`,
 //! `follow_changes`.
 
+mod by_name;
 mod convert;
 mod dates;
 mod error;

@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 use std::fs::File;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use fallaway_changes::{Put, RecordId};
 use fallaway_order::{OneByOne as _, PutInOrder as _};
-use fallaway_record::{Draft, Record, SpecField};
+use fallaway_record::{Draft, Moment, Record, SpecField};
 use fallaway_sharing::{DeviceKeys, EpochKey, MemberOp, Members};
 use fallaway_store::{
     Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing,
@@ -18,6 +18,7 @@ use fallaway_text::errors::Accepted;
 use fallaway_text::messages::errors as say;
 use fallaway_text::{List, Phrase};
 
+use crate::by_name::by_name;
 use crate::error::{Error, NotFoundKind, Result, field, near};
 use crate::instrument::Instrument;
 use crate::keeping::callbacks::{ChangeListener, Log, LogLevel, LogSink};
@@ -59,6 +60,9 @@ pub struct WorkshopOptions {
     /// The greatest number of pages of 4096 bytes that the store's file may have; `None` leaves it
     /// to the disk. Tests use it to fill a disk.
     pub max_pages: Option<u32>,
+    /// Answers as of this time: what was read or done later counts for nothing. Facts and targets are those of
+    /// now. For a workshop that is only asked.
+    pub as_of: Option<Moment>,
 }
 
 impl WorkshopOptions {
@@ -75,6 +79,7 @@ impl WorkshopOptions {
             log: None,
             replace_garbage: false,
             max_pages: None,
+            as_of: None,
         }
     }
 }
@@ -106,11 +111,14 @@ impl Workshop {
             SqliteOptions { max_pages: options.max_pages, garbage, ..SqliteOptions::default() };
         let store = SqliteStore::open_with(&options.folder, sqlite);
         let first = options.folder.join("opening.lock");
-        let WorkshopOptions { label, keeper, clock, random, log, .. } = options;
+        let WorkshopOptions { label, keeper, clock, random, log, as_of, .. } = options;
         let log = Log(log);
         // In the database's words: what the caller hears says what to do about it.
         let store = store.inspect_err(|error| log.line(LogLevel::Failure, || error.to_string()))?;
-        Self::with_store(Box::new(store), Some(&first), label, keeper, clock, random, log)
+        let opened =
+            Self::with_store(Box::new(store), Some(&first), label, keeper, clock, random, log)?;
+        opened.inner.answer_as_of(as_of);
+        Ok(opened)
     }
 
     /// A workshop that ends with the process. For tests and previews.
@@ -151,6 +159,7 @@ impl Workshop {
             keeper,
             clock,
             random,
+            as_of: OnceLock::new(),
             lock: SessionLock::new(Session::new(identity, notices), log),
         };
         if inner.lock.log.0.is_some() {
@@ -201,7 +210,7 @@ impl Workshop {
     pub(crate) fn all_instruments(&self) -> Result<Vec<InstrumentSummary>> {
         let mut all = self.summaries(&|_, _| true)?;
         self.with_work(&mut all)?;
-        all.put_in_order_by(|a, b| (&a.name, a.id).cmp(&(&b.name, b.id)));
+        all.put_in_order_by(|a, b| by_name(&a.name, &b.name).then(a.id.cmp(&b.id)));
         Ok(all)
     }
 

@@ -8,7 +8,7 @@ use fallaway_changes::{
     Writer, limits,
 };
 use fallaway_order::{OneByOne as _, PutInOrder as _};
-use fallaway_record::{Access, Draft, EntryId, PrepareError, Record, Registers, State};
+use fallaway_record::{Access, Draft, EntryId, Placed, PrepareError, Record, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role, look_alike};
 use fallaway_store::{
     Batch, ChangeStanding, DraftLine, EntryRef, Generation, Loaded, Move, Outgoing, OutgoingEdit,
@@ -55,6 +55,8 @@ pub(crate) struct LoadedRecord {
     pub latest: Option<Latest>,
     /// The same with the draft on top, while there is one; built when first asked for.
     pub latest_drafted: Option<Latest>,
+    /// What is later than this, in seconds since 1970, counts for nothing in an answer.
+    pub as_of: Option<i64>,
 }
 
 /// The members of a record, from what the store has.
@@ -121,6 +123,7 @@ impl LoadedRecord {
             loose,
             latest: None,
             latest_drafted: None,
+            as_of: None,
         };
         loaded.read_draft(kept.draft);
         // The log is searched only where the store's number is missing, or an earlier one.
@@ -249,10 +252,30 @@ impl LoadedRecord {
 
     /// Everything in the record, the draft on top.
     pub(crate) fn state(&self, now: i64) -> State {
-        if self.draft.is_empty() {
+        let state = if self.draft.is_empty() {
             self.record.state().clone()
         } else {
             self.record.state().with_draft(self.draft.puts(), self.writer, now)
+        };
+        match self.as_of {
+            Some(until) => self.until(state, until, now),
+            None => state,
+        }
+    }
+
+    /// A state in which all that is dated later counts as crossed out.
+    fn until(&self, state: State, until: i64, now: i64) -> State {
+        let later = state.entries().filter(|placed| placed.entry.at.unix_s > until);
+        let crossed_out = |placed: &Placed| Put {
+            container: Container::RETRACTED,
+            key: placed.entry.id.to_string(),
+            value: Vec::new(),
+        };
+        let crossed_out: Vec<Put> = later.map(crossed_out).collect();
+        if crossed_out.is_empty() {
+            state
+        } else {
+            state.with_draft(&crossed_out, self.writer, now)
         }
     }
 

@@ -1,6 +1,7 @@
 //! What all handles share: the store, the device's identity, and the records in memory.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{BlobId, Container, Put, RecordId, VerifiedChange};
@@ -42,6 +43,8 @@ pub(crate) struct WorkshopState {
     pub keeper: Box<dyn SecretKeeper>,
     pub clock: Box<dyn Clock>,
     pub random: Box<dyn Random>,
+    /// What is later than this, in seconds since 1970, counts for nothing in an answer; set at the opening.
+    pub as_of: OnceLock<i64>,
     pub lock: SessionLock,
 }
 
@@ -247,6 +250,7 @@ impl WorkshopState {
             )?;
             loaded = LoadedRecord::load(self.store.as_ref(), id, &session.identity)?;
         }
+        loaded.as_of = self.as_of.get().copied();
         session.records.insert(id, loaded);
         self.rekey_draft(session, id)
     }
@@ -466,6 +470,14 @@ impl WorkshopState {
         let name = name.unwrap_or_default();
         let line = projection::ListLine { name, last: Some(at), contested, waiting, aside };
         batch.projections.push((projection::LIST_LINE, Some(projection::encode(&line))));
+    }
+
+    /// From here on answers are as of this time.
+    pub(crate) fn answer_as_of(&self, at: Option<Moment>) {
+        if let Some(at) = at {
+            // It is said once, at the opening.
+            let _ = self.as_of.set(at.unix_s);
+        }
     }
 
     fn card(&self, loaded: &mut LoadedRecord, at: Moment) -> CardData {

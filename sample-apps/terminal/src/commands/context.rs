@@ -51,7 +51,8 @@ impl<'s, 'a> Context<'s, 'a> {
                 return Err(Error::Refused(app::no_folder()));
             }
         };
-        let at = common.at.as_ref().map(|text| moments::moment(text, world.clock.now()));
+        let read = if asks { moments::until } else { moments::moment };
+        let at = common.at.as_ref().map(|text| read(text, world.clock.now()));
         let at = at.transpose().map_err(Error::Usage)?;
         let settings = Settings::load(&folder)?;
         if let Some(tag) = common.speak.as_ref().filter(|tag| Language::named(tag).is_none()) {
@@ -93,7 +94,8 @@ impl<'s, 'a> Context<'s, 'a> {
     /// Opens the workshop and tells what it found to tell.
     pub fn workshop(&mut self) -> Outcome<Workshop> {
         let mut options = WorkshopOptions::new(&self.folder, self.label());
-        options.clock = match self.at.filter(|_| self.asks) {
+        options.as_of = self.at.filter(|_| self.asks);
+        options.clock = match options.as_of {
             Some(at) => Box::new(StoppedClock(at)),
             None => Box::new(SharedClock(Arc::clone(&self.world.clock))),
         };

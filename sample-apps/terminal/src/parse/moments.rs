@@ -27,6 +27,18 @@ pub fn moment(text: &str, now: Moment) -> Result<Moment, Phrase> {
     Moment::new(unix_s, offset_min).ok_or_else(|| say::time_range(text))
 }
 
+/// The end of the minute that is named, as it stands in the history, or of the day where no time is named; at
+/// most `now`. Up to then counts what is asked as of that time.
+///
+/// # Errors
+/// As [`moment`].
+pub fn until(text: &str, now: Moment) -> Result<Moment, Phrase> {
+    let Moment { unix_s, offset_min } = moment(text, now)?;
+    // A day alone is read as its noon.
+    let left = if text.contains(':') { 59 - unix_s.rem_euclid(60) } else { 12 * 3_600 - 1 };
+    Ok(Moment { unix_s: unix_s.saturating_add(left).min(now.unix_s), offset_min })
+}
+
 /// The moment as the clock on the wall showed it there.
 fn local(moment: Moment) -> NaiveDateTime {
     let seconds = moment.unix_s.saturating_add(i64::from(moment.offset_min) * 60);
@@ -69,6 +81,15 @@ mod tests {
         assert_eq!(moment("2026-01-15T17:30:00Z", NOW), Ok(Moment { offset_min: 0, ..NOW }));
         assert!(moment("19:00", NOW).unwrap_err().to_string().contains("future"));
         assert!(moment("last week", NOW).unwrap_err().to_string().contains("accepted"));
+    }
+
+    #[test]
+    fn a_question_is_as_of_the_end_of_the_minute_or_of_the_day() {
+        let end = |text| until(text, NOW).map(rfc3339).unwrap();
+        assert_eq!(end("2026-01-14 10:03"), "2026-01-14T10:03:59+01:00");
+        assert_eq!(end("2026-01-14"), "2026-01-14T23:59:59+01:00");
+        assert_eq!(end("18:30"), rfc3339(NOW));
+        assert_eq!(end("2026-01-15"), rfc3339(NOW));
     }
 
     fn day(moment: Moment) -> String {
