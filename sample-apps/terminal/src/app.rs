@@ -45,9 +45,13 @@ fn answer(arguments: Vec<OsString>, json: bool, env: &mut Env<'_>) -> Outcome<u8
     voice::set(chosen);
     let mut grammar = help::described(Cli::command(), chosen.language).term_width(env.width);
     let shielded = minus::shield(with_help(arguments));
-    let cli = grammar
-        .try_get_matches_from_mut(&shielded)
-        .and_then(|mut matches| Cli::from_arg_matches_mut(&mut matches));
+    let matches = grammar.try_get_matches_from_mut(&shielded);
+    if let Ok(matches) = &matches
+        && let Some(empty) = refusal::empty(matches, &grammar, &shielded)
+    {
+        return Err(Error::Usage(empty));
+    }
+    let cli = matches.and_then(|mut matches| Cli::from_arg_matches_mut(&mut matches));
     // Whatever is asked: a time that cannot be is a slip.
     if let Ok(Cli { common: Common { at: Some(at), .. }, .. }) = &cli {
         moments::moment(at, env.clock.now()).map_err(Error::Usage)?;

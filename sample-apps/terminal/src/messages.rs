@@ -69,6 +69,7 @@ themes! {
         missing_command(accepted: String);
         missing_arguments(arguments: String);
         missing_value(argument: String);
+        empty_value(argument: String, accepted: String);
         wrong_value(value: String, argument: String);
         wrong_value_because(value: String, argument: String, reason: Phrase);
         whole_needed();
@@ -331,6 +332,7 @@ themes! {
         compare(inviter: &str);
         joined(name: &str, role: Phrase);
         joined_next();
+        joined_sync();
         whole_record(file: String, size: Phrase);
         what_is_new(file: String, size: Phrase);
         nothing_unsent();
@@ -613,6 +615,9 @@ themes! {
         too_high(sound: Phrase, stress: Computed, limit: Computed);
         go_together(notes: usize, strings: usize);
         plain_accepted();
+        plain_or_wound(gauge: Phrase);
+        assumed_plain(gauges: List);
+        assumed_wound(gauges: List);
         gauge_unknown(string: usize);
         head_set();
         then(sound: Phrase, force: Computed);

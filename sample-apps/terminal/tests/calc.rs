@@ -568,3 +568,35 @@ fn notes_are_written_as_they_were_given() {
     near(&ask("pitch E1+5")["cents_from_note_cent"], 5.0, 1e-9);
     near(&ask("pitch E##1")["frequency_hz"], 46.249_303, 1e-6);
 }
+
+/// A string of which only the gauge is given is plain or wound as is usual for it, and the answer says so; where
+/// both are made it asks.
+#[test]
+fn plain_or_wound_is_taken_from_the_gauge_or_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut device = Device::new(folder.path(), "tech");
+    let newtons = |device: &mut Device, rest: &str| {
+        let answer = device.run(&format!("calc|tension|--scale|25.5 in|{rest}|--json")).json();
+        answer["tension_newton"].as_f64().unwrap()
+    };
+    // 7850 pi/4 d^2 = 0.3978 g/m, times (2 L f)^2 with L = 0.6477 m and f = 329.63 Hz: 72.5 N.
+    let plain = newtons(&mut device, "--note|E4|--gauge|0.010 in");
+    assert!((plain - 72.5).abs() < 0.1, "{plain}");
+    assert!((newtons(&mut device, "--note|E4|--gauge|0.010 in|--plain") - plain).abs() < 1e-9);
+    assert!(newtons(&mut device, "--note|E4|--gauge|0.010 in|--wound") < plain - 1.0);
+    let said = device.ok("calc|tension|--note|E4|--scale|25.5 in|--gauge|0.010 in");
+    assert!(said.contains("plain steel by the gauge"), "{said}");
+    let said = device.ok("calc|tension|--note|E2|--scale|25.5 in|--gauge|0.046 in");
+    assert!(said.contains("round-wound by the gauge"), "{said}");
+    let said = device.refused(2, "calc|tension|--note|G3|--scale|25.5 in|--gauge|0.018 in");
+    assert!(said.contains("--plain") && said.contains("--wound"), "{said}");
+    device.refused(2, "calc|retune|--from|G3|--to|F3|--scale|25.5 in|--gauge|0.018 in");
+    let set = "calc|set|--scale|25.5 in|--notes|E4|B3|G3|D3|A2|E2|--gauges|.010|.013|.018|.026|.036|.046|in";
+    assert!(device.refused(2, set).contains("--plain none"));
+    let total = |device: &mut Device, more: &str| {
+        let answer = device.run(&format!("{set}{more}|--json")).json();
+        answer["total_newton"].as_f64().unwrap()
+    };
+    assert!(total(&mut device, "|--plain|1-3") > total(&mut device, "|--plain|1-2"));
+    assert!(total(&mut device, "|--plain|1-2") > total(&mut device, "|--plain|none"));
+}

@@ -92,7 +92,9 @@ fn two_devices_share_an_instrument_through_a_relay_alone() {
     assert_eq!(tech.run("relay|--json").json()["waiting"], 0);
 
     // The welcome holds no history, only how to come in.
-    player.ok(&format!("accept|welcome.fallaway|{code}"));
+    // Where a relay carries the record nobody is asked for a file.
+    let next = player.ok(&format!("accept|welcome.fallaway|{code}"));
+    assert!(next.contains("fallaway sync") && !next.contains("bundle"), "{next}");
     player.ok("sync");
     tech.ok("sync");
     player.ok("sync");

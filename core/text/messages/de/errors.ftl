@@ -225,7 +225,7 @@ days = eine Einladung kann nicht { $days ->
    *[other] { $days } Tage
   } gelten
 label = „{ $label }“ kann kein Gerät benennen
-label_accepted = 1 bis 64 Byte ohne Leerzeichen am Rand, etwa „tech“
+label_accepted = 1 bis 64 Byte, ohne unsichtbare Zeichen und ohne Leerzeichen am Rand, etwa „tech“
 
 compare_unwritten = { $fact } muss eingetragen sein, mit einem Wert, bevor etwas verglichen werden kann
 compare_no_visit = mit Eintrag { $visit } beginnt kein Termin

@@ -225,7 +225,7 @@ days = an invitation cannot be valid for { $days ->
    *[other] { $days } days
   }
 label = “{ $label }” cannot name a device
-label_accepted = 1 to 64 bytes without spaces at the ends, such as “tech”
+label_accepted = 1 to 64 bytes, without invisible characters and without spaces at the ends, such as “tech”
 
 compare_unwritten = { $fact } must be set, to one value, before anything can be compared
 compare_no_visit = no visit begins with entry { $visit }

@@ -37,6 +37,7 @@ unknown_command = „{ $word }“ ist kein Befehl
 missing_command = ein Befehl fehlt; möglich: { $accepted }
 missing_arguments = noch nötig: { $arguments }
 missing_value = { $argument } braucht einen Wert
+empty_value = { $argument } ist leer; möglich: { $accepted }
 wrong_value = „{ $value }“ passt nicht zu { $argument }
 wrong_value_because = „{ $value }“ passt nicht zu { $argument }: { $reason }
 whole_needed = eine ganze Zahl ist nötig

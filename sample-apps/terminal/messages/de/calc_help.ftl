@@ -31,6 +31,7 @@ arg_calc_want = Gewünschter Abstand
 arg_calc_note = Ton oder Frequenz
 arg_calc_gauge = Durchmesser über alles
 arg_calc_plain = Es ist blanker Stahldraht
+arg_calc_wound = Sie ist umwickelt
 arg_calc_core = Durchmesser des Kerns, mit --wraps
 arg_calc_wraps = Durchmesser der Wickeldrähte, von innen nach außen
 arg_calc_unit_weight = Masse je Länge wie aufgedruckt: 2.215e-5 lb/in, 5.47 g/m
@@ -235,7 +236,7 @@ about_calc_set = Zugkraft eines Satzes, und eines anderen daneben
 arg_calc_set_scale = Mensur: eine, oder eine je Saite [sonst: die des Instruments]
 arg_calc_set_notes = Töne [sonst: die des Instruments]
 arg_calc_set_gauges = Stärken [sonst: die des Instruments]
-arg_calc_set_plain = Welche Saiten blank sind: 1,2,3 oder 1-3
+arg_calc_set_plain = Welche Saiten blank sind: 1,2,3 oder 1-3, all oder none
 arg_calc_set_to_notes = Andere Töne zum Vergleich
 arg_calc_set_to_gauges = Andere Stärken zum Vergleich
 examples_calc_set =
@@ -244,8 +245,8 @@ examples_calc_set =
       fallaway calc set -i "blue five" --to-gauges 0.040 0.060 0.080 0.100 0.125 in
       fallaway calc set -i "blue five" --to-notes F2 C2 G1 D1 A0
 
-    Saiten mit der höchsten zuerst. Stärken allein gelten als rund umwickelter Stahl; --plain nennt die
-    blanken.
+    Saiten mit der höchsten zuerst. Stärken allein gelten als Stahl, blank oder rund umwickelt, wie bei der
+    Stärke üblich, und die Antwort sagt, welches; --plain nennt die blanken, oder none.
 
 about_calc_retune = Was eine andere Stimmung an der Zugkraft einer Saite ändert
 arg_calc_retune_from = Ton oder Frequenz jetzt

@@ -51,6 +51,7 @@ invitation = „{ $name }“: Beitritt bis { $expires } möglich, Recht: { $role
 compare = Mit dem Bildschirm dessen vergleichen, von dem die Einladung kommt (fallaway people): { $inviter }
 joined = „{ $name }“ beigetreten, Recht: { $role }.
 joined_next = Ein eigenes Bündel zurücksenden, damit die anderen dieses Gerät kennen: fallaway bundle out DATEI
+joined_sync = Ein Relais trägt diese Akte: fallaway sync. Hat danach jemand von ihnen abgeglichen, noch einmal: dann ist der ganze Verlauf da.
 whole_record = Die ganze Akte steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
 what_is_new = Was jemand vielleicht noch nicht hat, steht in { $file } ({ $size }), lesbar nur für die Beteiligten dieses Instruments.
 bytes = { $count } Byte

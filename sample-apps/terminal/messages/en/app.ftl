@@ -37,6 +37,7 @@ unknown_command = “{ $word }” is not a command
 missing_command = a command is missing; accepted: { $accepted }
 missing_arguments = still needed: { $arguments }
 missing_value = { $argument } needs a value
+empty_value = { $argument } is empty; accepted: { $accepted }
 wrong_value = “{ $value }” is not accepted for { $argument }
 wrong_value_because = “{ $value }” is not accepted for { $argument }: { $reason }
 whole_needed = a whole number is needed

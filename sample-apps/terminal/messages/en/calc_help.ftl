@@ -31,6 +31,7 @@ arg_calc_want = Wanted gap
 arg_calc_note = Note or frequency
 arg_calc_gauge = Diameter over everything
 arg_calc_plain = It is a plain steel wire
+arg_calc_wound = It is wound
 arg_calc_core = Diameter of the core, with --wraps
 arg_calc_wraps = Diameters of the winding wires, from the inside out
 arg_calc_unit_weight = Mass per length as printed: 2.215e-5 lb/in, 5.47 g/m
@@ -234,7 +235,7 @@ about_calc_set = Tension of a set, and of another beside it
 arg_calc_set_scale = Scale length: one, or one for each string [default: the instrument's]
 arg_calc_set_notes = Notes [default: the instrument's]
 arg_calc_set_gauges = Gauges [default: the instrument's]
-arg_calc_set_plain = Which strings are plain: 1,2,3 or 1-3
+arg_calc_set_plain = Which strings are plain: 1,2,3 or 1-3, all or none
 arg_calc_set_to_notes = Other notes, to compare with
 arg_calc_set_to_gauges = Other gauges, to compare with
 examples_calc_set =
@@ -243,8 +244,8 @@ examples_calc_set =
       fallaway calc set -i "blue five" --to-gauges 0.040 0.060 0.080 0.100 0.125 in
       fallaway calc set -i "blue five" --to-notes F2 C2 G1 D1 A0
 
-    Strings are given highest first. Gauges alone are taken as round-wound steel; --plain names those
-    that are plain.
+    Strings are given highest first. Gauges alone are steel, plain or round-wound as usual for the gauge, and the
+    answer says which; --plain names those that are plain, or none.
 
 about_calc_retune = What another tuning does to a string's tension
 arg_calc_retune_from = Note or frequency now

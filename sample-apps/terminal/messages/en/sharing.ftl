@@ -51,6 +51,7 @@ invitation = “{ $name }”: you may join as { $role } until { $expires }.
 compare = Compare with the screen of whoever invited you (fallaway people): { $inviter }
 joined = Joined “{ $name }” as { $role }.
 joined_next = Send a bundle file of yours back, so that they know this device: fallaway bundle out FILE
+joined_sync = A relay carries this record: fallaway sync. Sync again once one of them has synced: then the whole history is here.
 whole_record = The whole record is in { $file } ({ $size }), sealed for the people of this instrument.
 what_is_new = What somebody may not have yet is in { $file } ({ $size }), sealed for the people of this instrument.
 bytes = { $count } bytes

@@ -1,9 +1,9 @@
 //! What the grammar of the command line refuses, in the person's language.
 
-use std::ffi::OsString;
+use std::ffi::{OsStr, OsString};
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
-use clap::{Command, Error};
+use clap::{Arg, ArgMatches, Command, Error};
 use fallaway_text::Phrase;
 
 use crate::messages::app as say;
@@ -17,6 +17,43 @@ pub fn refusal(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase 
     };
     let path: Vec<&str> = understood(root, arguments).iter().map(|one| one.get_name()).collect();
     say::more_help(why, path.join(" "))
+}
+
+/// What is wrong with a value of nothing but blanks, if one was typed: no argument means anything by it.
+pub fn empty(matches: &ArgMatches, root: &Command, arguments: &[OsString]) -> Option<Phrase> {
+    if !arguments.iter().skip(1).any(|argument| is_blank_or_ends_so(argument)) {
+        return None;
+    }
+    let (mut found, mut path) = (None, vec![(root, matches)]);
+    while let Some((command, under)) = path.last().copied()
+        && let Some((name, below)) = under.subcommand()
+        && let Some(command) = command.find_subcommand(name)
+    {
+        path.push((command, below));
+    }
+    for (command, matches) in path.iter().rev() {
+        let is_empty = |arg: &&Arg| {
+            let values = matches.try_get_raw(arg.get_id().as_str()).ok().flatten();
+            values.into_iter().flatten().any(is_blank)
+        };
+        found = found.or_else(|| command.get_arguments().find(is_empty));
+    }
+    let argument: &Arg = found?;
+    let accepted = argument.get_help().map(ToString::to_string).unwrap_or_default();
+    let why = say::empty_value(argument.to_string(), accepted);
+    let path: Vec<&str> = path.iter().map(|(command, _)| command.get_name()).collect();
+    Some(say::more_help(why, path.join(" ")))
+}
+
+fn is_blank(value: &OsStr) -> bool {
+    value.to_str().is_some_and(|text| text.trim().is_empty())
+}
+
+/// As a word of its own, or behind the option that it belongs to.
+fn is_blank_or_ends_so(argument: &OsStr) -> bool {
+    let text = argument.to_str().unwrap_or("-");
+    let value = text.strip_prefix("--").and_then(|option| option.split_once('='));
+    value.map_or(text, |(_, value)| value).trim().is_empty()
 }
 
 fn why(error: &Error, root: &Command, arguments: &[OsString]) -> Phrase {

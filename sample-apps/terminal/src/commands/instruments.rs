@@ -218,9 +218,11 @@ pub fn me(context: &mut Context<'_, '_>, name: Option<&str>) -> Outcome {
         if name.is_empty() || name.chars().count() > 40 || name.chars().any(char::is_control) {
             return Err(Error::Usage(say::me_wrong()));
         }
+        // A name that is refused is not kept: nothing would open under it.
+        context.settings.label = None;
+        context.workshop()?.rename_device(name)?;
         context.settings.label = Some(name.to_owned());
         context.settings.save(&context.folder)?;
-        context.workshop()?.rename_device(name)?;
     }
     let device = context.workshop()?.device()?;
     if context.common.json {

@@ -127,10 +127,12 @@ pub fn accept(context: &mut Context<'_, '_>, args: &AcceptArgs) -> Outcome {
     if context.common.json {
         return context.json(&data(Some(instrument.id().to_string())));
     }
+    let relay = instrument.relay()?.is_some();
     let mut printer = context.printer();
     printer.line(&words::joined(&card.name, role(card.role)))?;
     printer.line(&compare)?;
-    printer.say(Style::Quiet, &words::joined_next())?;
+    let next = if relay { words::joined_sync() } else { words::joined_next() };
+    printer.say(Style::Quiet, &next)?;
     Ok(())
 }
 

@@ -162,7 +162,8 @@ impl Table {
         let room = printer.width().saturating_sub(indent + GAP);
         for (style, row) in &self.rows {
             let mut row = row.as_slice();
-            if is_long(row) {
+            // What stands over one row stands over each that has something there.
+            if under && !cell(row, 0).is_empty() {
                 printer.hung(*style, &" ".repeat(self.indent), indent + GAP, cell(row, 0))?;
                 row = row.get(1..).unwrap_or_default();
             }
@@ -268,6 +269,14 @@ mod tests {
             printed(&table, 40),
             "  action at fret 20, fretted at 1\n    1 (G)  read 6/64 in  target 5/64 in\n      \
              above target\n    2 (D)  read 5/64 in  target 5/64 in\n      on target\n"
+        );
+        let mut names = Table::new(["", "last entry", "to look at"]);
+        names.row(["ash", "2026-03-02 10:00", "next: relief; open draft"]);
+        names.row(["walnut with a long neck", "2026-03-02 10:00", "next: tuning"]);
+        assert_eq!(
+            printed(&names, 40),
+            "ash\n  last entry 2026-03-02 10:00\n    to look at next: relief; open draft\n\
+             walnut with a long neck\n  last entry 2026-03-02 10:00\n    to look at next: tuning\n"
         );
         let mut strings = Table::new(["1 (G)", "2 (D)", "10 (E)"]).indented(2);
         strings.row(["6/64 in", "6/64 in", "7/64 in"]);

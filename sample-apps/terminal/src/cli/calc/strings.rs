@@ -9,6 +9,8 @@ pub struct MakeArgs {
     pub gauge: Vec<String>,
     #[arg(long, requires = "gauge")]
     pub plain: bool,
+    #[arg(long, requires = "gauge", conflicts_with = "plain")]
+    pub wound: bool,
     #[arg(long, num_args = 1.., value_name = "LENGTH", requires = "wraps")]
     pub core: Vec<String>,
     #[arg(long, num_args = 1.., value_name = "LENGTH", requires = "core")]

@@ -1,5 +1,6 @@
 //! Words of the calculator's options into quantities.
 
+use fallaway::advice::strings::usual_construction;
 use fallaway::measure::{Dimension, Length, Reading, Taken, Tool, parse_amount, parse_reading};
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::neck::ReliefWay;
@@ -7,11 +8,15 @@ use fallaway::mechanics::pitch::{self, Note};
 use fallaway::mechanics::screws::{Screw, Thread, TurnDirection};
 use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::strings::{Construction, Layer, steel_density};
-use fallaway_text::{Computed, Phrase, errors, names};
+use fallaway::mechanics::units::as_mm;
+use fallaway::record::spec::StringConstruction;
+use fallaway_text::{Computed, List, Phrase, errors, names};
 use uom::si::f64::{Frequency, LinearMassDensity};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
+use super::super::answer::Answer;
+use super::numbers::both;
 use crate::cli::calc::{MakeArgs, TurnArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
@@ -221,7 +226,7 @@ pub fn relief_way(at: Option<usize>, frets: usize) -> ReliefWay {
 }
 
 /// How a string is made, if it was said.
-pub fn make(args: &MakeArgs, a4: Frequency) -> Outcome<Option<Construction>> {
+pub fn make(args: &MakeArgs, a4: Frequency, answer: &mut Answer) -> Outcome<Option<Construction>> {
     if !args.unit_weight.is_empty() {
         return unit_weight("unit-weight", &args.unit_weight.join(" ")).map(Some);
     }
@@ -245,16 +250,60 @@ pub fn make(args: &MakeArgs, a4: Frequency) -> Outcome<Option<Construction>> {
         }));
     }
     let Some(diameter) = length_if("gauge", &args.gauge)? else { return Ok(None) };
-    Ok(Some(of_gauge(diameter, args.plain)))
+    let said = (args.plain || args.wound).then_some(args.plain);
+    of_gauges("plain", &[Gauge { diameter, said, before: None }], answer)
+        .map(|made| made.into_iter().next())
 }
 
-/// A steel string of which only the gauge is known.
-pub fn of_gauge(diameter: Length, plain: bool) -> Construction {
-    if plain {
-        Construction::Plain { diameter, density: steel_density() }
-    } else {
-        Construction::WoundGauge { diameter }
+/// The gauge of a steel string, with what else is known of it.
+#[derive(Debug, Clone, Copy)]
+pub struct Gauge {
+    /// Over everything.
+    pub diameter: Length,
+    /// Whether it is plain, if somebody said so.
+    pub said: Option<bool>,
+    /// How the string that it replaces is made.
+    pub before: Option<StringConstruction>,
+}
+
+/// Steel strings of which only the gauges are known: plain or wound as said, else as usual for the gauge, and the
+/// answer says so.
+///
+/// # Errors
+/// For a gauge that is made both ways, and nobody says which.
+pub fn of_gauges(
+    option: &str,
+    gauges: &[Gauge],
+    answer: &mut Answer,
+) -> Outcome<Vec<Construction>> {
+    let (mut plain, mut wound) = (Vec::new(), Vec::new());
+    let made = gauges.iter().map(|&Gauge { diameter, said, before }| {
+        let is_plain = match (said, usual_construction(as_mm(diameter), before)) {
+            (Some(said), _) => said,
+            (None, Some(usual)) => {
+                let is_plain = usual == StringConstruction::Plain;
+                if before != Some(usual) {
+                    let of_kind = if is_plain { &mut plain } else { &mut wound };
+                    of_kind.push(both(diameter));
+                }
+                is_plain
+            }
+            (None, None) => return Err(wrong(option, say::plain_or_wound(both(diameter)))),
+        };
+        Ok(if is_plain {
+            Construction::Plain { diameter, density: steel_density() }
+        } else {
+            Construction::WoundGauge { diameter }
+        })
+    });
+    let made = made.collect::<Outcome<Vec<Construction>>>()?;
+    if !plain.is_empty() {
+        answer.assumed(say::assumed_plain(List::comma(plain)));
     }
+    if !wound.is_empty() {
+        answer.assumed(say::assumed_wound(List::comma(wound)));
+    }
+    Ok(made)
 }
 
 /// "2.215e-5 lb/in", "5.47 g/m". A pound is 0.45359237 kg and an inch 0.0254 m exactly (NIST
@@ -277,7 +326,6 @@ fn unit_weight(option: &str, text: &str) -> Outcome<Construction> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use fallaway::mechanics::units::as_mm;
 
     fn words(text: &str) -> Vec<String> {
         text.split(' ').map(str::to_owned).collect()

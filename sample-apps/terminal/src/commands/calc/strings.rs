@@ -9,6 +9,7 @@ use fallaway::mechanics::strings::{
     Construction, MassBasis, UnitMass, compare_sets, plain_stress, steel_density, tension,
     tension_change, total_tension, unit_mass,
 };
+use fallaway::record::spec::StringConstruction;
 use fallaway_text::{Computed, Phrase, Word, names};
 use serde_json::{Value, json};
 use uom::si::f64::{Force, Pressure};
@@ -94,7 +95,8 @@ pub fn tension_of(ground: &Ground, args: &TensionArgs) -> Outcome<Answer> {
     let a4 = ground.a4(&[])?;
     let sound = given::sound("note", &args.note, a4)?;
     let scale = ground.scale(&args.scale, None, &mut answer)?;
-    let made = given::make(&args.make, a4)?.ok_or_else(|| given::missing("gauge", "0.105 in"))?;
+    let made = given::make(&args.make, a4, &mut answer)?
+        .ok_or_else(|| given::missing("gauge", "0.105 in"))?;
     let mass = unit_mass(&made)?;
     let pull = tension(mass.value, scale, sound.frequency())?;
     answer.lead(say::tension(sound.name(), both(scale), force_words(pull)));
@@ -158,9 +160,12 @@ fn set_of(
     Ok(Set { sounds, made, tensions })
 }
 
-/// Which strings are plain, of so many.
-fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
+/// Which strings are plain, of so many, and which are not; nothing where nobody says.
+fn plain_places(words: Option<&str>, count: usize) -> Outcome<Option<Vec<bool>>> {
     let mut plain = vec![false; count];
+    if words == Some("none") {
+        return Ok(Some(plain));
+    }
     match words.map(places::strings).transpose().map_err(Error::Usage)?.flatten() {
         Some(Strings::All) => plain.fill(true),
         Some(Strings::These(these)) => {
@@ -175,9 +180,9 @@ fn plain_places(words: Option<&str>, count: usize) -> Outcome<Vec<bool>> {
         None if words.is_some() => {
             return Err(given::wrong("plain", say::plain_accepted()));
         }
-        None => {}
+        None => return Ok(None),
     }
-    Ok(plain)
+    Ok(Some(plain))
 }
 
 /// Tension of a set, and of another beside it.
@@ -188,10 +193,12 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
     let mut sounds = in_order(given::sounds("notes", &args.notes, a4)?);
     let gauges = in_order(given::lengths("gauges", &args.gauges)?);
     let mut made: Vec<Construction> = Vec::new();
-    let mut is_plain = plain_places(
+    let is_plain = plain_places(
         args.plain.as_deref(),
         gauges.len().max(args.to_gauges.len()).max(sounds.len()),
     )?;
+    // How the strings are made that are on now.
+    let mut on: Vec<Option<StringConstruction>> = Vec::new();
     if let Some(spec) = ground.spec() {
         let places = spec.places();
         if scales.is_empty() {
@@ -206,13 +213,7 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
         }
         if gauges.is_empty() {
             let facts = places.iter().map(|p| spec.strings.get(p));
-            is_plain = facts
-                .clone()
-                .map(|s| {
-                    s.and_then(|s| s.construction)
-                        == Some(fallaway::record::spec::StringConstruction::Plain)
-                })
-                .collect();
+            on = facts.clone().map(|string| string.and_then(|s| s.construction)).collect();
             for (index, string) in facts.enumerate() {
                 made.push(
                     string
@@ -223,8 +224,16 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
             answer.rests_on(say::fact_strings());
         }
     }
+    let of_gauges = |gauges: &[Length], answer: &mut Answer| {
+        let each = gauges.iter().enumerate().map(|(index, &diameter)| given::Gauge {
+            diameter,
+            said: is_plain.as_ref().map(|plain| plain.get(index) == Some(&true)),
+            before: on.get(index).copied().flatten(),
+        });
+        given::of_gauges("plain", &each.collect::<Vec<_>>(), answer)
+    };
     if made.is_empty() {
-        made = of_gauges(&gauges, &is_plain);
+        made = of_gauges(&gauges, &mut answer)?;
     }
     if sounds.is_empty() {
         return Err(given::missing_each("notes", "G2 D2 A1 E1"));
@@ -249,7 +258,7 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
         let made = if to_gauges.is_empty() {
             before.made.clone()
         } else {
-            of_gauges(&to_gauges, &is_plain)
+            of_gauges(&to_gauges, &mut answer)?
         };
         let after = set_of(sounds, made, &scales, &mut answer)?;
         let compared = compare_sets(&before.tensions, &after.tensions)?;
@@ -296,21 +305,14 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
     Ok(answer)
 }
 
-fn of_gauges(gauges: &[Length], is_plain: &[bool]) -> Vec<Construction> {
-    gauges
-        .iter()
-        .enumerate()
-        .map(|(index, gauge)| given::of_gauge(*gauge, is_plain.get(index) == Some(&true)))
-        .collect()
-}
-
 /// Another tuning of one string.
 pub fn retune(ground: &Ground, args: &RetuneArgs) -> Outcome<Answer> {
     let mut answer = Answer::new("retune");
     let a4 = ground.a4(&[])?;
     let (from, to) = (given::sound("from", &args.from, a4)?, given::sound("to", &args.to, a4)?);
     let scale = ground.scale(&args.scale, None, &mut answer)?;
-    let made = given::make(&args.make, a4)?.ok_or_else(|| given::missing("gauge", "0.105 in"))?;
+    let made = given::make(&args.make, a4, &mut answer)?
+        .ok_or_else(|| given::missing("gauge", "0.105 in"))?;
     let mass = unit_mass(&made)?;
     let before = tension(mass.value, scale, from.frequency())?;
     let after = tension(mass.value, scale, to.frequency())?;
