@@ -214,10 +214,16 @@ mod tests {
         assert_eq!(feeler(30), Judgement::OnTarget);
         assert_eq!(feeler(31), Judgement::Above);
         assert_eq!(feeler(19), Judgement::Below);
-        // The 1/64 in rule (u about 0.125 mm) cannot tell 0.34 from 0.25 mm.
+        // The 1/64 in rule (u about 0.125 mm) cannot tell 0.34 from 0.25 mm, and is coarser than 0.05 mm.
         let rule = |digits| judged(Reading::Value(hundredths(digits)), Tool::RULE_64);
-        assert_eq!(rule(34), Judgement::OnTargetWithinError);
+        assert_eq!(rule(34), Judgement::CannotTell);
+        assert_eq!(rule(27), Judgement::OnTarget);
         assert_eq!(rule(60), Judgement::Above);
+        // It is as fine as 0.15 mm.
+        let read = Estimate::of_reading(Reading::Value(hundredths(45)), Some(Tool::RULE_64));
+        let (wanted, wide) = (hundredths(25), hundredths(15));
+        let against = AgainstTarget::new(read.unwrap(), wanted, wide, RestsOn::Reading);
+        assert_eq!(judge(&against.unwrap()), Judgement::OnTargetWithinError);
     }
 
     /// What is wanted is 2.0 mm give or take 0.2; readings in sixty-fourths.
