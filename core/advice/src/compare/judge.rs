@@ -4,8 +4,9 @@
 //! JCGM 106:2012, 8.2) and the reading tells on which side of the wanted value it lies, that is by more
 //! than [`crate::observe::COVERAGE`] standard uncertainties of the difference (JCGM 100:2008, 6.3.3).
 //! A turn toward the wanted value then makes it better, however far exactly it is off. Outside the
-//! tolerance by the numbers, but not told apart from the wanted value, a turn would be a guess. That is called
-//! on target only where the reading is as fine as the tolerance: a coarser one leaves it open.
+//! tolerance by the numbers, but not told apart from the wanted value, a turn would be a guess. Of a single
+//! reading that is called on target only where it is as fine as the tolerance: a coarser one leaves it open. Of
+//! a string's action all that was read decides, by whether a turn would help.
 
 use fallaway_measure::Amount;
 
@@ -152,7 +153,6 @@ pub fn judge_by(
     let compared = AgainstTarget { read, ..*compared };
     let judgement = match (reads_off, is_off) {
         (true, true) => side(over),
-        (true, false) if compared.is_coarse() => Judgement::CannotTell,
         (true, false) => Judgement::OnTargetWithinError,
         (false, _) => Judgement::OnTarget,
     };
