@@ -48,7 +48,7 @@ fn nonsense_is_refused_with_what_would_be_accepted_and_nothing_is_stored() {
         ("buzz|x|3", 2, "not a string"),
         ("climate|21", 2, "no unit"),
         ("climate|45kg", 2, "45kg"),
-        ("remark| ", 2, "words"),
+        ("remark| ", 2, "is empty; accepted"),
         ("cross-out|zz99|reason", 1, "zz99"),
         ("set|colour|blue", 2, "scale"),
         ("set|scale|none", 2, "34 in"),
