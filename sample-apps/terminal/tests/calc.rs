@@ -577,7 +577,7 @@ fn plain_or_wound_is_taken_from_the_gauge_or_asked_for() {
     let mut device = Device::new(folder.path(), "tech");
     let newtons = |device: &mut Device, rest: &str| {
         let answer = device.run(&format!("calc|tension|--scale|25.5 in|{rest}|--json")).json();
-        answer["tension_newton"].as_f64().unwrap()
+        answer["answer"]["tension_newton"].as_f64().unwrap()
     };
     // 7850 pi/4 d^2 = 0.3978 g/m, times (2 L f)^2 with L = 0.6477 m and f = 329.63 Hz: 72.5 N.
     let plain = newtons(&mut device, "--note|E4|--gauge|0.010 in");
@@ -595,7 +595,7 @@ fn plain_or_wound_is_taken_from_the_gauge_or_asked_for() {
     assert!(device.refused(2, set).contains("--plain none"));
     let total = |device: &mut Device, more: &str| {
         let answer = device.run(&format!("{set}{more}|--json")).json();
-        answer["total_newton"].as_f64().unwrap()
+        answer["answer"]["total_newton"].as_f64().unwrap()
     };
     assert!(total(&mut device, "|--plain|1-3") > total(&mut device, "|--plain|1-2"));
     assert!(total(&mut device, "|--plain|1-2") > total(&mut device, "|--plain|none"));

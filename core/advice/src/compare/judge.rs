@@ -25,6 +25,9 @@ const OTHER_SIDE: f64 = 0.05;
 /// Beyond the tolerance by no more than this, in mm or cents, is within it: finer than any tool that strings are read
 /// with shows, a dial gauge in ten-thousandths of an inch or a tuner in tenths; no hand turns for that.
 const NO_WORK: (f64, f64) = (0.0025, 0.05);
+/// A single reading is coarser than its tolerance where its standard uncertainty is more than this many times as
+/// large: a tolerance as wide as a hand repeats is meant to be met by that hand (a choice).
+const COARSER: f64 = 1.1;
 /// How far strings lie off what is wanted of them when they are read, one standard deviation in mm: most stand
 /// near it (common practice, no source).
 const USUAL_OFF_MM: f64 = 0.7;
@@ -69,7 +72,12 @@ pub fn judge(compared: &AgainstTarget) -> Judgement {
         (false, true, _) if off.value > 0.0 => Judgement::Above,
         (false, true, _) => Judgement::Below,
         (true, _, Bound::Value) => Judgement::OnTarget,
-        (false, false, Bound::Value) if !compared.is_coarse() => Judgement::OnTargetWithinError,
+        (false, false, Bound::Value)
+            if compared.read.standard_uncertainty <= COARSER * compared.tolerance
+                || !compared.is_coarse() =>
+        {
+            Judgement::OnTargetWithinError
+        }
         _ => Judgement::CannotTell,
     }
 }
