@@ -55,8 +55,8 @@ mod tests {
         mixed.reverse();
         assert_eq!(ordered(mixed), rising);
         // Of any length.
-        let long = ["bass 9999999999999999999999", "bass 10000000000000000000000"];
-        assert_eq!(ordered(vec![long[1], long[0]]), long);
+        let [short, long] = ["bass 9999999999999999999999", "bass 10000000000000000000000"];
+        assert_eq!(ordered(vec![long, short]), [short, long]);
         assert_eq!(by_name("ash 1", "ash 01"), "ash 1".cmp("ash 01"));
         assert_eq!(by_name("\u{c4}ra", "\u{e4}ra"), "\u{c4}ra".cmp("\u{e4}ra"));
     }

@@ -850,7 +850,6 @@ fn an_empty_argument_is_refused_and_says_what_it_takes() {
         "climate|20C|50%|--place|@",
         "buzz|1|3|@",
         "fret|7|high|--note|@",
-        "draw|neck|--out|@",
         "history|--visit|@",
         "owner|player|--contact|@",
         "units|@",
