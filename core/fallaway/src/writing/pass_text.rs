@@ -243,14 +243,15 @@ fn refused(
 fn fits_marks(text: &str, tool: &Tool) -> bool {
     let lower = text.to_lowercase();
     let says = |unit: &str| lower.split(|c: char| !c.is_alphabetic()).any(|word| word == unit);
-    let decimals = (says("in") || says("inch")) && lower.contains('.') && !lower.contains('/');
+    let inch = ["in", "inch", "inches", "zoll"].into_iter().any(says);
+    let decimals = inch && lower.contains('.') && !lower.contains('/');
     if decimals && matches!(tool.graduation(), Amount::Fraction(_)) {
         return false;
     }
     let written = [
         (says("mm"), Unit::Millimetre),
         (says("thou") || says("mil") || says("mils"), Unit::Thou),
-        (says("in") || says("inch") || lower.contains(['/', '"']), Unit::Inch),
+        (inch || lower.contains(['/', '"']), Unit::Inch),
     ];
     let marks = match tool.graduation() {
         Amount::Fraction(_) => Unit::Inch,

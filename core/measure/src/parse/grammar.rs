@@ -419,7 +419,7 @@ impl<'a> Cursor<'a> {
                 "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => {
                     Unit::Millimetre
                 }
-                "in" | "inch" | "inches" => Unit::Inch,
+                "in" | "inch" | "inches" | "zoll" => Unit::Inch,
                 "thou" | "thous" | "mil" | "mils" => Unit::Thou,
                 "cent" | "cents" => Unit::Cent,
                 "hz" => Unit::Hertz,

@@ -29,7 +29,8 @@ pub const MAX_READING: usize = 120;
 /// `1.98` (from 0.2 to 25) are millimetres; other numbers are refused with what they could mean.
 ///
 /// With a rule in hand half a division is `6½`, `6.5` or `6 1/2`, and `5/64+` and `5/64-` are a little
-/// more and less than the mark, by at most half a division. `5 64ths` names the marks itself.
+/// more and less than the mark, by at most half a division. `5 64ths` names the marks itself. An inch may be
+/// `in`, `"` or, as German labels have it, `Zoll`.
 ///
 /// Bounds: `<= 0`, `touches`, `>= 2 mm`, `.010 goes`, `.012 not`, `.010 goes, .012 not`,
 /// `0.010 in to 0.012 in`. A sign stands directly before its number; a back-bow is below zero.
@@ -42,6 +43,7 @@ pub const MAX_READING: usize = 120;
 /// let read = |text, tool| parse_reading(text, tool, Dimension::Length).map(|r| r.to_string());
 /// assert_eq!(read("5", Some(&Tool::RULE_64))?, "5/64 in");
 /// assert_eq!(read("1,98", None)?, "1.98 mm");
+/// assert_eq!(read("5/64 Zoll", None)?, "5/64 in");
 /// assert_eq!(read(".010 goes, .012 not", None)?, "0.010 in to 0.012 in");
 /// assert_eq!(
 ///     read("12", None).unwrap_err().to_string(),
