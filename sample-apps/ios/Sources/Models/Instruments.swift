@@ -10,15 +10,19 @@ final class Instruments: Screen {
   /// From so many on, a list is searched and not read.
   private static let searched = 8
 
+  /// Those that are alike in all of it stay by name, as the core has them.
   override func load() async throws {
-    all = try await phone.workshop.instruments().sorted { one, other in
+    let byName = try await phone.workshop.instruments().enumerated()
+    all = byName.sorted {
+      let (one, other) = ($0.element, $1.element)
       let waits = (one.contested > 0, other.contested > 0)
       if waits.0 != waits.1 { return waits.0 }
       let works = (Self.hasWork(one), Self.hasWork(other))
       if works.0 != works.1 { return works.0 }
       let used = (one.lastEntry?.unixS ?? 0, other.lastEntry?.unixS ?? 0)
-      return used.0 == used.1 ? one.name < other.name : used.0 > used.1
+      return used.0 == used.1 ? $0.offset < $1.offset : used.0 > used.1
     }
+    .map(\.element)
   }
 
   private func found() -> [InstrumentSummary] {
@@ -75,6 +79,10 @@ final class Instruments: Screen {
   override func typed(_ id: String, _ text: String) async {
     if id == "search" { search = text }
   }
+
+  override func kept() -> [String: String] { ["search": search] }
+
+  override func restore(_ kept: [String: String]) async { search = kept["search"] ?? "" }
 }
 
 /// A new instrument, from one of the core's templates.

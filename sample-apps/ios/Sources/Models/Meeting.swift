@@ -5,7 +5,7 @@ import Foundation
 /// types them. With an invitation this phone joins what the other one shares.
 final class Meeting: Screen {
   override var name: String { "meeting" }
-  private let invitation: String?
+  private var invitation: String?
   private var typed = ""
   private var shows: String?
   private var waits = false
@@ -102,5 +102,16 @@ final class Meeting: Screen {
 
   override func typed(_ id: String, _ text: String) async {
     if id == "digits" { typed = text }
+  }
+
+  override func kept() -> [String: String] {
+    var kept = ["digits": typed]
+    kept["invitation"] = invitation
+    return kept
+  }
+
+  override func restore(_ kept: [String: String]) async {
+    typed = kept["digits"] ?? ""
+    invitation = kept["invitation"]
   }
 }

@@ -67,11 +67,16 @@ final class Note: Screen {
     }
   }
 
-  override func kept() -> [String: String] { ["remark": remark, "from": from, "to": to] }
+  override func kept() -> [String: String] {
+    var kept = ["remark": remark, "from": from, "to": to]
+    kept["string"] = string.map { "\($0.course)" }
+    return kept
+  }
 
   override func restore(_ kept: [String: String]) async {
     remark = kept["remark"] ?? ""
     from = kept["from"] ?? ""
     to = kept["to"] ?? ""
+    string = spec?.tuning.map(\.place).first { "\($0.course)" == kept["string"] }
   }
 }

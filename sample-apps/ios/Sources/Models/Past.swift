@@ -110,12 +110,12 @@ final class History: Screen {
     }
     shown.append(toggle("draw", .drawRelief, draws))
     if let drawn, draws { shown.append(drawing("drawing", drawn)) }
-    if entries.isEmpty { shown.append(Element("empty", .text, say(.nothingYet))) }
+    if entries.isEmpty { shown.append(Element("empty", .text, say(.nothingYet).sentence)) }
     for (at, one) in entries.enumerated() {
       let here = one.id == opened?.id
       shown.append(
         Element(
-          "entry.\(at + 1)", .row, one.text,
+          "entry.\(at + 1)", .row, said(one),
           detail: say(.whoAndWhen, one.who, phone.moment(one.at)),
           state: one.retracted.isEmpty ? nil : say(.crossedOut), touch: true, chosen: here))
       if here {
@@ -130,6 +130,12 @@ final class History: Screen {
     if older { shown.append(button("older", .showOlder)) }
     shown.append(button("undo", .undoLast))
     return shown
+  }
+
+  /// What somebody wrote stays as it was written.
+  private func said(_ one: HistoryEntry) -> String {
+    if case .remarked = one.body { return one.text }
+    return one.text.sentence
   }
 
   override func touched(_ id: String) async throws {
@@ -160,6 +166,14 @@ final class History: Screen {
         opened = one.id == opened?.id ? nil : one
       }
     }
+  }
+
+  override func kept() -> [String: String] { ["only": only.rawValue, "draws": "\(draws)"] }
+
+  override func restore(_ kept: [String: String]) async throws {
+    only = kept["only"].flatMap { Only(rawValue: $0) } ?? only
+    draws = kept["draws"] == "true"
+    if only != .all || draws { try await load() }
   }
 }
 
@@ -219,5 +233,11 @@ final class Settle: Screen {
       }
       try await load()
     }
+  }
+
+  override func kept() -> [String: String] { chosen.map { ["chosen": $0.text] } ?? [:] }
+
+  override func restore(_ kept: [String: String]) async {
+    chosen = fields.flatMap(\.versions).map(\.id).first { $0.text == kept["chosen"] }
   }
 }

@@ -71,7 +71,7 @@ final class People: Screen {
     if one.thisDevice { return shown }
     if !one.compared { shown.append(button("compared", .itIsTheSame)) }
     if !mayInvite { return shown }
-    shown += Self.roles.map { choice("role.\($0)", role($1), one.role == $1) }
+    shown += Self.roles.map { choice("role.\($0)", role($1).sentence, one.role == $1) }
     if removes {
       shown.append(Element("remove.sure", .caution, say(.removeAbout, one.label)))
       shown.append(button("remove.yes", .removeNow))
@@ -119,6 +119,12 @@ final class People: Screen {
       }
     }
     try await load()
+  }
+
+  override func kept() -> [String: String] { opened.map { ["opened": $0] } ?? [:] }
+
+  override func restore(_ kept: [String: String]) async {
+    opened = people.map(\.fingerprint).first { $0 == kept["opened"] }
   }
 }
 

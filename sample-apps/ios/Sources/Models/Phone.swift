@@ -390,7 +390,9 @@ public final class Phone {
     ]
     kept["instrument"] = open?.id.text
     kept["setup"] = setup?.text
-    for (key, value) in screen.kept() { kept["typed." + key] = value }
+    for (depth, one) in screens.enumerated() {
+      for (key, value) in one.keeping() { kept["typed.\(depth).\(key)"] = value }
+    }
     return kept
   }
 
@@ -406,15 +408,18 @@ public final class Phone {
         self.setup = kept["setup"].map { SetupId($0) }
       }
     }
-    for name in (kept["screens"] ?? "").split(separator: " ").dropFirst() {
-      if let screen = named(String(name)) { screens.append(screen) }
+    for (depth, name) in (kept["screens"] ?? "").split(separator: " ").enumerated() {
+      guard let lies = depth == 0 ? screen : named(String(name)) else { continue }
+      var typed: [String: String] = [:]
+      for (key, value) in kept {
+        if let name = key.after("typed.\(depth).") { typed[name] = value }
+      }
+      lies.goOn(typed)
+      if depth > 0 { screens.append(lies) }
     }
+    // On an iPad the list stays in sight.
+    old.all()
     await screen.loaded()
-    var typed: [String: String] = [:]
-    for (key, value) in kept {
-      if let name = key.after("typed.") { typed[name] = value }
-    }
-    if !typed.isEmpty { await screen.tried { try await self.screen.restore(typed) } }
     await draw()
   }
 
@@ -433,6 +438,8 @@ public final class Phone {
     case "numbers": return Numbers(self)
     case "read": return Read(self)
     case "plan": return PlanSteps(self)
+    case "otherwise": return Otherwise(self)
+    case "could_not": return CouldNotDo(self)
     case "history": return History(self)
     case "more": return More(self)
     case "note": return Note(self)

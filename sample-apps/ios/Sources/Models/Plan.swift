@@ -226,6 +226,21 @@ final class PlanSteps: Screen {
     try await instrument.setSpec(field: .screw(placed: PlacedScrew(place: place, screw: screw)))
     try await load()
   }
+
+  override func kept() -> [String: String] {
+    var kept: [String: String] = [:]
+    kept["settled"] = settled.map { "\($0.unixS)" }
+    if why { kept["why"] = "true" }
+    if asked != nil { kept["asked"] = "true" }
+    return kept
+  }
+
+  override func restore(_ kept: [String: String]) async {
+    let offset = phone.now().offsetMin
+    settled = kept["settled"].flatMap { Int64($0) }.map { Moment(unixS: $0, offsetMin: offset) }
+    why = kept["why"] == "true"
+    if let plan, kept["asked"] == "true" { asked = now(plan).map(\.id) }
+  }
 }
 
 extension PlanStep {
@@ -239,23 +254,50 @@ extension PlanStep {
   var turns: String? { moves.map(\.turn.text).joined(separator: ", ").unlessEmpty }
 }
 
-/// Something else was done than was proposed: the same screws, by another turn.
-final class Otherwise: Screen {
-  override var name: String { "otherwise" }
-  private let step: PlanStep
-  private var eighths: Int
-  private var direction: TurnDirection
+/// What is said of one step of the plan, until it is written down; after the end of the process it is found again.
+class OfStep: Screen {
+  fileprivate var step: PlanStep?
 
-  init(_ phone: Phone, _ step: PlanStep) {
+  init(_ phone: Phone, _ step: PlanStep? = nil) {
     self.step = step
-    eighths = step.moves.first?.turn.eighths ?? 1
-    direction = step.moves.first?.turn.direction ?? .clockwise
     super.init(phone)
+  }
+
+  override func kept() -> [String: String] { step.map { ["step": $0.id.text] } ?? [:] }
+
+  override func restore(_ kept: [String: String]) async throws {
+    let plan = try await phone.instrument().planDrawn(setup: phone.setup).plan
+    step = plan.steps.first { $0.id.text == kept["step"] }
+  }
+}
+
+/// Something else was done than was proposed: the same screws, by another turn.
+final class Otherwise: OfStep {
+  override var name: String { "otherwise" }
+
+  /// What was said of it, where that is another turn than was proposed.
+  private var said: (eighths: Int?, direction: TurnDirection?) = (nil, nil)
+
+  private var moves: [ScrewMove] { step?.moves ?? [] }
+  private var eighths: Int { said.eighths ?? moves.first?.turn.eighths ?? 1 }
+  private var direction: TurnDirection {
+    said.direction ?? moves.first?.turn.direction ?? .clockwise
+  }
+
+  override func kept() -> [String: String] {
+    let kept = ["eighths": "\(eighths)", "clockwise": "\(direction == .clockwise)"]
+    return super.kept().merging(kept) { $1 }
+  }
+
+  override func restore(_ kept: [String: String]) async throws {
+    try await super.restore(kept)
+    said.eighths = kept["eighths"].flatMap { Int($0) }
+    said.direction = kept["clockwise"].map { $0 == "true" ? .clockwise : .anticlockwise }
   }
 
   override func body() -> [Element] {
     var shown = [title(.didOtherwise)]
-    for (at, move) in step.moves.enumerated() {
+    for (at, move) in moves.enumerated() {
       shown.append(Element("screw.\(at + 1)", .text, move.text.sentence))
     }
     shown.append(Element("turns", .number, say(.turnedBy), value: turnsText(eighths: eighths)))
@@ -269,15 +311,17 @@ final class Otherwise: Screen {
 
   override func touched(_ id: String) async throws {
     switch id {
-    case "less": eighths = max(eighths - 1, 1)
-    case "more": eighths += 1
-    case "clockwise": direction = .clockwise
-    case "anticlockwise": direction = .anticlockwise
+    case "less": said.eighths = max(eighths - 1, 1)
+    case "more": said.eighths = eighths + 1
+    case "clockwise": said.direction = .clockwise
+    case "anticlockwise": said.direction = .anticlockwise
     case "save":
       let turns = Double(eighths) / 8 * (direction == .clockwise ? 1 : -1)
-      let done = step.moves
+      let done = moves
         .map { NewBody.adjusted(adjustment: Adjustment(part: $0.part, turns: turns)) }
-      _ = try await phone.instrument().didOtherwise(step: step.id, what: done)
+      if let step {
+        _ = try await phone.instrument().didOtherwise(step: step.id, what: done)
+      }
       await phone.back()
     default: break
     }
@@ -285,20 +329,22 @@ final class Otherwise: Screen {
 }
 
 /// A step that could not be done, and why.
-final class CouldNotDo: Screen {
+final class CouldNotDo: OfStep {
   override var name: String { "could_not" }
-  private let step: PlanStep
   private var why = ""
 
   private static let reasons: [Say] = [.doesNotTurn, .noRoom, .doesNothing, .noToolHere]
 
-  init(_ phone: Phone, _ step: PlanStep) {
-    self.step = step
-    super.init(phone)
+  override func kept() -> [String: String] { super.kept().merging(["why": why]) { $1 } }
+
+  override func restore(_ kept: [String: String]) async throws {
+    try await super.restore(kept)
+    why = kept["why"] ?? ""
   }
 
   override func body() -> [Element] {
-    var shown = [title(.couldNot), Element("step", .text, step.title.sentence)]
+    var shown = [title(.couldNot)]
+    if let step { shown.append(Element("step", .text, step.title.sentence)) }
     for (at, one) in Self.reasons.enumerated() {
       shown.append(choice("reason.\(at + 1)", say(one), why == say(one)))
     }
@@ -311,7 +357,9 @@ final class CouldNotDo: Screen {
   override func touched(_ id: String) async throws {
     if let reason = id.place("reason").flatMap({ Self.reasons.at($0) }) { why = say(reason) }
     if id == "save" {
-      _ = try await phone.instrument().couldNot(step: step.id, reason: why)
+      if let step {
+        _ = try await phone.instrument().couldNot(step: step.id, reason: why)
+      }
       await phone.back()
     }
   }

@@ -304,6 +304,7 @@ final class Read: Screen {
 
   override func kept() -> [String: String] {
     var kept = ["cells": cells.joined(separator: ";"), "at": "\(at)", "digits": "\(digits)"]
+    kept["tools"] = "\(choosesTool)"
     kept["quantity"] = usual.firstIndex { $0.quantity == quantity }.map { "\($0)" }
     kept["tool"] = usualTools().firstIndex { $0.tool == tool }.map { "\($0)" }
     kept["tuned"] = tunedAt
@@ -321,6 +322,7 @@ final class Read: Screen {
     if typed.count == places.count { cells = typed.map(String.init) }
     at = kept["at"].flatMap { Int($0) }.flatMap { cells.indices.contains($0) ? $0 : nil } ?? 0
     digits = kept["digits"] == "true"
+    choosesTool = kept["tools"] == "true"
     tunedAt = kept["tuned"]
     phase = kept["phase"].flatMap { ["found": .asFound, "left": .asLeft][$0] }
   }

@@ -44,8 +44,17 @@ public class Screen {
   /// What was typed and not yet saved, to be given to ``restore(_:)`` after the process was ended.
   func kept() -> [String: String] { [:] }
 
-  /// Takes back what ``kept()`` gave.
+  /// Takes back what ``kept()`` gave, once it is loaded.
   func restore(_ kept: [String: String]) async throws {}
+
+  /// What ``keeping()`` gave before the process was ended, until it is taken back.
+  private var before: [String: String]?
+
+  /// See ``kept()``; what could not be taken back yet is kept on.
+  func keeping() -> [String: String] { before ?? kept() }
+
+  /// Takes back what ``keeping()`` gave when the screen is loaded next: it may lie beneath another one.
+  func goOn(_ kept: [String: String]) { before = kept.isEmpty ? nil : kept }
 
   /// Everything on it.
   public func elements() -> [Element] {
@@ -85,6 +94,10 @@ public class Screen {
   func loaded() async {
     await tried {
       try await self.load()
+      if let before = self.before {
+        try await self.restore(before)
+        self.before = nil
+      }
       if self.writes { try await self.phone.learnRole() }
     }
   }
@@ -96,7 +109,7 @@ public class Screen {
     } catch is CancellationError {
       return
     } catch {
-      problem = error.localizedDescription
+      problem = error.localizedDescription.sentence
     }
   }
 

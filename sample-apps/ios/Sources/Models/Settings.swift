@@ -6,6 +6,9 @@ final class Settings: Screen {
   private var preferences = Preferences()
   private var label = ""
 
+  /// What is typed for it.
+  private var newLabel: String?
+
   private static let units: [(String, Say, LengthUnit)] = [
     ("as_read", .asRead, .asRead), ("mm", .millimetres, .millimetres),
     ("thou", .thousandths, .thou), ("fractions", .fractions, .inchFractions(denominator: nil)),
@@ -29,7 +32,7 @@ final class Settings: Screen {
     let pitch = preferences.a4?.text ?? "440 Hz"
     let language = preferences.language
     var shown = [
-      title(.settings), Element("label", .field, say(.thisDevice), value: label),
+      title(.settings), Element("label", .field, say(.thisDevice), value: newLabel ?? label),
       button("rename", .rename), heading("units", say(.units)),
     ]
     for (id, words, one) in Self.units {
@@ -60,7 +63,9 @@ final class Settings: Screen {
 
   override func touched(_ id: String) async throws {
     if id == "rename" {
-      try await phone.workshop.renameDevice(label: label.trimmed)
+      try await phone.workshop.renameDevice(label: (newLabel ?? label).trimmed)
+      newLabel = nil
+      try await load()
     } else if id == "low_first" {
       try await prefer { $0.lowFirst.toggle() }
     } else if id == "stage" {
@@ -93,6 +98,10 @@ final class Settings: Screen {
   }
 
   override func typed(_ id: String, _ text: String) async {
-    if id == "label" { label = text }
+    if id == "label" { newLabel = text }
   }
+
+  override func kept() -> [String: String] { newLabel.map { ["label": $0] } ?? [:] }
+
+  override func restore(_ kept: [String: String]) async { newLabel = kept["label"] }
 }

@@ -46,10 +46,18 @@ final class Setups: Screen {
           place: place($0, try locationLabel(location: $0)), target: "", within: "")
       }
     }
-    wanted = [:]
   }
 
-  private func written(_ value: Estimate?) -> String { value.map { $0.asEntered ?? $0.text } ?? "" }
+  /// What was typed is written, or belonged to another setup.
+  private func anew() async throws {
+    wanted = [:]
+    within = [:]
+    try await load()
+  }
+
+  private func written(_ value: Estimate?) -> String {
+    value.map { phone.written($0.asEntered ?? $0.text) } ?? ""
+  }
 
   private func place(_ location: Location, _ words: String) -> String {
     location == .whole ? say(.target) : words.sentence
@@ -88,19 +96,19 @@ final class Setups: Screen {
     case "add":
       phone.setup = try await phone.instrument().addSetup(name: newName.trimmed).id
       newName = ""
-      try await load()
+      try await anew()
     case "take":
       let name = newName.trimmed.unlessEmpty ?? card?.setup?.name ?? ""
       phone.setup = try await phone.instrument().takeSetup(name: name).id
       saved = say(.taken, name)
       newName = ""
-      try await load()
+      try await anew()
     case "save":
       if let setup = card?.setup { try await save(setup.id) }
     default:
       if let one = id.place("setup").flatMap({ card?.setups.at($0) }) {
         phone.setup = one.id
-        try await load()
+        try await anew()
       }
     }
   }
@@ -117,7 +125,7 @@ final class Setups: Screen {
       try await phone.instrument().setTarget(setup: setup, target: wanted)
     }
     saved = say(.targetsSaved)
-    try await load()
+    try await anew()
   }
 
   override func typed(_ id: String, _ text: String) async {
@@ -126,5 +134,18 @@ final class Setups: Screen {
     if let part = id.place("within"), let name = lines.map(\.text).distinct().at(part) {
       within[name] = text
     }
+  }
+
+  override func kept() -> [String: String] {
+    var kept = ["name": newName]
+    for (at, text) in wanted { kept["target.\(at + 1)"] = text }
+    for (part, name) in lines.map(\.text).distinct().enumerated() {
+      kept["within.\(part + 1)"] = within[name]
+    }
+    return kept
+  }
+
+  override func restore(_ kept: [String: String]) async {
+    for (id, text) in kept { await typed(id, text) }
   }
 }

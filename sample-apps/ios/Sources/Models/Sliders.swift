@@ -12,15 +12,21 @@ final class ClearanceSliders: Screen {
   private var force = 1.0
   private var asRead = 0.0
 
+  /// What is moved stays so, and is asked anew: what it was asked of may be another one now.
   override func load() async throws {
+    let bent = relief != asRead
     let instrument = try phone.instrument()
     let model = try await instrument.clearanceModel(touch: touch)
     self.model = model
     neck = model.neck()
     answer = model.opened()
     asRead = model.basis().strings.first?.reliefMm ?? 0
-    relief = asRead
+    if !bent { relief = asRead }
+    if moved { try await ask() }
   }
+
+  /// Whether anything is asked but what is: how hard it is played is no change of it.
+  private var moved: Bool { relief != asRead || rise != 0 }
 
   private var touch: Touch { Touch(forceN: force, direction: .towardBoard) }
 
@@ -91,6 +97,21 @@ final class ClearanceSliders: Screen {
     case "force": force = value
     default: break
     }
+    try await ask()
+  }
+
+  override func kept() -> [String: String] {
+    var kept: [String: String] = [:]
+    if rise != 0 { kept["rise"] = "\(rise)" }
+    if relief != asRead { kept["relief"] = "\(relief)" }
+    if force != 1 { kept["force"] = "\(force)" }
+    return kept
+  }
+
+  override func restore(_ kept: [String: String]) async throws {
+    rise = kept["rise"].flatMap { Double($0) } ?? rise
+    relief = kept["relief"].flatMap { Double($0) } ?? relief
+    force = kept["force"].flatMap { Double($0) } ?? force
     try await ask()
   }
 }

@@ -59,6 +59,92 @@ struct ModelTests {
     #expect(again.shown.map(\.spoken) == phone.shown.map(\.spoken))
   }
 
+  @Test("whatever is typed on any screen outlives the process, also beneath another one")
+  func typedOutlives() async throws {
+    let steps = try #require(try Days.read().languages["en"])
+    let playing = try await Playing("en")
+    var typed: Set<String> = []
+    for step in steps {
+      let phone = try await playing.play(step)
+      if step.elements != nil { try await walk(phone, &typed) }
+    }
+    let tech = try playing.phone("tech")
+    while tech.deeper { await tech.tap("back") }
+    for number in 1...8 {
+      _ = try await tech.workshop.addInstrument(template: "bass-4", name: "bass \(number)")
+    }
+    await tech.changed()
+    await tech.type("search", "bass")
+    await tech.tap("instrument.1")
+    try await walk(tech, &typed)
+    await tech.tap("back")
+    try await walk(tech, &typed)
+    // Every field and slider that there is.
+    let folder = checkout("sample-apps/ios/Sources/Models")
+    let files = try FileManager.default.contentsOfDirectory(
+      at: folder, includingPropertiesForKeys: nil)
+    var all: Set<String> = []
+    for file in files {
+      let code = try String(contentsOf: file, encoding: .utf8)
+      for found in code.matches(of: #/"([a-z_]+)(\.[^"]*)?", \.field/#) { all.insert("\(found.1)") }
+      for found in code.matches(of: #/slider\(\s*"([a-z]+)"/#) { all.insert("\(found.1)") }
+    }
+    #expect(typed == all)
+  }
+
+  /// Types into every field of a screen on a phone of its own, and ends the process of that.
+  private func walk(_ seen: Phone, _ typed: inout Set<String>) async throws {
+    let texts = try Catalogue.read("en")
+    func begun(_ kept: [String: String]) async -> Phone {
+      let phone = Phone(
+        workshop: seen.workshop, texts: { _ in texts }, now: seen.now, http: seen.http,
+        nearby: seen.nearby)
+      await phone.restore(kept)
+      return phone
+    }
+    let here = await begun(seen.kept())
+    // What a file brought is in the record: nobody comes back to it.
+    if seen.screen.name == "received" { return }
+    #expect(here.screen.name == seen.screen.name)
+    #expect(typedOn(here) == typedOn(seen), "\(seen.screen.name)")
+    if let id = Self.chosen[here.screen.name], here.shown.contains(where: { $0.id == id && $0.touch })
+    {
+      await here.tap(id)
+    }
+    for one in here.shown {
+      if one.role == .field {
+        await here.type(one.id, "7")
+      } else if one.role == .slider, let travel = one.travel {
+        await here.type(one.id, "\(travel.from + travel.step)")
+      } else {
+        continue
+      }
+      typed.insert(one.id.split(separator: ".").first.map(String.init) ?? one.id)
+    }
+    let after = await begun(here.kept())
+    // It may lie beneath others.
+    while true {
+      #expect(after.screen.name == here.screen.name)
+      #expect(typedOn(after) == typedOn(here), "\(here.screen.name)")
+      if !here.deeper { return }
+      await here.tap("back")
+      await after.tap("back")
+    }
+  }
+
+  /// What a person has typed, or chosen.
+  private func typedOn(_ phone: Phone) -> [[String]] {
+    let typed: [Element.Role] = [.field, .cell, .slider, .choice, .number]
+    return phone.shown.filter { typed.contains($0.role) }
+      .map { [$0.id, $0.value ?? "", "\($0.chosen)"] }
+  }
+
+  /// What can be chosen without writing it down, by its screen.
+  private static let chosen = [
+    "add": "template.bass-4", "note": "string.2", "settle": "value.1.1", "sheet": "kind.bench",
+    "could_not": "reason.2", "otherwise": "anticlockwise", "plan": "wait",
+  ]
+
   @Test("what fingers do is done in their order, whatever it waits for")
   func order() async throws {
     let playing = try await Playing("en")

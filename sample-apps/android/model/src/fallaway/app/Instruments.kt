@@ -10,12 +10,12 @@ class Instruments(phone: Phone) : Screen(phone) {
     private var all = emptyList<InstrumentSummary>()
     private var search = ""
 
+    /** Those that are alike in all of it stay by name, as the core has them. */
     override fun load() {
         all = phone.workshop.instruments().sortedWith(
             compareByDescending<InstrumentSummary> { it.contested > 0u }
                 .thenByDescending { it.openWork > 0u || it.due != null }
-                .thenByDescending { it.lastEntry?.unixS ?: 0 }
-                .thenBy { it.name },
+                .thenByDescending { it.lastEntry?.unixS ?: 0 },
         )
     }
 
@@ -65,6 +65,12 @@ class Instruments(phone: Phone) : Screen(phone) {
 
     override fun typed(id: String, text: String) {
         if (id == "search") search = text
+    }
+
+    override fun kept() = mapOf("search" to search)
+
+    override fun restore(kept: Map<String, String>) {
+        search = kept["search"].orEmpty()
     }
 
     private companion object {

@@ -7,7 +7,7 @@ import fallaway.MeetReport
  * Two phones in one room exchange all that they share, with no relay and no file: one shows six digits, the other one
  * types them. With an [invitation] this phone joins what the other one shares.
  */
-class Meeting(phone: Phone, private val invitation: String? = null) : Screen(phone) {
+class Meeting(phone: Phone, private var invitation: String? = null) : Screen(phone) {
     override val name = "meeting"
     private var typed = ""
     private var shows: String? = null
@@ -91,6 +91,13 @@ class Meeting(phone: Phone, private val invitation: String? = null) : Screen(pho
 
     override fun typed(id: String, text: String) {
         if (id == "digits") typed = text
+    }
+
+    override fun kept() = mapOf("digits" to typed) + invitation?.let { mapOf("invitation" to it) }.orEmpty()
+
+    override fun restore(kept: Map<String, String>) {
+        typed = kept["digits"].orEmpty()
+        invitation = kept["invitation"]
     }
 
     private companion object {

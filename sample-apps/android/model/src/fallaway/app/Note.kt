@@ -66,11 +66,17 @@ class Note(phone: Phone) : Screen(phone) {
         }
     }
 
-    override fun kept() = mapOf("remark" to remark, "from" to from, "to" to to)
+    override fun kept() = buildMap {
+        put("remark", remark)
+        put("from", from)
+        put("to", to)
+        string?.let { put("string", it.course.toString()) }
+    }
 
     override fun restore(kept: Map<String, String>) {
         remark = kept["remark"].orEmpty()
         from = kept["from"].orEmpty()
         to = kept["to"].orEmpty()
+        string = spec?.tuning?.map { it.place }?.firstOrNull { it.course.toString() == kept["string"] }
     }
 }

@@ -1,6 +1,7 @@
 package fallaway.app
 
 import fallaway.ContestedField
+import fallaway.EntryBody
 import fallaway.EntryKind
 import fallaway.HistoryEntry
 import fallaway.HistoryFilter
@@ -85,12 +86,12 @@ class History(phone: Phone) : Screen(phone) {
         Only.entries.forEach { add(choice("only.${it.name.lowercase()}", say(it.words), it == only)) }
         add(toggle("draw", Say.DRAW_RELIEF, draws))
         drawn?.takeIf { draws }?.let { add(drawing("drawing", it)) }
-        if (entries.isEmpty()) add(Element("empty", Role.TEXT, say(Say.NOTHING_YET)))
+        if (entries.isEmpty()) add(Element("empty", Role.TEXT, say(Say.NOTHING_YET).sentence()))
         entries.forEachIndexed { at, one ->
             val here = one.id == opened?.id
             add(
                 Element(
-                    "entry.${at + 1}", Role.ROW, one.text,
+                    "entry.${at + 1}", Role.ROW, said(one),
                     detail = say(Say.WHO_AND_WHEN, one.who, phone.moment(one.at)),
                     state = if (one.retracted.isNotEmpty()) say(Say.CROSSED_OUT) else null,
                     touch = true, chosen = here,
@@ -104,6 +105,9 @@ class History(phone: Phone) : Screen(phone) {
         if (older) add(button("older", Say.SHOW_OLDER))
         add(button("undo", Say.UNDO_LAST))
     }
+
+    /** What somebody wrote stays as it was written. */
+    private fun said(one: HistoryEntry) = if (one.body is EntryBody.Remarked) one.text else one.text.sentence()
 
     override fun touched(id: String) {
         when (id) {
@@ -135,6 +139,15 @@ class History(phone: Phone) : Screen(phone) {
                 id.place("entry")?.let(entries::getOrNull)?.let { opened = if (it.id == opened?.id) null else it }
             }
         }
+    }
+
+    override fun kept() = mapOf("only" to only.name, "draws" to draws.toString())
+
+    override fun restore(kept: Map<String, String>) {
+        val before = only to draws
+        only = Only.entries.firstOrNull { it.name == kept["only"] } ?: only
+        draws = kept["draws"] == "true"
+        if (before != only to draws) load()
     }
 
     private companion object {
@@ -198,5 +211,12 @@ class Settle(phone: Phone) : Screen(phone) {
             settled = say(Say.SETTLED, field.label, field.versions.first { it.id == keep }.shown)
             load()
         }
+    }
+
+    override fun kept() = chosen?.let { mapOf("chosen" to it.text) }.orEmpty()
+
+    override fun restore(kept: Map<String, String>) {
+        val there = fields.flatMap { field -> field.versions.map { it.id } }
+        chosen = there.firstOrNull { it.text == kept["chosen"] }
     }
 }

@@ -69,7 +69,7 @@ class People(phone: Phone) : Screen(phone) {
         if (one.thisDevice) return
         if (!one.compared) add(button("compared", Say.IT_IS_THE_SAME))
         if (!mayInvite) return
-        ROLES.forEach { (id, rights) -> add(choice("role.$id", role(rights), one.role == rights)) }
+        ROLES.forEach { (id, rights) -> add(choice("role.$id", role(rights).sentence(), one.role == rights)) }
         if (removes) {
             add(Element("remove.sure", Role.CAUTION, say(Say.REMOVE_ABOUT, one.label)))
             add(button("remove.yes", Say.REMOVE_NOW))
@@ -118,6 +118,12 @@ class People(phone: Phone) : Screen(phone) {
         }
         if (id == "remove.yes") removes = false
         load()
+    }
+
+    override fun kept() = opened?.let { mapOf("opened" to it) }.orEmpty()
+
+    override fun restore(kept: Map<String, String>) {
+        opened = people.map { it.fingerprint }.firstOrNull { it == kept["opened"] }
     }
 
     companion object {

@@ -64,8 +64,12 @@ class Phone(
     /** Which one that is. */
     private var openId: InstrumentId? = null
 
-    /** What the app says, in the language that was chosen last. */
-    private var spoken = texts(workshop.preferences().language)
+    /** The language that was chosen; `null` for the phone's own. */
+    var language: String? = workshop.preferences().language
+        private set
+
+    /** What the app says in it. */
+    private var spoken = texts(language)
 
     /** The setup that is looked at; `null` for the first. */
     var setup: SetupId? = null
@@ -219,6 +223,7 @@ class Phone(
 
     /** Speaks another language from now on; the phone's own if it is `null`. */
     internal fun speak(language: String?) {
+        this.language = language
         spoken = texts(language)
     }
 
@@ -259,7 +264,9 @@ class Phone(
         put("awake", look.awake.toString())
         put("locked", look.locked.toString())
         put("size", look.size.toString())
-        for ((key, value) in screen.kept()) put("typed.$key", value)
+        screens.forEachIndexed { depth, one ->
+            for ((key, value) in one.keeping()) put("typed.$depth.$key", value)
+        }
     }
 
     /** Goes on from what [kept] gave. */
@@ -275,12 +282,15 @@ class Phone(
                 setup = kept["setup"]?.let(::SetupId)
             }
         }
-        for (name in kept["screens"].orEmpty().split(" ").drop(1)) {
-            named(name)?.let(screens::addLast)
+        kept["screens"].orEmpty().split(" ").forEachIndexed { depth, name ->
+            val lies = if (depth == 0) screen else named(name) ?: return@forEachIndexed
+            val typed = "typed.$depth."
+            lies.goOn(kept.filterKeys { it.startsWith(typed) }.mapKeys { it.key.removePrefix(typed) })
+            if (depth > 0) screens.addLast(lies)
         }
-        val typed = kept.filterKeys { it.startsWith("typed.") }.mapKeys { it.key.removePrefix("typed.") }
+        // On a tablet the list stays in sight.
+        listIsOld.set(deeper)
         screen.loaded()
-        if (typed.isNotEmpty()) screen.tried { screen.restore(typed) }
     }
 
     private fun named(name: String): Screen? = when (name) {
@@ -295,6 +305,8 @@ class Phone(
         "numbers" -> Numbers(this)
         "read" -> Read(this)
         "plan" -> PlanSteps(this)
+        "otherwise" -> Otherwise(this)
+        "could_not" -> CouldNotDo(this)
         "history" -> History(this)
         "more" -> More(this)
         "note" -> Note(this)

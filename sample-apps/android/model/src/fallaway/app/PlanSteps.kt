@@ -220,6 +220,18 @@ class PlanSteps(phone: Phone) : Screen(phone) {
         load()
     }
 
+    override fun kept() = buildMap {
+        settled?.let { put("settled", it.unixS.toString()) }
+        if (why) put("why", "true")
+        if (asked != null) put("asked", "true")
+    }
+
+    override fun restore(kept: Map<String, String>) {
+        settled = kept["settled"]?.toLongOrNull()?.let { phone.now().copy(unixS = it) }
+        why = kept["why"] == "true"
+        asked = plan?.takeIf { kept["asked"] == "true" }?.let { Hand(now(it).map(PlanStep::id)) }
+    }
+
     private companion object {
         /** How long a neck is let to settle here: common practice, no source. */
         const val SETTLES_S = 10 * 60L
@@ -229,16 +241,49 @@ class PlanSteps(phone: Phone) : Screen(phone) {
     }
 }
 
+/** What is said of one step of the plan, until it is written down; after the end of the process it is found again. */
+abstract class OfStep(phone: Phone, protected var step: PlanStep?) : Screen(phone) {
+    /** What is asked of the step when it is known. */
+    protected open fun found(step: PlanStep) = Unit
+
+    override fun kept(): Map<String, String> = step?.let { mapOf("step" to it.id.text) }.orEmpty()
+
+    override fun restore(kept: Map<String, String>) {
+        val plan = phone.instrument.planDrawn(phone.setup, null).plan
+        step = plan.steps.firstOrNull { it.id.text == kept["step"] }?.also(::found)
+    }
+}
+
 /** Something else was done than was proposed: the same screws, by another turn. */
-class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
+class Otherwise(phone: Phone, step: PlanStep? = null) : OfStep(phone, step) {
     override val name = "otherwise"
-    private val moves: List<ScrewMove> = (step.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty()
-    private var eighths = moves.firstOrNull()?.turn?.eighths?.toInt() ?: 1
-    private var direction = moves.firstOrNull()?.turn?.direction ?: TurnDirection.CLOCKWISE
+    private var moves = emptyList<ScrewMove>()
+    private var eighths = 1
+    private var direction = TurnDirection.CLOCKWISE
     private var turns = ""
+
+    init {
+        step?.let(::found)
+    }
+
+    override fun found(step: PlanStep) {
+        moves = (step.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty()
+        val turn = moves.firstOrNull()?.turn
+        eighths = turn?.eighths?.toInt() ?: 1
+        direction = turn?.direction ?: TurnDirection.CLOCKWISE
+    }
 
     override fun load() {
         turns = fallaway.turnsText(eighths.toUInt())
+    }
+
+    override fun kept() = super.kept() + mapOf("eighths" to eighths.toString(), "direction" to direction.name)
+
+    override fun restore(kept: Map<String, String>) {
+        super.restore(kept)
+        kept["eighths"]?.toIntOrNull()?.let { eighths = it }
+        TurnDirection.entries.firstOrNull { it.name == kept["direction"] }?.let { direction = it }
+        load()
     }
 
     override fun body() = buildList {
@@ -261,7 +306,7 @@ class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
             "save" -> {
                 val turns = eighths / EIGHTHS * if (direction == TurnDirection.CLOCKWISE) 1 else -1
                 val done = moves.map { NewBody.Adjusted(Adjustment(it.part, turns = turns)) }
-                phone.instrument.didOtherwise(step.id, done)
+                step?.let { phone.instrument.didOtherwise(it.id, done) }
                 phone.back()
             }
         }
@@ -278,15 +323,22 @@ class Otherwise(phone: Phone, private val step: PlanStep) : Screen(phone) {
 }
 
 /** A step that could not be done, and why. */
-class CouldNotDo(phone: Phone, private val step: PlanStep) : Screen(phone) {
+class CouldNotDo(phone: Phone, step: PlanStep? = null) : OfStep(phone, step) {
     override val name = "could_not"
     private var why = ""
+
+    override fun kept() = super.kept() + mapOf("why" to why)
+
+    override fun restore(kept: Map<String, String>) {
+        super.restore(kept)
+        why = kept["why"].orEmpty()
+    }
 
     override fun load() = Unit
 
     override fun body() = buildList {
         add(heading(Say.COULD_NOT))
-        add(Element("step", Role.TEXT, step.title.sentence()))
+        step?.let { add(Element("step", Role.TEXT, it.title.sentence())) }
         REASONS.forEachIndexed { at, one -> add(choice("reason.${at + 1}", say(one), why == say(one))) }
         add(Element("why", Role.FIELD, say(Say.OWN_WORDS), value = why))
         add(Element("repairer", Role.CAUTION, say(Say.FOR_A_REPAIRER)))
@@ -296,7 +348,7 @@ class CouldNotDo(phone: Phone, private val step: PlanStep) : Screen(phone) {
     override fun touched(id: String) {
         id.place("reason")?.let(REASONS::getOrNull)?.let { why = say(it) }
         if (id == "save") {
-            phone.instrument.couldNot(step.id, why)
+            step?.let { phone.instrument.couldNot(it.id, why) }
             phone.back()
         }
     }

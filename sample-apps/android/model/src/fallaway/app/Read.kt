@@ -282,6 +282,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         put("cells", typed.joinToString(";"))
         put("at", at.toString())
         put("digits", digits.toString())
+        put("tools", choosesTool.toString())
         tunedAt?.let { put("tuned", it) }
         phase?.let { put("phase", it.name) }
     }
@@ -293,6 +294,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         if (cells.size == places.size) typed = cells.toMutableList()
         at = kept["at"]?.toIntOrNull()?.takeIf(typed.indices::contains) ?: 0
         digits = kept["digits"] == "true"
+        choosesTool = kept["tools"] == "true"
         tunedAt = kept["tuned"]
         phase = kept["phase"]?.let { name -> Phase.entries.firstOrNull { it.name == name } }
     }

@@ -35,10 +35,21 @@ abstract class Screen(internal val phone: Phone) {
     open fun left() = Unit
 
     /** What was typed and not yet saved, to be given to [restore] after the process was ended. */
-    open fun kept(): Map<String, String> = emptyMap()
+    protected open fun kept(): Map<String, String> = emptyMap()
 
-    /** Takes back what [kept] gave. */
-    open fun restore(kept: Map<String, String>) = Unit
+    /** Takes back what [kept] gave, once it is loaded. */
+    protected open fun restore(kept: Map<String, String>) = Unit
+
+    /** What [keeping] gave before the process was ended, until it is taken back. */
+    private var before: Map<String, String>? = null
+
+    /** See [kept]; what could not be taken back yet is kept on. */
+    fun keeping(): Map<String, String> = before ?: kept()
+
+    /** Takes back what [keeping] gave when the screen is loaded next: it may lie beneath another one. */
+    fun goOn(kept: Map<String, String>) {
+        before = kept.takeIf { it.isNotEmpty() }
+    }
 
     /** Everything on it. */
     fun elements(): List<Element> {
@@ -65,14 +76,18 @@ abstract class Screen(internal val phone: Phone) {
     fun type(id: String, text: String) = tried { typed(id, text) }
 
     /** Loads it, and shows what the core refuses. */
-    fun loaded() = tried(::load)
+    fun loaded() = tried {
+        load()
+        before?.let(::restore)
+        before = null
+    }
 
     /** Runs something for it, and shows what the core refuses. */
     fun tried(what: () -> Unit) {
         try {
             what()
         } catch (refused: FallawayException) {
-            problem = refused.text()
+            problem = refused.text().sentence()
         }
     }
 

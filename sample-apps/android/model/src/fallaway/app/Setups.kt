@@ -2,6 +2,7 @@ package fallaway.app
 
 import fallaway.Card
 import fallaway.Entered
+import fallaway.Estimate
 import fallaway.Location
 import fallaway.NewTarget
 import fallaway.Quantity
@@ -36,14 +37,16 @@ class Setups(phone: Phone) : Screen(phone) {
         lines = card.lines.map { line ->
             Line(
                 line.quantity, line.quantityText, line.location, place(line.location, line.placeText),
-                line.target?.value?.let { it.asEntered ?: it.text }.orEmpty(),
-                line.target?.tolerance?.let { it.asEntered ?: it.text }.orEmpty(),
+                written(line.target?.value),
+                written(line.target?.tolerance),
             )
         } + usual.filter { one -> card.lines.none { it.quantity == one.quantity } }.flatMap(::unread)
     }
 
     private fun unread(one: UsualReading) =
         one.locations.zip(one.locationTexts) { location, text -> Line(one.quantity, one.text, location, place(location, text), "", "") }
+
+    private fun written(value: Estimate?) = value?.let { phone.written(it.asEntered ?: it.text) }.orEmpty()
 
     private fun place(location: Location, words: String) = if (location is Location.Whole) say(Say.TARGET) else words.sentence()
 

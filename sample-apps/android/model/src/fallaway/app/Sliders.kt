@@ -21,15 +21,21 @@ class ClearanceSliders(phone: Phone) : Screen(phone) {
     private var force = 1.0
     private var asRead = 0.0
 
+    /** What is moved stays so, and is asked anew: what it was asked of may be another one now. */
     override fun load() {
+        val bent = relief != asRead
         val opened = phone.instrument.clearanceOpened(touch())
         model = opened.model
         neck = opened.neck
         answer = opened.answer
         strings = opened.basis.strings.size
         asRead = opened.basis.strings.firstOrNull()?.reliefMm ?: 0.0
-        relief = asRead
+        if (!bent) relief = asRead
+        if (moved()) ask()
     }
+
+    /** Whether anything is asked but what is: how hard it is played is no change of it. */
+    private fun moved() = relief != asRead || rise != 0.0
 
     private fun touch() = Touch(forceN = force, direction = PluckDirection.TOWARD_BOARD)
 
@@ -98,6 +104,19 @@ class ClearanceSliders(phone: Phone) : Screen(phone) {
             "relief" -> relief = value
             "force" -> force = value
         }
+        ask()
+    }
+
+    override fun kept() = buildMap {
+        if (rise != 0.0) put("rise", rise.toString())
+        if (relief != asRead) put("relief", relief.toString())
+        if (force != 1.0) put("force", force.toString())
+    }
+
+    override fun restore(kept: Map<String, String>) {
+        kept["rise"]?.toDoubleOrNull()?.let { rise = it }
+        kept["relief"]?.toDoubleOrNull()?.let { relief = it }
+        kept["force"]?.toDoubleOrNull()?.let { force = it }
         ask()
     }
 }
