@@ -76,7 +76,7 @@ fn compiled_models(profile: Profile) -> Outcome<String> {
 pub fn test() -> Outcome {
     on_this_machine(
         Profile::Dev,
-        &["fallaway.app.android.LifeTest", "fallaway.app.android.DayTest"],
+        &["fallaway.app.android.LifeTest", "fallaway.app.android.DayTest", "fallaway.app.android.DrawingTest"],
     )
 }
 

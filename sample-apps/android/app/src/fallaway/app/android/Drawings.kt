@@ -50,16 +50,26 @@ import kotlin.math.sin
 /** The core's own paints, asked for once. */
 private val PAINTS = Theme.entries.associateWith { lazy { look(it).paints.associateBy { one -> one.role } } }
 
-/** A drawing of the core: its marks with the core's own paints, as wide as it is told to be. */
+/** A part of a drawing's width, from 0 to 1. */
+class Part(val from: Float, val to: Float)
+
+/**
+ * A drawing of the core: its marks with the core's own paints, as wide as it is told to be; without its letters, where
+ * only which [part] of it is looked at is to be seen.
+ */
 @Composable
-fun Drawn(scene: Scene, modifier: Modifier = Modifier) {
+fun Drawn(scene: Scene, modifier: Modifier = Modifier, part: Part? = null) {
     val design = Design.now
     val paints = PAINTS.getValue(design.theme).value
     val measurer = rememberTextMeasurer()
     Canvas(modifier.aspectRatio((scene.widthPt / scene.heightPt).toFloat())) {
         val scale = size.width / scene.widthPt.toFloat()
         for (mark in scene.marks) {
-            paints[mark.role]?.let { shape(mark.shape, mark.role, it, scale, measurer) }
+            if (part == null || mark.shape !is Shape.Text) paints[mark.role]?.let { shape(mark.shape, mark.role, it, scale, measurer) }
+        }
+        part?.let {
+            val frame = Stroke(1.dp.toPx())
+            drawRect(design.act, Offset(it.from * size.width, 0f), Size((it.to - it.from) * size.width, size.height), style = frame)
         }
     }
 }

@@ -1,6 +1,9 @@
 package fallaway.app.android
 
+import android.content.BroadcastReceiver
+import android.content.Context
 import android.content.Intent
+import android.content.IntentFilter
 import android.content.pm.ActivityInfo
 import android.net.Uri
 import android.os.Bundle
@@ -28,6 +31,11 @@ class MainActivity : ComponentActivity() {
     }
     private val share = registerForActivityResult(StartActivityForResult()) { model.handedOver() }
 
+    /** What is said of today, or is due, is another thing after midnight. */
+    private val anotherDay = object : BroadcastReceiver() {
+        override fun onReceive(context: Context, intent: Intent) = model.changed()
+    }
+
     override fun onCreate(savedInstanceState: Bundle?) {
         super.onCreate(savedInstanceState)
         setContent {
@@ -53,10 +61,12 @@ class MainActivity : ComponentActivity() {
     override fun onStart() {
         super.onStart()
         model.changed()
+        registerReceiver(anotherDay, DAYS)
     }
 
     override fun onStop() {
         super.onStop()
+        unregisterReceiver(anotherDay)
         (application as FallawayApp).pause()
     }
 
@@ -86,5 +96,13 @@ class MainActivity : ComponentActivity() {
 
     private fun take(from: Uri) {
         contentResolver.openInputStream(from)?.use { model.receive(it.readBytes()) }
+    }
+
+    private companion object {
+        /** The system says when the day changes, or somebody sets the clock. */
+        val DAYS = IntentFilter(Intent.ACTION_DATE_CHANGED).apply {
+            addAction(Intent.ACTION_TIME_CHANGED)
+            addAction(Intent.ACTION_TIMEZONE_CHANGED)
+        }
     }
 }

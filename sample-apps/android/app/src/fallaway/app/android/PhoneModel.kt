@@ -14,6 +14,7 @@ import fallaway.app.Element
 import fallaway.app.Look
 import fallaway.app.Phone
 import fallaway.app.Role
+import fallaway.app.sentence
 import kotlinx.coroutines.flow.MutableStateFlow
 import kotlinx.coroutines.flow.StateFlow
 
@@ -25,12 +26,13 @@ class Shown(
     val look: Look,
     val effects: List<Effect> = emptyList(),
     val list: List<Element> = emptyList(),
+    val language: String? = null,
 ) {
     companion object {
         /** What a phone shows now; [list] stands beside it where there is room. */
         fun of(phone: Phone, effects: List<Effect> = emptyList()) = Shown(
             phone.screen.name, phone.elements(), phone.deeper, phone.look, effects,
-            if (phone.deeper) phone.list() else emptyList(),
+            if (phone.deeper) phone.list() else emptyList(), phone.language,
         )
 
         /** What is seen where the workshop cannot be opened, and why: the keys are locked, for example. */
@@ -38,7 +40,7 @@ class Shown(
             "closed",
             listOf(
                 Element("title", Role.HEADING, context.getString(R.string.cannot_open)),
-                Element("reason", Role.BANNER, why),
+                Element("reason", Role.BANNER, why.sentence()),
                 Element("again", Role.BUTTON, context.getString(R.string.try_again), main = true),
             ),
             false, Look(),
@@ -54,14 +56,14 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
     /** What is seen now. */
     val shown: StateFlow<Shown> get() = seen
 
+    /** Where the app is and what was typed, for a process that is ended at any moment. */
+    @Volatile
+    private var kept: Bundle = saved.get<Bundle>(KEPT) ?: Bundle.EMPTY
+
     init {
         saved.setSavedStateProvider(KEPT) { kept }
         app.hand.execute(::begin)
     }
-
-    /** Where the app is and what was typed, for a process that is ended at any moment. */
-    @Volatile
-    private var kept: Bundle = saved.get<Bundle>(KEPT) ?: Bundle.EMPTY
 
     private fun begin() {
         try {

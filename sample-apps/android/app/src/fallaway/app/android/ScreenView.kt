@@ -10,7 +10,6 @@ import androidx.compose.foundation.layout.Arrangement
 import androidx.compose.foundation.layout.Box
 import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
-import androidx.compose.foundation.layout.ColumnScope
 import androidx.compose.foundation.layout.ExperimentalLayoutApi
 import androidx.compose.foundation.layout.FlowRow
 import androidx.compose.foundation.layout.Row
@@ -45,11 +44,13 @@ import androidx.compose.runtime.key
 import androidx.compose.runtime.mutableStateOf
 import androidx.compose.runtime.remember
 import androidx.compose.runtime.setValue
+import androidx.compose.runtime.withFrameNanos
 import androidx.compose.ui.Alignment
 import androidx.compose.ui.Modifier
 import androidx.compose.ui.draw.clip
 import androidx.compose.ui.graphics.Color
 import androidx.compose.ui.platform.LocalConfiguration
+import androidx.compose.ui.platform.LocalContext
 import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.platform.testTag
 import androidx.compose.ui.semantics.Role as Spoken
@@ -171,15 +172,13 @@ private fun Body(
     } else if (beside) {
         Row(modifier) {
             body(Modifier.weight(1f).fillMaxHeight())
-            Column(Modifier.weight(1f).fillMaxHeight().background(Design.now.wash).verticalScroll(rememberScrollState()).padding(Space.one)) { Keys(keys, after, tap) }
+            Keys(keys, after, tap, Modifier.weight(1f).fillMaxHeight())
         }
     } else {
         val most = (LocalConfiguration.current.screenHeightDp * KEYS_SHARE).dp
         Column(modifier) {
             body(Modifier.weight(1f).fillMaxWidth())
-            Column(Modifier.heightIn(max = most).background(Design.now.wash).verticalScroll(rememberScrollState()).padding(Space.one)) {
-                Keys(keys, after, tap)
-            }
+            Keys(keys, after, tap, Modifier.heightIn(max = most))
         }
     }
 }
@@ -198,7 +197,8 @@ private fun groups(elements: List<Element>): List<List<Element>> = buildList {
 private fun Title(shown: Shown, title: Element, tap: (String) -> Unit) {
     Row(verticalAlignment = Alignment.CenterVertically, modifier = Modifier.heightIn(min = 56.dp)) {
         if (shown.deeper) {
-            val word = androidx.compose.ui.res.stringResource(R.string.back)
+            val context = LocalContext.current
+            val word = remember(context, shown.language) { context.speaking(shown.language).getString(R.string.back) }
             Box(
                 Modifier.size(Space.finger).testTag("back").clickable(role = Spoken.Button) { tap("back") }
                     .semantics { contentDescription = word },
@@ -297,8 +297,14 @@ private fun Number(one: Element) {
 private fun Banner(one: Element, tap: (String) -> Unit) {
     val design = Design.now
     val touched = if (one.touch) Modifier.clickable(role = Spoken.Button) { tap(one.id) } else Modifier
+    val here = remember { BringIntoViewRequester() }
+    LaunchedEffect(one.text, one.detail) {
+        // After whatever else comes into sight by itself: this has to be known first.
+        withFrameNanos {}
+        here.bringIntoView()
+    }
     Column(
-        Modifier.fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.one)).background(design.wash)
+        Modifier.bringIntoViewRequester(here).fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.one)).background(design.wash)
             .then(touched).semantics(mergeDescendants = true) {}.padding(Space.two),
     ) {
         Text(one.text, style = design.heading)
@@ -355,9 +361,8 @@ private fun Choice(one: Element, tap: (String) -> Unit, modifier: Modifier = Mod
         Column(Modifier.weight(1f, fill = false)) {
             Text(one.text, style = design.body)
             one.detail?.let { Text(it, style = design.label) }
-            // That it is chosen is seen by its mark.
-            val chosen = androidx.compose.ui.res.stringResource(R.string.chosen)
-            val more = one.state?.removePrefix(chosen)?.removePrefix(", ").orEmpty()
+            // That it is chosen, which its state says first, is seen by its mark.
+            val more = if (one.chosen) one.state?.substringAfter(", ", "").orEmpty() else one.state.orEmpty()
             if (more.isNotEmpty()) Text(more, style = design.label.copy(color = design.ink))
         }
         if (one.chosen) Icon("chosen", design.act, Modifier.padding(start = Space.half))
@@ -437,14 +442,24 @@ private fun Drawing(one: Element) {
         },
         Alignment.Center,
     ) {
-        // Its letters grow with those around it.
-        val larger = LocalDensity.current.fontScale.coerceAtLeast(1f)
+        // Its letters grow with those around it, as far as something of it stays in sight.
+        val larger = LocalDensity.current.fontScale.coerceIn(1f, LARGE)
         if (scene.widthPt < SMALL_PT) {
             Drawn(scene, Modifier.widthIn(max = 280.dp * larger).fillMaxWidth())
         } else {
-            // What has no room beside is drawn aside by a finger.
-            val wide = maxOf(maxWidth, (scene.widthPt * READABLE).dp * larger)
-            Box(Modifier.horizontalScroll(rememberScrollState())) { Drawn(scene, Modifier.width(wide)) }
+            val room = maxWidth
+            val nearly = (scene.widthPt * READABLE).dp * NEARLY <= room
+            // What has no room is drawn aside by a finger; above it all of it is seen, and which part that is.
+            val readable = if (nearly) room else (scene.widthPt * READABLE).dp * larger
+            val aside = rememberScrollState()
+            Column(horizontalAlignment = Alignment.CenterHorizontally) {
+                if (readable > room) {
+                    val share = room / readable
+                    val from = (1 - share) * if (aside.maxValue in 1 until Int.MAX_VALUE) aside.value.toFloat() / aside.maxValue else 0f
+                    Drawn(scene, Modifier.fillMaxWidth(WHOLE), Part(from, from + share))
+                }
+                Box(Modifier.horizontalScroll(aside)) { Drawn(scene, Modifier.width(maxOf(room, readable))) }
+            }
         }
     }
 }
@@ -454,6 +469,12 @@ private const val SMALL_PT = 300.0
 
 /** A point of a drawing is at least so many dp: its smallest letters are of 9 points. */
 private const val READABLE = 1.25
+
+/** What has room for so much of its width is made to fit. */
+private const val NEARLY = 0.75f
+
+/** So much of the width is for a drawing of all that is drawn larger below. */
+private const val WHOLE = 0.45f
 
 @Composable
 private fun Cell(one: Element, tap: (String) -> Unit) {
@@ -477,9 +498,19 @@ private fun Cell(one: Element, tap: (String) -> Unit) {
     }
 }
 
+/** The keys and what belongs to them; what the hand came for stays in sight. */
+@Composable
+private fun Keys(keys: List<Element>, after: List<Element>, tap: (String) -> Unit, modifier: Modifier) {
+    val (main, others) = after.partition { it.main }
+    Column(modifier.background(Design.now.wash).padding(Space.one)) {
+        Column(Modifier.weight(1f, fill = false).verticalScroll(rememberScrollState())) { KeysAndMore(keys, others, tap) }
+        main.forEach { Button(it, tap) }
+    }
+}
+
 @OptIn(ExperimentalLayoutApi::class)
 @Composable
-private fun ColumnScope.Keys(keys: List<Element>, after: List<Element>, tap: (String) -> Unit) {
+private fun KeysAndMore(keys: List<Element>, after: List<Element>, tap: (String) -> Unit) {
     val design = Design.now
     val across = if (keys.size > FEW_KEYS) 5 else 4
     keys.chunked(across).forEach { row ->

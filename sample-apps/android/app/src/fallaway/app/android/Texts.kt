@@ -8,14 +8,17 @@ import fallaway.app.Say
 import fallaway.app.Texts
 import java.util.Locale
 
+/** The same, in a language of the person's choice; in the phone's if it is `null`. */
+fun Context.speaking(language: String?): Context =
+    if (language == null) {
+        this
+    } else {
+        createConfigurationContext(Configuration(resources.configuration).apply { setLocale(Locale.forLanguageTag(language)) })
+    }
+
 /** The app's texts from Android's resources, in a language of the person's choice or the phone's. */
 class AndroidTexts(context: Context, language: String?) : Texts {
-    private val resources = if (language == null) {
-        context.resources
-    } else {
-        val there = Configuration(context.resources.configuration).apply { setLocale(Locale.forLanguageTag(language)) }
-        context.createConfigurationContext(there).resources
-    }
+    private val resources = context.speaking(language).resources
     private val at = context.packageName
 
     // By name, so that the view models know nothing of Android; a test asks that every name is there.

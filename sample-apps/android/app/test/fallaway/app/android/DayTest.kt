@@ -6,6 +6,9 @@ import androidx.compose.runtime.getValue
 import androidx.compose.runtime.mutableStateOf
 import androidx.compose.runtime.setValue
 import androidx.compose.ui.graphics.asAndroidBitmap
+import androidx.compose.ui.focus.FocusDirection
+import androidx.compose.ui.focus.FocusManager
+import androidx.compose.ui.platform.LocalFocusManager
 import androidx.compose.ui.semantics.SemanticsActions
 import androidx.compose.ui.semantics.SemanticsNode
 import androidx.compose.ui.semantics.SemanticsProperties
@@ -15,6 +18,7 @@ import androidx.compose.ui.test.captureToImage
 import androidx.compose.ui.test.hasAnyAncestor
 import androidx.compose.ui.test.hasScrollAction
 import androidx.compose.ui.test.hasTestTag
+import androidx.compose.ui.test.isFocused
 import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
 import androidx.compose.ui.test.onNodeWithTag
 import androidx.compose.ui.test.onRoot
@@ -24,6 +28,7 @@ import androidx.compose.ui.test.performScrollToNode
 import androidx.compose.ui.test.performSemanticsAction
 import androidx.compose.ui.test.performTextReplacement
 import androidx.compose.ui.text.TextLayoutResult
+import androidx.test.platform.app.InstrumentationRegistry
 import fallaway.app.Count
 import fallaway.app.Day
 import fallaway.app.Look
@@ -34,6 +39,7 @@ import fallaway.app.Step
 import fallaway.app.Texts
 import kotlin.math.pow
 import org.junit.Assert.assertEquals
+import org.junit.Assert.assertTrue
 import org.junit.Rule
 import org.junit.Test
 import org.junit.runner.RunWith
@@ -93,6 +99,44 @@ class DayTest {
         assertEquals(wrong.distinct().joinToString("\n"), 0, wrong.size)
     }
 
+    /** A keyboard's Tab, or what a switch goes through. */
+    @Test
+    fun theFocusGoesThroughEveryScreenInTheOrderOfReading() = Screens("en", keyboard = true).use { screens ->
+        val wrong = mutableListOf<String>()
+        val walked = mutableSetOf<String>()
+        fun walk() {
+            rule.waitForIdle()
+            val wanted = listOfNotNull("back".takeIf { screens.shown.deeper }) +
+                screens.shown.elements.filter { it.touch || it.role in listOf(Role.FIELD, Role.SLIDER) }.map { it.id }
+            val met = mutableListOf<String>()
+            rule.runOnIdle { screens.focus.clearFocus(force = true) }
+            while (met.size <= wanted.size) {
+                rule.runOnIdle { screens.focus.moveFocus(FocusDirection.Next) }
+                rule.waitForIdle()
+                val here = rule.onAllNodes(isFocused()).fetchSemanticsNodes().firstOrNull()
+                val tag = here?.config?.getOrNull(SemanticsProperties.TestTag) ?: "nothing that has a name"
+                if (tag == met.firstOrNull()) break
+                met += tag
+            }
+            if (met != wanted) wrong += "${screens.name}: $met\n    in the place of $wanted"
+        }
+        for (step in Day.steps) {
+            screens.playing.play(step)
+            if (!step.look || screens.playing.shown(step).screen.name in walked) continue
+            screens.show(step.phone)
+            walked += screens.name
+            walk()
+        }
+        for ((name, state) in States.of(RuntimeEnvironment.getApplication(), screens.playing)) {
+            if (state.elements.size >= States.MANY || state.screen in walked) continue
+            walked += name
+            screens.shown = state
+            walk()
+        }
+        assertTrue("$walked", walked.size > 20)
+        assertEquals(wrong.joinToString("\n"), 0, wrong.size)
+    }
+
     private fun play(language: String, byFinger: Boolean = false, longer: Boolean = false) {
         Screens(language, longer).use { screens ->
             val wrong = mutableListOf<String>()
@@ -147,6 +191,16 @@ class DayTest {
         if (order != reading) {
             val at = order.zip(reading).indexOfFirst { (is_, should) -> is_ != should }
             add("read in another order: ${order.getOrNull(at)} in the place of ${reading.getOrNull(at)}")
+        }
+        for (one in wanted) {
+            val node = nodes.firstOrNull { it.config.getOrNull(SemanticsProperties.TestTag) == one.id } ?: continue
+            val does = when {
+                one.role == Role.FIELD -> SemanticsActions.SetText
+                one.role == Role.SLIDER -> SemanticsActions.SetProgress
+                one.touch -> SemanticsActions.OnClick
+                else -> continue
+            }
+            for (action in listOf(does, SemanticsActions.RequestFocus)) if (action !in node.config) add("${one.id} has no ${action.name}")
         }
         val density = nodes.first().layoutInfo.density.density
         for (node in nodes) {
@@ -229,18 +283,20 @@ class DayTest {
         override fun count(say: Count, number: Int) = longer(texts.count(say, number))
     }
 
-    private inner class Screens(language: String, longer: Boolean = false) : AutoCloseable {
+    private inner class Screens(language: String, longer: Boolean = false, keyboard: Boolean = false) : AutoCloseable {
         private val texts: Texts = AndroidTexts(RuntimeEnvironment.getApplication(), language).let { if (longer) Longer(it) else it }
         val playing = Playing(language, texts)
         var shown by mutableStateOf(Shown("", emptyList(), false, Look()))
         var theme by mutableStateOf("")
+        lateinit var focus: FocusManager
         val name get() = shown.screen
         private var whose = ""
-        private val scenario = emptyActivity()
+        private val scenario = InstrumentationRegistry.getInstrumentation().setInTouchMode(!keyboard).let { emptyActivity() }
 
         init {
             scenario.onActivity { activity ->
                 activity.setContent {
+                    focus = LocalFocusManager.current
                     val stage = if (theme.isEmpty()) shown.look.stage else theme == "stage"
                     Designed(Look(stage), theme == "dark") {
                         ScreenView(

@@ -6,25 +6,38 @@ import android.content.Intent
 import android.graphics.Bitmap
 import android.graphics.Color
 import android.os.Bundle
+import android.os.Looper
 import android.provider.MediaStore
-import androidx.compose.ui.semantics.SemanticsActions
+import androidx.compose.ui.input.key.Key
+import androidx.compose.ui.semantics.SemanticsProperties
+import androidx.compose.ui.test.SemanticsMatcher
+import androidx.compose.ui.test.assert
+import androidx.compose.ui.test.assertContentDescriptionEquals
+import androidx.compose.ui.test.assertCountEquals
 import androidx.compose.ui.test.assertIsDisplayed
+import androidx.compose.ui.test.assertIsOn
 import androidx.compose.ui.test.assertTextContains
-import androidx.compose.ui.test.hasClickAction
 import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
+import androidx.compose.ui.test.onAllNodesWithText
 import androidx.compose.ui.test.onNodeWithTag
 import androidx.compose.ui.test.performClick
+import androidx.compose.ui.test.performKeyInput
 import androidx.compose.ui.test.performScrollTo
 import androidx.compose.ui.test.performTextInput
+import androidx.compose.ui.test.pressKey
+import androidx.compose.ui.test.requestFocus
 import androidx.lifecycle.Lifecycle
 import androidx.test.core.app.ActivityScenario
+import androidx.test.platform.app.InstrumentationRegistry
 import com.google.zxing.BarcodeFormat
 import com.google.zxing.qrcode.QRCodeWriter
+import fallaway.Care
 import fallaway.FallawayException
 import fallaway.WhyKeys
 import fallaway.app.Day
 import fallaway.app.Playing
 import fallaway.app.Role
+import fallaway.app.Step
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertFalse
 import org.junit.Assert.assertNotNull
@@ -71,7 +84,7 @@ class LifeTest {
             far("tool")
             far("tool.1")
             listOf("key.5", "key.5", "key.5", "key.6").forEach(::tap)
-            far("save")
+            tap("save")
             tap("tab.numbers")
             rule.onNodeWithTag("line.1").assertTextContains("5/64 in")
             far("stage")
@@ -116,6 +129,74 @@ class LifeTest {
         Robolectric.buildActivity(MainActivity::class.java).use { second ->
             second.setup(left)
             rule.onNodeWithTag("cell.1").assertTextContains("6/64 in")
+        }
+    }
+
+    @Test
+    fun afterTheSystemEndedTheProcessWhyAStepCouldNotBeDoneIsStillThere(): Unit = playing().use { playing ->
+        Day.steps.takeWhile { it.on != "why" }.forEach(playing::play)
+        TestApp.of(playing.phones.getValue("tech"))
+        val left = Bundle()
+        Robolectric.buildActivity(MainActivity::class.java).use { first ->
+            first.setup()
+            tap("instrument.1")
+            tap("tab.plan")
+            far("could_not")
+            rule.onNodeWithTag("why").performScrollTo().performTextInput("the nut is round")
+            rule.waitForIdle()
+            first.saveInstanceState(left)
+        }
+        Robolectric.buildActivity(MainActivity::class.java).use { second ->
+            second.setup(left)
+            rule.onNodeWithTag("why").assertTextContains("the nut is round")
+            far("save")
+            tap("tab.history")
+            rule.onNodeWithTag("entry.1").assertTextContains("the nut is round", substring = true)
+        }
+    }
+
+    @Test
+    fun afterMidnightWhatIsSeenIsOfTheNewDay(): Unit = playing().use { playing ->
+        Day.steps.takeWhile { it.on != "key.7" }.forEach(playing::play)
+        val phone = playing.phones.getValue("tech")
+        phone.workshop.instrument(phone.workshop.instruments().single().id).use { it.setCare(Care(afterMonths = 6u)) }
+        // The evening before it is due: 2026-04-05 23:50 +01:00.
+        val evening = 1_775_429_400L
+        playing.play(Step("tech", "see", at = evening))
+        TestApp.of(phone)
+        ActivityScenario.launch(MainActivity::class.java).use {
+            rule.onAllNodesWithText("due since", substring = true, useUnmergedTree = true).assertCountEquals(0)
+            playing.play(Step("tech", "see", at = evening + 20 * 60))
+            RuntimeEnvironment.getApplication().sendBroadcast(Intent(Intent.ACTION_DATE_CHANGED))
+            shadowOf(Looper.getMainLooper()).idle()
+            rule.waitForIdle()
+            rule.onAllNodesWithText("due since 2026-04-06", substring = true, useUnmergedTree = true).assertCountEquals(1)
+        }
+    }
+
+    @Test
+    fun aKeyboardDoesWhatAFingerDoes(): Unit = playing().use { playing ->
+        TestApp.of(playing.phones.getValue("tech"))
+        InstrumentationRegistry.getInstrumentation().setInTouchMode(false)
+        ActivityScenario.launch(MainActivity::class.java).use {
+            fun press(tag: String) {
+                rule.onNodeWithTag(tag).requestFocus().performKeyInput { pressKey(Key.Enter) }
+                rule.waitForIdle()
+            }
+            press("add")
+            rule.onNodeWithTag("name").performTextInput("loan bass")
+            press("template.bass-4")
+            press("save")
+            press("tab.read")
+            press("quantity.2")
+            press("tool")
+            press("tool.1")
+            listOf("key.5", "key.5", "key.5", "key.6").forEach(::press)
+            press("save")
+            press("tab.numbers")
+            rule.onNodeWithTag("line.1").assertTextContains("5/64 in")
+            press("stage")
+            rule.onNodeWithTag("stage").assertIsOn()
         }
     }
 
@@ -181,16 +262,14 @@ class LifeTest {
     }
 
     @Test
-    fun whateverAFingerTouchesTakesTheFocusOfAKeyboard(): Unit = playing().use { playing ->
+    fun anAppInAnotherLanguageThanThePhonesIsSoThroughout(): Unit = Playing("de", AndroidTexts(RuntimeEnvironment.getApplication(), "de")).use { playing ->
         TestApp.of(playing.phones.getValue("tech"))
         ActivityScenario.launch(MainActivity::class.java).use {
-            for (screen in listOf("add", "settings")) {
-                tap(screen)
-                val touched = rule.onAllNodes(hasClickAction()).fetchSemanticsNodes()
-                assertTrue("${touched.size}", touched.size > 5)
-                for (one in touched) assertTrue("$one", SemanticsActions.RequestFocus in one.config)
-                tap("back")
-            }
+            tap("settings")
+            rule.onNodeWithTag("back").assertContentDescriptionEquals("Zurück")
+            // That something is chosen is seen by its mark, and said to a screen reader.
+            rule.onNodeWithTag("language.de").assert(SemanticsMatcher.expectValue(SemanticsProperties.StateDescription, "gewählt"))
+            rule.onAllNodesWithText("gewählt", useUnmergedTree = true).assertCountEquals(0)
         }
     }
 
