@@ -1,6 +1,7 @@
 //! The sample app for Android, without Android's SDK: its view models on this machine, the app itself
 //! under Robolectric, which runs Android's own framework on a computer.
 
+mod cold;
 mod libraries;
 pub mod package;
 mod resources;
@@ -40,15 +41,7 @@ pub fn models(screens: Screens) -> Outcome {
 
 /// Says what the view models and the screens cost on this machine, with the library as it is shipped.
 pub fn measure() -> Outcome {
-    let path = compiled_models(Profile::Release)?;
-    let folder = made().join("cold");
-    remove(&folder)?;
-    // The first makes an instrument, the others start on what it left.
-    for _ in 0..6 {
-        let mut java = java();
-        java.arg("-cp").arg(&path).arg("fallaway.app.Cold").arg(&folder);
-        run_command(java)?;
-    }
+    cold::starts(&compiled_models(Profile::Release)?)?;
     on_this_machine(Profile::Release, &["fallaway.app.android.Measures"])
 }
 
@@ -76,7 +69,11 @@ fn compiled_models(profile: Profile) -> Outcome<String> {
 pub fn test() -> Outcome {
     on_this_machine(
         Profile::Dev,
-        &["fallaway.app.android.LifeTest", "fallaway.app.android.DayTest", "fallaway.app.android.DrawingTest"],
+        &[
+            "fallaway.app.android.LifeTest",
+            "fallaway.app.android.DayTest",
+            "fallaway.app.android.DrawingTest",
+        ],
     )
 }
 

@@ -51,6 +51,14 @@ class ModelTest {
     }
 
     @Test
+    fun whatAndroidsShellSaysIsThereInEveryLanguage() {
+        fun names(folder: String) =
+            Regex("name=\"([a-z_]+)\"[^>]*>[^<]").findAll(File(res, "$folder/platform.xml").readText()).map { it.groupValues[1] }.toList()
+        assertEquals(names("values"), names("values-de"))
+        assertTrue("back" in names("values"))
+    }
+
+    @Test
     fun everyTextIsUsed() {
         val code = File(root, "sample-apps/android/model/src").walk().filter { it.extension == "kt" && it.name != "Say.kt" }
             .joinToString("\n") { it.readText() }

@@ -38,13 +38,14 @@ import androidx.compose.material3.Surface
 import androidx.compose.material3.Switch
 import androidx.compose.material3.Text
 import androidx.compose.runtime.Composable
+import androidx.compose.runtime.CompositionLocalProvider
+import androidx.compose.runtime.compositionLocalOf
 import androidx.compose.runtime.LaunchedEffect
 import androidx.compose.runtime.getValue
 import androidx.compose.runtime.key
 import androidx.compose.runtime.mutableStateOf
 import androidx.compose.runtime.remember
 import androidx.compose.runtime.setValue
-import androidx.compose.runtime.withFrameNanos
 import androidx.compose.ui.Alignment
 import androidx.compose.ui.Modifier
 import androidx.compose.ui.draw.clip
@@ -152,17 +153,19 @@ private fun Body(
     val before = if (keys.isEmpty()) elements else elements.takeWhile { it.role != Role.KEY }
     val after = if (keys.isEmpty()) emptyList() else elements.takeLastWhile { it.role != Role.KEY }
     val body: @Composable (Modifier) -> Unit = { there ->
-        key(shown.screen) {
-            if (before.size > MANY) {
-                LazyColumn(there.padding(horizontal = Space.two)) {
-                    item { Title(shown, before.first(), tap) }
-                    items(groups(before.drop(1)), key = { it.first().id }) { Group(it, tap, type) }
-                }
-            } else {
-                Column(there.verticalScroll(rememberScrollState()).padding(horizontal = Space.two), Arrangement.spacedBy(Space.one)) {
-                    before.firstOrNull()?.let { Title(shown, it, tap) }
-                    groups(before.drop(1)).forEach { key(it.first().id) { Group(it, tap, type) } }
-                    Box(Modifier.heightIn(min = Space.two))
+        CompositionLocalProvider(asked provides before.any { it.role == Role.BUTTON && it.main }) {
+            key(shown.screen) {
+                if (before.size > MANY) {
+                    LazyColumn(there.padding(horizontal = Space.two)) {
+                        item { Title(shown, before.first(), tap) }
+                        items(groups(before.drop(1)), key = { it.first().id }) { Group(it, tap, type) }
+                    }
+                } else {
+                    Column(there.verticalScroll(rememberScrollState()).padding(horizontal = Space.two), Arrangement.spacedBy(Space.one)) {
+                        before.firstOrNull()?.let { Title(shown, it, tap) }
+                        groups(before.drop(1)).forEach { key(it.first().id) { Group(it, tap, type) } }
+                        Box(Modifier.heightIn(min = Space.two))
+                    }
                 }
             }
         }
@@ -182,6 +185,9 @@ private fun Body(
         }
     }
 }
+
+/** Whether something is to be answered above the cells: then that stays in sight, and not what is typed. */
+private val asked = compositionLocalOf { false }
 
 /** Elements that stand beside each other: choices, cells; all others are alone. */
 private fun groups(elements: List<Element>): List<List<Element>> = buildList {
@@ -298,11 +304,7 @@ private fun Banner(one: Element, tap: (String) -> Unit) {
     val design = Design.now
     val touched = if (one.touch) Modifier.clickable(role = Spoken.Button) { tap(one.id) } else Modifier
     val here = remember { BringIntoViewRequester() }
-    LaunchedEffect(one.text, one.detail) {
-        // After whatever else comes into sight by itself: this has to be known first.
-        withFrameNanos {}
-        here.bringIntoView()
-    }
+    LaunchedEffect(one.text, one.detail, LocalDensity.current.fontScale) { here.bringIntoView() }
     Column(
         Modifier.bringIntoViewRequester(here).fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.one)).background(design.wash)
             .then(touched).semantics(mergeDescendants = true) {}.padding(Space.two),
@@ -471,7 +473,7 @@ private const val SMALL_PT = 300.0
 private const val READABLE = 1.25
 
 /** What has room for so much of its width is made to fit. */
-private const val NEARLY = 0.75f
+private const val NEARLY = 0.7f
 
 /** So much of the width is for a drawing of all that is drawn larger below. */
 private const val WHOLE = 0.45f
@@ -481,7 +483,8 @@ private fun Cell(one: Element, tap: (String) -> Unit) {
     val design = Design.now
     val shape = RoundedCornerShape(Space.one)
     val here = remember { BringIntoViewRequester() }
-    LaunchedEffect(one.chosen, one.value, LocalDensity.current.fontScale) { if (one.chosen) here.bringIntoView() }
+    val above = asked.current
+    LaunchedEffect(one.chosen, one.value, above, LocalDensity.current.fontScale) { if (one.chosen && !above) here.bringIntoView() }
     Column(
         Modifier.bringIntoViewRequester(here).widthIn(min = 96.dp).heightIn(min = 64.dp).testTag(one.id).clip(shape)
             .border(BorderStroke(if (one.chosen) 3.dp else 1.dp, if (one.chosen) design.act else design.line), shape)
