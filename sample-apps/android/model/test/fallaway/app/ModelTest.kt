@@ -175,8 +175,8 @@ class ModelTest {
             fun begun(kept: Map<String, String>) =
                 Phone(seen.workshop, { texts("en") }, seen.now, seen.http, seen.nearby).apply { restore(kept) }
             val here = begun(seen.kept())
-            // What a file brought is in the record: nobody comes back to it.
-            if (seen.screen.name == "received") return
+            // What a file brought is in the record: nobody comes back to it. Who waits for another phone has typed nothing.
+            if (seen.screen.name == "received" || seen.elements().any { it.id == "waiting" }) return
             assertEquals(seen.screen.name, here.screen.name)
             assertEquals(seen.screen.name, typedOn(seen), typedOn(here))
             CHOSEN[here.screen.name]?.let { id -> if (here.elements().any { it.id == id && it.touch }) here.tap(id) }
