@@ -64,6 +64,7 @@ import androidx.compose.ui.semantics.stateDescription
 import androidx.compose.ui.semantics.toggleableState
 import androidx.compose.ui.state.ToggleableState
 import androidx.compose.ui.text.TextStyle
+import androidx.compose.ui.text.rememberTextMeasurer
 import androidx.compose.ui.text.style.TextAlign
 import androidx.compose.ui.unit.DpSize
 import androidx.compose.ui.unit.dp
@@ -293,11 +294,23 @@ private fun Number(one: Element) {
     val design = Design.now
     Column(Modifier.fillMaxWidth().testTag(one.id).semantics(mergeDescendants = true) {}.padding(vertical = Space.half)) {
         Text(one.text, style = design.label)
-        Text(one.value.orEmpty(), style = design.number)
+        BoxWithConstraints {
+            // A word too wide for the phone is drawn smaller, and not broken.
+            val measurer = rememberTextMeasurer()
+            val words = one.value.orEmpty().split(' ')
+            val sizes = generateSequence(design.number) { it.copy(fontSize = it.fontSize * SMALLER, lineHeight = it.lineHeight * SMALLER) }
+            val fits = sizes.first { style ->
+                style.fontSize <= design.label.fontSize || words.all { measurer.measure(it, style).size.width <= constraints.maxWidth }
+            }
+            Text(one.value.orEmpty(), style = fits)
+        }
         val below = listOfNotNull(one.state, one.detail).joinToString(" · ")
         if (below.isNotEmpty()) Text(below, style = design.label)
     }
 }
+
+/** Letters that do not fit are tried so much smaller. */
+private const val SMALLER = 0.9f
 
 @Composable
 private fun Banner(one: Element, tap: (String) -> Unit) {
