@@ -283,7 +283,8 @@ private fun Lines(one: Element, style: TextStyle, modifier: Modifier) {
 @Composable
 private fun Inner(one: Element, style: TextStyle) {
     val design = Design.now
-    Text(one.text, style = style)
+    // What is read aloud in groups is broken between them, and not within one.
+    Text(if (one.varies) one.text.replace("-", "-\u200B") else one.text, style = style)
     one.value?.let { Text(it, style = design.heading) }
     one.state?.let { Text(it, style = design.label.copy(color = design.ink)) }
     one.detail?.let { Text(it, style = design.label) }

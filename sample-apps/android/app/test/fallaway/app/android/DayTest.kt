@@ -67,6 +67,10 @@ class DayTest {
     fun theDaysOnASmallPhoneWithLongerTexts() = play("de", longer = true)
 
     @Test
+    @Config(qualifiers = "w320dp-h568dp-xhdpi", fontScale = 2f)
+    fun theDaysOnASmallPhoneOnStageWithLargeText() = play("de", stage = true)
+
+    @Test
     @Config(qualifiers = "w740dp-h360dp-land-xxhdpi")
     fun theDaysInLandscape() = play("en")
 
@@ -139,8 +143,9 @@ class DayTest {
         assertEquals(wrong.joinToString("\n"), 0, wrong.size)
     }
 
-    private fun play(language: String, byFinger: Boolean = false, longer: Boolean = false) {
+    private fun play(language: String, byFinger: Boolean = false, longer: Boolean = false, stage: Boolean = false) {
         Screens(language, longer).use { screens ->
+            if (stage) screens.theme = "stage"
             val wrong = mutableListOf<String>()
             for (step in Day.steps) {
                 if (byFinger) {
