@@ -71,9 +71,6 @@ import Testing
     #expect(work.moves.first?.part == .rod, "what is written down when it is turned")
     #expect(!next.cautions.isEmpty, "a truss rod is never turned without a caution")
     #expect(plan.text.lowercased().contains(next.title.lowercased()))
-    // An app that keeps what it showed, for a widget or the next start.
-    let kept = try JSONEncoder().encode(plan)
-    #expect(try JSONDecoder().decode(Plan.self, from: kept) == plan)
   }
 
   @Test func whatChangedComparesTwoVisits() throws {
