@@ -3,7 +3,7 @@
 //! Whoever holds the epoch key can make any number of operations. What counts is kept; of what waits
 //! or does not count each device has a share, and strangers have none. What an operation that
 //! counts has seen is kept whatever it is: else whoever lacks it waits for ever. So it is, within a share of
-//! all strangers together, with what changes of the record name as seen.
+//! all strangers together, with what changes of the record name as seen, and with what that has seen.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -55,7 +55,7 @@ pub(crate) fn surplus(
     }
     void.retain(|(_, hash, _)| !seen_by_others(hash));
     let of_members = void.iter().all(|(_, _, device)| view.was_member(device));
-    let named = if of_members { BTreeSet::new() } else { named() };
+    let named = if of_members { BTreeSet::new() } else { with_past(ops, named()) };
     void.put_in_order_by_key(|(depth, hash, device)| {
         (!named.contains(hash), *depth, *hash, *device)
     });
@@ -95,4 +95,19 @@ pub(crate) fn surplus(
         gone.insert(hash);
     }
     gone
+}
+
+/// These and all that they have seen, as far as it is here.
+fn with_past(
+    ops: &BTreeMap<MemberHash, MemberOp>,
+    named: BTreeSet<MemberHash>,
+) -> BTreeSet<MemberHash> {
+    let mut open: Vec<MemberHash> = named.into_iter().collect();
+    let mut all = BTreeSet::new();
+    while let Some(hash) = open.pop() {
+        if all.insert(hash) {
+            open.extend(ops.get(&hash).into_iter().flat_map(MemberOp::seen));
+        }
+    }
+    all
 }

@@ -684,6 +684,21 @@ fn what_changes_name_as_seen_is_kept_though_it_counts_for_nothing() {
     }
 }
 
+/// Else the change that names it waits whenever what stands before that is given up, and is in whenever it comes.
+#[test]
+fn what_was_seen_before_what_changes_name_is_kept_with_it() {
+    let mut graph = Graph::new();
+    let first = graph.adds(&keys(2), &[graph.founding.hash()], 150, Role::Owner);
+    let second = graph.adds(&keys(3), &[first.hash()], 151, Role::Owner);
+    for op in [&first, &second] {
+        graph.members.insert(op.clone()).unwrap();
+    }
+    let own = keys(1).device();
+    assert_eq!(graph.members.keep(&own, || BTreeSet::from([second.hash()])), []);
+    let gone: BTreeSet<_> = graph.members.keep(&own, BTreeSet::new).into_iter().collect();
+    assert_eq!(gone, BTreeSet::from([first.hash(), second.hash()]));
+}
+
 #[test]
 fn a_consent_is_checked_once_however_much_comes_after_it() {
     let mut graph = Graph::new();

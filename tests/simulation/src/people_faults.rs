@@ -555,7 +555,9 @@ impl World {
             self.write(head);
         }
         let (sent, most) = any_sent(&program, &mut self.dice);
-        self.forked |= sent.iter().any(|(to, _)| *to != To::Both);
+        // It begins with the same numbers each time.
+        let again = self.faults.get("program of its own").is_some_and(|times| *times > 0);
+        self.forked |= again || sent.iter().any(|(to, _)| *to != To::Both);
         for (to, payloads) in sent {
             let file = program.file(&payloads);
             for device in 0..self.devices.len() {
