@@ -43,7 +43,7 @@ fn part(name: &str) -> Option<(Part<'_>, &str)> {
 mod tests {
     use super::*;
 
-    fn ordered<'n>(mut names: Vec<&'n str>) -> Vec<&'n str> {
+    fn ordered(mut names: Vec<&str>) -> Vec<&str> {
         names.sort_by(|a, b| by_name(a, b));
         names
     }

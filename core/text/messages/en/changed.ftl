@@ -46,7 +46,7 @@ noted = Noted in between: { $list }.
 common = By the readings, all strings moved by the same amount: look at the neck joint, the bridge or its posts.
 contradict = These readings contradict each other or the rest, so less is concluded from them. Take them again.
 # Targets that somebody typed in: the instrument may never have stood there.
-wishes = These targets were typed in, not taken from a visit, so they cannot show what moved; for that, compare with a visit. The instrument stands against them like this.
+wishes = Against the targets that were typed in (only a visit can show what moved):
 wish_above = { $of }: read { $reading }, { $by } above the target of { $target }.
 wish_below = { $of }: read { $reading }, { $by } below the target of { $target }.
 wish_open = { $of }: read { $reading }; that does not tell whether it meets the target of { $target }.
