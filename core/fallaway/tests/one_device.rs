@@ -177,7 +177,7 @@ fn a_setup_is_renamed_deleted_and_brought_back_and_each_is_taken_back() {
     workshop.pause().unwrap();
     bass.delete_setup(&stage, None).unwrap();
     let undone = bass.undo("slip", None).unwrap();
-    assert_eq!(undone.lines[0].text.to_string(), "setup club: not deleted");
+    assert_eq!(undone.lines[0].text.to_string(), "setup club: deleted");
     assert_eq!(names(bass.setups().unwrap()), ["club", "stage"]);
     bass.redo(None).unwrap();
     assert_eq!(names(bass.setups().unwrap()), ["stage"]);

@@ -239,6 +239,20 @@ impl Scene {
         self.marks.iter().map(of).fold(0.0, f64::max)
     }
 
+    /// How far up its marks reach so far.
+    pub(crate) fn highest(&self) -> f64 {
+        let of = |mark: &Mark| match &mark.shape {
+            Shape::Line { places, .. } | Shape::Area { places } => {
+                places.iter().map(|at| at.y).fold(f64::INFINITY, f64::min)
+            }
+            Shape::Dot { at, radius }
+            | Shape::Ring { at, radius }
+            | Shape::Arc { at, radius, .. } => at.y - radius,
+            Shape::Text { at, size, .. } => at.y - size,
+        };
+        self.marks.iter().map(of).fold(f64::INFINITY, f64::min)
+    }
+
     /// Its title, at the top.
     pub(crate) fn heading(&mut self) {
         let (title, most) = (self.title.clone(), self.width - 24.0);

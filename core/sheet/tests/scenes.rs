@@ -137,6 +137,15 @@ fn the_neck_says_what_a_winter_did() {
     assert!(still.sentences[0].contains("no change beyond reading error"), "{:?}", still.sentences);
 }
 
+/// Above the board, where nothing else is known of the string.
+#[test]
+fn an_end_that_has_turned_from_rising_to_falling_stays_on_the_page() {
+    let quiet = common::GapRead { read: None, before: None, wanted: None, old: false, two: false };
+    let read = common::GapRead { read: Some(1_000), before: Some(-1_000), ..quiet };
+    let gaps = vec![gap(Quantity::fall_away(7, 11, 12).unwrap(), read)];
+    check(&neck(&Neck { scale_mm: 630.4, frets: 12, string: None, gaps }, &Voice::default()));
+}
+
 #[test]
 fn the_end_of_a_board_is_drawn_under_its_straight_edge() {
     let read = |read| common::GapRead {

@@ -252,10 +252,11 @@ pub fn neck(of: &Neck, voice: &Voice) -> Scene {
     scene.sentences.push(format!("{}.", voice.sentence(&note)));
     scene.sentences.push(voice.sentence(&say::frets_numbered(List::comma(numbered))));
     scene.of_drawing = if is_measured { 2 } else { 1 };
-    // Where nothing is known of the string, nothing stands over the board.
+    // Where nothing is known of the string, little stands over the board: where it is wanted, or was before.
     if !zones.left && !zones.right {
         let highest = (0..=last).map(|fret| frame.board(frame.distance(fret)));
-        scene.crop(highest.fold(BASE, f64::min) - 40.0);
+        let highest = highest.fold(BASE, f64::min) - 40.0;
+        scene.crop(highest.min(scene.highest() - 4.0));
     }
     scene
 }
