@@ -317,8 +317,9 @@ final class Otherwise: OfStep {
     case "anticlockwise": said.direction = .anticlockwise
     case "save":
       let turns = Double(eighths) / 8 * (direction == .clockwise ? 1 : -1)
-      let done = moves
-        .map { NewBody.adjusted(adjustment: Adjustment(part: $0.part, turns: turns)) }
+      let done = moves.map {
+        NewBody.adjusted(adjustment: Adjustment(part: $0.part, turns: turns))
+      }
       if let step {
         _ = try await phone.instrument().didOtherwise(step: step.id, what: done)
       }
