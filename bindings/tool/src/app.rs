@@ -107,6 +107,7 @@ fn compiled(profile: Profile, headings: &[&str]) -> Outcome<Compiled> {
     let path = path_of(&[std::slice::from_ref(&framework), &below]);
     let sources = [
         app().join("model/src"),
+        app().join("view/src"),
         app().join("app/src"),
         root().join("bindings/kotlin/android/src/main/kotlin"),
     ];
@@ -228,7 +229,7 @@ fn compile(
             compiler.iter().find(|file| file.display().to_string().contains("compose-compiler"));
         let plugin = plugin.ok_or("the plugin for Compose was not fetched")?;
         kotlin.arg(format!("-Xplugin={}", plugin.display()));
-        let stable = app().join("app/stable.txt");
+        let stable = app().join("view/stable.txt");
         let option = "plugin:androidx.compose.compiler.plugins.kotlin:stabilityConfigurationPath";
         kotlin.arg("-P").arg(format!("{option}={}", stable.display()));
     }

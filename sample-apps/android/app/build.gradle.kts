@@ -21,7 +21,7 @@ android {
     }
 
     sourceSets["main"].manifest.srcFile("AndroidManifest.xml")
-    sourceSets["main"].kotlin.srcDirs("src", "../model/src")
+    sourceSets["main"].kotlin.srcDirs("src", "../view/src", "../model/src")
     sourceSets["main"].res.srcDirs("res")
 
     buildTypes["release"].apply {
@@ -39,7 +39,7 @@ android {
 
 kotlin { compilerOptions { jvmTarget = JvmTarget.JVM_17 } }
 
-composeCompiler { stabilityConfigurationFiles.add(layout.projectDirectory.file("stable.txt")) }
+composeCompiler { stabilityConfigurationFiles.add(layout.projectDirectory.file("../view/stable.txt")) }
 
 dependencies {
     implementation("dev.fallaway:fallaway-android:0.1.0")

@@ -153,7 +153,8 @@ mod tests {
         for folder in quoted("srcDirs(\"").into_iter().chain(quoted("src\", \"")) {
             assert!(app.join("app").join(folder).is_dir(), "{folder}");
         }
-        for file in quoted("srcFile(\"").into_iter().chain(quoted("optimize.txt\"), \"")) {
+        let files = ["srcFile(\"", "optimize.txt\"), \"", "Directory.file(\""];
+        for file in files.into_iter().flat_map(quoted) {
             assert!(app.join("app").join(file).is_file(), "{file}");
         }
         let number = |name: &str| {

@@ -20,6 +20,8 @@ import androidx.compose.runtime.LaunchedEffect
 import androidx.compose.runtime.collectAsState
 import androidx.compose.runtime.getValue
 import fallaway.app.Effect
+import fallaway.app.view.Designed
+import fallaway.app.view.ScreenView
 
 /** The one activity: shows what the model says, and does for it what only Android can. */
 class MainActivity : ComponentActivity() {

@@ -15,38 +15,20 @@ import fallaway.app.Look
 import fallaway.app.Phone
 import fallaway.app.Role
 import fallaway.app.sentence
+import fallaway.app.view.Shown
 import kotlinx.coroutines.flow.MutableStateFlow
 import kotlinx.coroutines.flow.StateFlow
 
-/** What is seen: a screen's name, what is on it, and the list of instruments if something lies over that. */
-class Shown(
-    val screen: String,
-    val elements: List<Element>,
-    val deeper: Boolean,
-    val look: Look,
-    val effects: List<Effect> = emptyList(),
-    val list: List<Element> = emptyList(),
-    val language: String? = null,
-) {
-    companion object {
-        /** What a phone shows now; [list] stands beside it where there is room. */
-        fun of(phone: Phone, effects: List<Effect> = emptyList()) = Shown(
-            phone.screen.name, phone.elements(), phone.deeper, phone.look, effects,
-            if (phone.deeper) phone.list() else emptyList(), phone.language,
-        )
-
-        /** What is seen where the workshop cannot be opened, and why: the keys are locked, for example. */
-        fun closed(context: Context, why: String) = Shown(
-            "closed",
-            listOf(
-                Element("title", Role.HEADING, context.getString(R.string.cannot_open)),
-                Element("reason", Role.BANNER, why.sentence()),
-                Element("again", Role.BUTTON, context.getString(R.string.try_again), main = true),
-            ),
-            false, Look(),
-        )
-    }
-}
+/** What is seen where the workshop cannot be opened, and why: the keys are locked, for example. */
+fun closed(context: Context, why: String) = Shown(
+    "closed",
+    listOf(
+        Element("title", Role.HEADING, context.getString(R.string.cannot_open)),
+        Element("reason", Role.BANNER, why.sentence()),
+        Element("again", Role.BUTTON, context.getString(R.string.try_again), main = true),
+    ),
+    false, Look(),
+)
 
 /** Carries taps to the view models on the core's own thread, and what they show back. */
 class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHandle) : ViewModel() {
@@ -74,7 +56,7 @@ class PhoneModel(private val app: FallawayApp, private val saved: SavedStateHand
             phone = opened
             show(opened)
         } catch (locked: FallawayException) {
-            seen.value = Shown.closed(app, locked.text())
+            seen.value = closed(app, locked.text())
         }
     }
 

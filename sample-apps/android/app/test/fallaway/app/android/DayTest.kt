@@ -37,6 +37,9 @@ import fallaway.app.Role
 import fallaway.app.Say
 import fallaway.app.Step
 import fallaway.app.Texts
+import fallaway.app.view.Designed
+import fallaway.app.view.ScreenView
+import fallaway.app.view.Shown
 import kotlin.math.pow
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertTrue

@@ -12,6 +12,9 @@ import fallaway.app.Day
 import fallaway.app.Look
 import fallaway.app.Phone
 import fallaway.app.Playing
+import fallaway.app.view.Designed
+import fallaway.app.view.ScreenView
+import fallaway.app.view.Shown
 import java.lang.management.ManagementFactory
 import org.junit.Rule
 import org.junit.Test

@@ -18,6 +18,9 @@ import androidx.compose.ui.unit.Density
 import fallaway.app.Day
 import fallaway.app.Look
 import fallaway.app.Playing
+import fallaway.app.view.Designed
+import fallaway.app.view.ScreenView
+import fallaway.app.view.Shown
 import java.io.File
 import org.junit.Rule
 import org.junit.Test

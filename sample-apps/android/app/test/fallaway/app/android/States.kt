@@ -2,12 +2,13 @@ package fallaway.app.android
 
 import android.content.Context
 import fallaway.app.Playing
+import fallaway.app.view.Shown
 
 /** Screens that the scripted days do not come by, each with a name of its own. */
 object States {
     /** What is seen of each; `day` is played to its end. */
     fun of(context: Context, day: Playing): List<Pair<String, Shown>> = buildList {
-        add("locked" to Shown.closed(context, LOCKED))
+        add("locked" to closed(context, LOCKED))
         val phone = day.phones.getValue("tech")
         while (phone.deeper) phone.tap("back")
         repeat(MANY) { phone.workshop.addInstrument("bass-4", "loan bass ${it + 1}").close() }

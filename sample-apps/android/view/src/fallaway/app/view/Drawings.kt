@@ -1,6 +1,5 @@
-package fallaway.app.android
+package fallaway.app.view
 
-import android.graphics.Bitmap
 import androidx.compose.foundation.Canvas
 import androidx.compose.foundation.layout.aspectRatio
 import androidx.compose.foundation.layout.size
@@ -24,12 +23,7 @@ import androidx.compose.ui.text.rememberTextMeasurer
 import androidx.compose.ui.unit.dp
 import androidx.compose.ui.unit.sp
 import com.google.zxing.BarcodeFormat
-import com.google.zxing.BinaryBitmap
 import com.google.zxing.EncodeHintType
-import com.google.zxing.RGBLuminanceSource
-import com.google.zxing.ReaderException
-import com.google.zxing.common.HybridBinarizer
-import com.google.zxing.qrcode.QRCodeReader
 import com.google.zxing.qrcode.QRCodeWriter
 import com.google.zxing.qrcode.decoder.ErrorCorrectionLevel
 import fallaway.Anchor
@@ -104,7 +98,7 @@ private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: F
         is Shape.Arc -> arc(shape, shape.at.there(), colour, stroke, scale)
         is Shape.Text -> {
             val style = TextStyle(
-                color = colour, fontSize = (shape.sizePt.toFloat() * scale / density / fontScale).sp,
+                color = colour, fontFamily = letters, fontSize = (shape.sizePt.toFloat() * scale / density / fontScale).sp,
                 fontWeight = if (paint.bold) FontWeight.Bold else FontWeight.Normal,
             )
             val at = shape.at.there()
@@ -162,18 +156,6 @@ private fun DrawScope.head(from: Offset, to: Offset, colour: Color, long: Float)
     val back = along / length * long
     val aside = Offset(-back.y, back.x) * 0.5f
     drawPath(path(listOf(to, to - back + aside, to - back - aside)).apply { close() }, colour)
-}
-
-/** What a code in a picture says; `null` if there is none. */
-fun codeIn(picture: Bitmap): String? {
-    val pixels = IntArray(picture.width * picture.height)
-    picture.getPixels(pixels, 0, picture.width, 0, 0, picture.width, picture.height)
-    val source = RGBLuminanceSource(picture.width, picture.height, pixels)
-    return try {
-        QRCodeReader().decode(BinaryBitmap(HybridBinarizer(source))).text
-    } catch (_: ReaderException) {
-        null
-    }
 }
 
 /** A code that a camera reads, black on white in every theme. */

@@ -1,4 +1,4 @@
-package fallaway.app.android
+package fallaway.app.view
 
 import androidx.compose.foundation.BorderStroke
 import androidx.compose.foundation.background
@@ -50,9 +50,8 @@ import androidx.compose.ui.Alignment
 import androidx.compose.ui.Modifier
 import androidx.compose.ui.draw.clip
 import androidx.compose.ui.graphics.Color
-import androidx.compose.ui.platform.LocalConfiguration
-import androidx.compose.ui.platform.LocalContext
 import androidx.compose.ui.platform.LocalDensity
+import androidx.compose.ui.platform.LocalWindowInfo
 import androidx.compose.ui.platform.testTag
 import androidx.compose.ui.semantics.Role as Spoken
 import androidx.compose.ui.semantics.contentDescription
@@ -76,7 +75,7 @@ import kotlin.math.roundToInt
 @Composable
 fun ScreenView(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Unit, tapInList: (String) -> Unit = {}) {
     val design = Design.now
-    if (shown.list.isEmpty() || LocalConfiguration.current.screenWidthDp < TABLET) return OneScreen(shown, tap, type)
+    if (shown.list.isEmpty() || LocalWindowInfo.current.containerDpSize.width < TABLET) return OneScreen(shown, tap, type)
     Surface(Modifier.fillMaxSize(), color = design.paper) {
         Row {
             // The list's names stand beside those of the screen that is open: they begin with a word of their own.
@@ -100,7 +99,7 @@ const val IN_LIST = "list."
 private fun OneScreen(shown: Shown, tap: (String) -> Unit, type: (String, String) -> Unit) {
     val design = Design.now
     val (tabs, rest) = shown.elements.partition { it.role == Role.TAB }
-    val wide = LocalConfiguration.current.run { screenWidthDp >= WIDE && screenWidthDp > screenHeightDp }
+    val wide = LocalWindowInfo.current.containerDpSize.run { width >= WIDE && width > height }
     Surface(Modifier.fillMaxSize(), color = design.paper) {
         if (wide) {
             Row(Modifier.safeDrawingPadding()) {
@@ -133,10 +132,10 @@ private const val KEYS_SHARE = 0.55f
 private const val LARGE = 1.3f
 
 /** From this width on, what stands under each other on a phone stands beside each other. */
-private const val WIDE = 600
+private val WIDE = 600.dp
 
 /** From this width on, two screens stand beside each other. */
-private const val TABLET = 840
+private val TABLET = 840.dp
 
 /** More elements than this are composed only when they come into sight. */
 private const val MANY = 90
@@ -179,7 +178,7 @@ private fun Body(
             Keys(keys, after, tap, Modifier.weight(1f).fillMaxHeight())
         }
     } else {
-        val most = (LocalConfiguration.current.screenHeightDp * KEYS_SHARE).dp
+        val most = LocalWindowInfo.current.containerDpSize.height * KEYS_SHARE
         Column(modifier) {
             body(Modifier.weight(1f).fillMaxWidth())
             Keys(keys, after, tap, Modifier.heightIn(max = most))
@@ -204,8 +203,7 @@ private fun groups(elements: List<Element>): List<List<Element>> = buildList {
 private fun Title(shown: Shown, title: Element, tap: (String) -> Unit) {
     Row(verticalAlignment = Alignment.CenterVertically, modifier = Modifier.heightIn(min = 56.dp)) {
         if (shown.deeper) {
-            val context = LocalContext.current
-            val word = remember(context, shown.language) { context.speaking(shown.language).getString(R.string.back) }
+            val word = wayBack(shown.language)
             Box(
                 Modifier.size(Space.finger).testTag("back").clickable(role = Spoken.Button) { tap("back") }
                     .semantics { contentDescription = word },

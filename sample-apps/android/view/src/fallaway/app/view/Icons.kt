@@ -1,4 +1,4 @@
-package fallaway.app.android
+package fallaway.app.view
 
 import androidx.compose.foundation.Canvas
 import androidx.compose.foundation.layout.size

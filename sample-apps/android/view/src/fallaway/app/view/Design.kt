@@ -1,7 +1,8 @@
-package fallaway.app.android
+package fallaway.app.view
 
 import androidx.compose.foundation.isSystemInDarkTheme
 import androidx.compose.material3.MaterialTheme
+import androidx.compose.material3.Typography
 import androidx.compose.material3.darkColorScheme
 import androidx.compose.material3.lightColorScheme
 import androidx.compose.runtime.Composable
@@ -53,15 +54,15 @@ class Design(
     /** The one number of a screen. */
     val large: TextStyle get() = figures.copy(fontSize = if (stage) 64.sp else 48.sp, lineHeight = if (stage) 72.sp else 56.sp, color = ink)
 
-    val title = TextStyle(fontSize = 24.sp, lineHeight = 32.sp, fontWeight = FontWeight.SemiBold, color = ink)
-    val heading = TextStyle(fontSize = 18.sp, lineHeight = 24.sp, fontWeight = FontWeight.SemiBold, color = ink)
-    val body = TextStyle(fontSize = 17.sp, lineHeight = 24.sp, color = ink)
-    val label = TextStyle(fontSize = 15.sp, lineHeight = 20.sp, color = quiet)
+    val title = TextStyle(fontSize = 24.sp, lineHeight = 32.sp, fontWeight = FontWeight.SemiBold, fontFamily = letters, color = ink)
+    val heading = TextStyle(fontSize = 18.sp, lineHeight = 24.sp, fontWeight = FontWeight.SemiBold, fontFamily = letters, color = ink)
+    val body = TextStyle(fontSize = 17.sp, lineHeight = 24.sp, fontFamily = letters, color = ink)
+    val label = TextStyle(fontSize = 15.sp, lineHeight = 20.sp, fontFamily = letters, color = quiet)
     val key = figures.copy(fontSize = 22.sp, lineHeight = 28.sp, color = ink)
 
     companion object {
         /** Figures of one width, so that numbers under each other line up. */
-        private val figures = TextStyle(fontFeatureSettings = "tnum", fontWeight = FontWeight.Medium)
+        private val figures = TextStyle(fontFeatureSettings = "tnum", fontWeight = FontWeight.Medium, fontFamily = letters)
 
         val LIGHT = Design(
             Theme.LIGHT, Color(0xFFFAF9F6), Color(0xFF1C1F22), Color(0xFF5B6168), Color(0xFF8A9096),
@@ -95,6 +96,11 @@ object Space {
     val column: Dp = 640.dp
 }
 
+/** What the library's own controls write with. */
+private val TYPE = Typography().run {
+    copy(bodyLarge = bodyLarge.copy(fontFamily = letters), bodySmall = bodySmall.copy(fontFamily = letters))
+}
+
 /** Draws with the design that the phone and the person ask for. */
 @Composable
 fun Designed(look: Look, dark: Boolean = isSystemInDarkTheme(), content: @Composable () -> Unit) {
@@ -109,6 +115,6 @@ fun Designed(look: Look, dark: Boolean = isSystemInDarkTheme(), content: @Compos
     val phone = LocalDensity.current
     val sized = Density(phone.density, phone.fontScale * look.size / 100)
     CompositionLocalProvider(Design.local provides design, LocalDensity provides sized) {
-        MaterialTheme(colorScheme = scheme, content = content)
+        MaterialTheme(colorScheme = scheme, typography = TYPE, content = content)
     }
 }
