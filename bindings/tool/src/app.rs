@@ -4,6 +4,7 @@
 mod cold;
 mod libraries;
 pub mod package;
+pub mod preview;
 mod resources;
 
 use std::fs;

@@ -80,6 +80,12 @@ Usage: cargo tool <chore>
   record texts         write its string catalogue from Android's texts
   test app             the sample app for Android itself, under Robolectric; needs aapt2 and unzip
                        (Debian: aapt, unzip), and downloads 441 MB the first time
+  preview              its screens in a window of this computer, with the demo's data; --png FILE draws
+                       one without a window, after taps (instrument.1 tab.plan rise=-0.5); --theme
+                       light, dark or stage, --text-size 200, --language de, --size 360x740, --data
+                       FOLDER of a workshop
+  test preview         the same, drawn without a window and looked through; downloads 35 MB the first time
+  measure preview      from the start of Java to the first frame with numbers, a slider, memory
   pictures             pictures of its screens, in bindings/app/pictures of the target folder
   measure app          time, memory and calls of its screens, on this machine
   package app          an APK, whole and shrunk, aligned, signed with a key that is thrown away, without
@@ -143,6 +149,9 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("test", "app") => app::test(),
         ("measure", "app") => app::measure(),
         ("package", "app") => app::package::package(),
+        ("preview", _) => app::preview::show(rest),
+        ("test", "preview") => app::preview::test(),
+        ("measure", "preview") => app::preview::measure(),
         ("pictures", "") => app::pictures(),
         ("test", "models") => app::models(app::Screens::Compare),
         ("record", "models") => app::models(app::Screens::Record),

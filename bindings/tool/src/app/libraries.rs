@@ -62,9 +62,23 @@ pub fn listed(list: &str, heading: &str) -> Outcome<Vec<Library>> {
     let lines = lines.take_while(|line| !line.starts_with('['));
     let found: Vec<Library> = lines
         .filter(|line| !line.is_empty() && !line.starts_with('#'))
-        .map(Library::read)
+        .map(|line| Library::read(&line.replace(LISTED_COMPUTER, &this_computer())))
         .collect::<Outcome<_>>()?;
     if found.is_empty() { Err(format!("no library under [{heading}: ...]")) } else { Ok(found) }
+}
+
+/// The kind of computer that the list names where a library is another one on each.
+const LISTED_COMPUTER: &str = "linux-x64";
+
+/// What such a library calls this computer.
+fn this_computer() -> String {
+    use std::env::consts::{ARCH, OS};
+    let arch = match ARCH {
+        "x86_64" => "x64",
+        "aarch64" => "arm64",
+        other => other,
+    };
+    format!("{OS}-{arch}")
 }
 
 /// Fetches libraries into a folder, unless those of this list are there, and says what lies in it.
