@@ -11,9 +11,6 @@ pub const BLOB_PART_BYTES: usize = 1024 * 1024;
 pub const SEALED_PART_BYTES: usize = BLOB_PART_BYTES + 16;
 /// Sealed parts of a photo.
 pub const MAX_BLOB_PARTS: u32 = (MAX_BLOB_BYTES / BLOB_PART_BYTES) as u32;
-/// Bytes of one sealed bundle that a writer aims to stay below, so that it fits one request. A
-/// chain of changes can only be cut where a signature was kept, so keep one at least this often.
-pub const USUAL_BUNDLE_BYTES: usize = 128 * 1024;
 /// Changes in one bundle.
 pub const MAX_CHANGES: usize = 65_536;
 /// Operations in one bundle: decoded ones take several times their bytes in memory.

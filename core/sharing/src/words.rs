@@ -69,14 +69,6 @@ impl InviteSecret {
     pub fn words(&self) -> Zeroizing<String> {
         words_of(self.as_bytes())
     }
-
-    /// Reads what [`InviteSecret::words`] gave.
-    ///
-    /// # Errors
-    /// [`WordsError`].
-    pub fn from_words(text: &str) -> Result<Self, WordsError> {
-        Ok(Self::from_bytes(*secret_of(text)?))
-    }
 }
 
 impl DeviceKeys {

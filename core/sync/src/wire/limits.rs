@@ -22,7 +22,5 @@ pub const MAX_PARCEL_BYTES: usize = 64 * 1024;
 pub const MAX_PARCEL_DAYS: u16 = 366;
 /// Seconds that a relay waits for news, at most.
 pub const MAX_WAIT_S: u16 = 55;
-/// Seconds after which a client gives a request up.
-pub const REQUEST_S: u16 = 75;
 /// Capabilities that a client tries in one round.
 pub const MAX_TRIES: usize = 4;
