@@ -88,6 +88,7 @@ fn by_visits(visits: usize) -> Asked {
     count("card", &mut || drop(bass.card(None).unwrap()));
     count("details", &mut || drop(bass.details().unwrap()));
     count("plan", &mut || drop(bass.plan(None).unwrap()));
+    count("learned", &mut || drop(bass.learned().unwrap()));
     count("what is held", &mut || drop(bass.held().unwrap()));
     asked
 }
@@ -134,6 +135,34 @@ fn visit_of(bass: &Instrument) -> Option<fallaway::record::EntryId> {
 #[test]
 fn a_comparison_grows_no_faster_than_the_readings_of_one_occasion() {
     grows_with(by_passes, [20, 80]);
+}
+
+/// One bundle of so many changes, each of one value in the same place.
+fn by_changes(changes: usize) -> Asked {
+    let folders = tempfile::tempdir().unwrap();
+    let clock = HandClock::at(START);
+    let tech = open(&folders.path().join("tech"), "tech", &clock, 1);
+    let player = open(&folders.path().join("player"), "player", &clock, 2);
+    let bass = tech.add_instrument("bass-5", "stage bass").unwrap();
+    let invitation = bass.invite(Role::Contributor, 9).unwrap();
+    player.accept(&invitation.words, &bass.bundle_out().unwrap().file).unwrap();
+    for number in 0..changes {
+        clock.wind(60);
+        let target = record_folder::another_target(i64::try_from(number).unwrap(), START);
+        bass.set_target(&"stage".parse().unwrap(), &target, None).unwrap();
+        tech.pause().unwrap();
+    }
+    let news = work::news(&bass);
+    let mut asked = Asked::new();
+    asked.insert("take the bundle in", measure(|| drop(player.bundle_in(&news).unwrap())));
+    let theirs = player.instrument_named("stage bass").unwrap();
+    asked.insert("card after it", measure(|| drop(theirs.card(None).unwrap())));
+    asked
+}
+
+#[test]
+fn a_bundle_costs_no_more_than_its_changes() {
+    grows_with(by_changes, [60, 240]);
 }
 
 /// So many operations on who is in.
