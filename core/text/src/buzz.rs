@@ -77,7 +77,10 @@ fn fell(cause: BuzzCause, since: &SinceClean) -> Option<Phrase> {
         BuzzCause::ActionLow => {
             since.action_fell_mm.map(|by| say::action_fell(at, Computed::mm(by)))
         }
-        _ => None,
+        BuzzCause::ProudCrown { .. }
+        | BuzzCause::NutSlot
+        | BuzzCause::LessPull
+        | BuzzCause::LoosePart => None,
     }
 }
 

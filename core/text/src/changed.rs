@@ -160,7 +160,9 @@ fn of_several(parts: &[&PartChange], spec: &InstrumentSpec) -> Phrase {
         let (of, low, high) = (number_of(one.part), signed(ends.0), signed(ends.1));
         match one.verdict {
             PartVerdict::CannotBeTold => say::unclear_several(names, of, low, high),
-            _ => say::still_several(names, of, low, high),
+            PartVerdict::NotBeyondRead | PartVerdict::Moved => {
+                say::still_several(names, of, low, high)
+            }
         }
     });
     let open = parts.iter().filter(|part| part.verdict == PartVerdict::CannotBeTold);
