@@ -1,5 +1,5 @@
-//! One name, one meaning: no type of the libraries is declared twice, and what crosses to other
-//! languages keeps the name that it has in the core.
+//! One name, one meaning: no type of the libraries and of the terminal app is declared twice, and what
+//! crosses to other languages keeps the name that it has in the core.
 //!
 //! It reads the sources, line by line, as `rustfmt` lays them out. Private types are nobody else's
 //! business and are left out, as are tests, examples and benches.
@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Names that the core declares more than once, each with its reason.
+/// Names that are declared more than once, each with its reason.
 const SHARED: &[(&str, &str)] = &[
     ("Error", "each crate has one, by custom of the language, and says which by its path"),
     ("Result", "as `Error`"),
@@ -34,9 +34,10 @@ struct Declared {
 }
 
 #[test]
-fn a_name_of_the_core_means_one_thing() {
+fn a_name_means_one_thing() {
     let mut by_name: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for one in declared(&root().join("core")) {
+    let folders = [root().join("core"), root().join("sample-apps/terminal/src")];
+    for one in folders.iter().flat_map(|folder| declared(folder)) {
         let place = format!("{}:{}", one.file.display(), one.line);
         by_name.entry(one.name).or_default().push(place);
     }

@@ -2,6 +2,7 @@
 //! others, with their own folders, clock and streams.
 
 use std::cell::RefCell;
+use std::ffi::OsString;
 use std::io::{self, BufRead, IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
@@ -10,6 +11,9 @@ use std::sync::Arc;
 use fallaway::environment::{Clock, SystemClock};
 use fallaway::record::Moment;
 use fallaway_text::Language;
+
+/// One run of the app, as the app itself does it: at the bench for a line, in the demo for a command.
+pub type RunApp = fn(Vec<OsString>, &mut Env<'_>) -> u8;
 
 /// What a run needs from the world around it.
 pub struct Env<'a> {

@@ -9,7 +9,7 @@ use crate::parse::minus;
 
 /// What can be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum What {
+pub enum ReadWhat {
     Relief,
     FallAway,
     Action,
@@ -68,7 +68,7 @@ pub enum SideWord {
 #[derive(Debug, Args)]
 pub struct ReadArgs {
     #[arg(value_enum, hide_possible_values = true)]
-    pub what: What,
+    pub what: ReadWhat,
     #[arg(required = true, value_name = "VALUE")]
     pub values: Vec<String>,
     #[arg(long, value_name = "TOOL")]
@@ -144,7 +144,7 @@ pub enum PostureWord {
 
 /// The order in which strings are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Order {
+pub enum StringOrder {
     HighFirst,
     LowFirst,
 }
@@ -154,7 +154,7 @@ pub enum Order {
 pub struct ToolArgs {
     pub tool: Vec<String>,
     #[arg(long = "for", value_enum, value_name = "WHAT", value_delimiter = ',')]
-    pub readings: Vec<What>,
+    pub readings: Vec<ReadWhat>,
     #[arg(long, conflicts_with = "tool")]
     pub none: bool,
     #[arg(long)]

@@ -20,9 +20,9 @@ use clap_complete::Shell;
 
 pub use drawings::{DrawArgs, DrawKind, SheetArgs};
 pub use entries::{
-    BenchArgs, BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, FretArgs, ImportArgs, Order,
-    PostureWord, ReadArgs, RemarkArgs, SideWord, StringsArgs, ToolArgs, TunedArgs, UsualArgs,
-    VisitAction, WayArgs, What,
+    BenchArgs, BuzzArgs, CannotArgs, ClimateArgs, DidArgs, DoneArgs, FretArgs, ImportArgs,
+    PostureWord, ReadArgs, ReadWhat, RemarkArgs, SideWord, StringOrder, StringsArgs, ToolArgs,
+    TunedArgs, UsualArgs, VisitAction, WayArgs,
 };
 pub use photos::PhotoAction;
 pub use sharing::{
@@ -259,7 +259,7 @@ pub enum Command {
     },
     Order {
         #[arg(value_enum)]
-        order: Option<Order>,
+        order: Option<StringOrder>,
     },
     Usual(UsualArgs),
     Language {
@@ -362,7 +362,7 @@ pub enum SetupAction {
     Target {
         name: String,
         #[arg(value_enum, hide_possible_values = true)]
-        what: What,
+        what: ReadWhat,
         #[arg(required = true)]
         value: Vec<String>,
         #[arg(long, value_name = "AMOUNT", num_args = 1..=2)]
@@ -373,7 +373,7 @@ pub enum SetupAction {
     Drop {
         name: String,
         #[arg(value_enum, hide_possible_values = true)]
-        what: What,
+        what: ReadWhat,
         strings: Option<String>,
         #[command(flatten)]
         way: WayArgs,

@@ -13,16 +13,16 @@ use super::context::Context;
 use crate::error::Outcome;
 use crate::messages::answer as say;
 use crate::render::printer::columns;
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice;
 
 enum Block {
     Text(Style, Phrase),
-    Table(Table),
+    TextTable(TextTable),
 }
 
 /// An answer to a question.
-pub struct Answer {
+pub struct Reply {
     question: &'static str,
     blocks: Vec<Block>,
     fields: Map<String, Value>,
@@ -31,7 +31,7 @@ pub struct Answer {
     cautions: Vec<Phrase>,
 }
 
-impl Answer {
+impl Reply {
     /// An answer that says nothing yet.
     pub fn new(question: &'static str) -> Self {
         Self {
@@ -55,8 +55,8 @@ impl Answer {
     }
 
     /// A table.
-    pub fn table(&mut self, table: Table) {
-        self.blocks.push(Block::Table(table));
+    pub fn table(&mut self, table: TextTable) {
+        self.blocks.push(Block::TextTable(table));
     }
 
     /// A field; its name ends in its unit.
@@ -106,7 +106,7 @@ impl Answer {
         for block in &self.blocks {
             match block {
                 Block::Text(style, text) => printer.say(*style, text)?,
-                Block::Table(table) => printer.table(table)?,
+                Block::TextTable(table) => printer.table(table)?,
             }
         }
         for (style, front, texts) in [

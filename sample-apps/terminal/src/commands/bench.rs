@@ -21,7 +21,7 @@ use crate::messages::{bench as say, hints, parse};
 use crate::parse::adjustments::{self, Adjusted};
 use crate::parse::places;
 use crate::parse::{climate as air, facts, minus, moments};
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 
 /// Begins, ends or shows a visit.
 pub fn visit(context: &mut Context<'_, '_>, action: Option<VisitAction>) -> Outcome {
@@ -86,7 +86,7 @@ pub fn did(context: &mut Context<'_, '_>, args: &DidArgs) -> Outcome {
         let entry = |body: &EntryBody| NewEntry::new(body.clone(), &options);
         instrument.write_all(&bodies.iter().map(entry).collect::<Vec<_>>())
     })?;
-    context.stored_with(&instrument, &ids, &line, &Table::default())?;
+    context.stored_with(&instrument, &ids, &line, &TextTable::default())?;
     if far {
         caution(context, Hazard::RodQuarter)?;
         caution(context, Hazard::RodStop)?;

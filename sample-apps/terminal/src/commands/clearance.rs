@@ -9,12 +9,12 @@ use fallaway_text::{clearance as text, names};
 use serde_json::{Value, json as value};
 use uom::si::force::newton;
 
-use super::answer::{Answer, rounded};
+use super::answer::{Reply, rounded};
 use crate::json;
-use crate::render::Table;
+use crate::render::TextTable;
 
 /// Says how hard it is played and where that comes from.
-pub fn touch_fields(play: TouchUsed, answer: &mut Answer) {
+pub fn touch_fields(play: TouchUsed, answer: &mut Reply) {
     answer.number("force_newton", play.touch.force.get::<newton>());
     let (basis, learned) = match play.touch_from {
         ForceFrom::Assumed => ("assumed", None),
@@ -39,17 +39,17 @@ pub fn touch_fields(play: TouchUsed, answer: &mut Answer) {
 }
 
 /// Says which readings something was done to since.
-pub fn out_of_date(desk: &ClearanceModel, answer: &mut Answer) {
+pub fn out_of_date(desk: &ClearanceModel, answer: &mut Reply) {
     if let Some(old) = text::out_of_date(desk) {
         answer.caution(old);
     }
 }
 
 /// Tells margins, lowest clean action, best relief and touch, and what they rest on.
-pub fn tell(found: &Found, desk: &ClearanceModel, spec: &InstrumentSpec, answer: &mut Answer) {
+pub fn tell(found: &Found, desk: &ClearanceModel, spec: &InstrumentSpec, answer: &mut Reply) {
     let said = text::answer_of(found, &desk.rests_on, spec);
     answer.lead(said.lead);
-    let mut table = Table::new(said.head);
+    let mut table = TextTable::new(said.head);
     for row in said.rows {
         table.row(row);
     }

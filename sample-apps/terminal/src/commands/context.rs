@@ -17,7 +17,7 @@ use crate::json::in_order;
 use crate::messages::app;
 use crate::parse::moments;
 use crate::render::printer::columns;
-use crate::render::{Printer, Style, Table};
+use crate::render::{Printer, Style, TextTable};
 use crate::settings::Settings;
 use crate::voice;
 
@@ -239,7 +239,7 @@ impl<'s, 'a> Context<'s, 'a> {
 
     /// Says what was stored, under which short name, and how to take it back.
     pub fn stored(&mut self, instrument: &Instrument, id: EntryId, line: &Phrase) -> Outcome {
-        self.stored_with(instrument, &[id], line, &Table::default())
+        self.stored_with(instrument, &[id], line, &TextTable::default())
     }
 
     /// The same of several entries that were written as one, with a table below.
@@ -248,7 +248,7 @@ impl<'s, 'a> Context<'s, 'a> {
         instrument: &Instrument,
         ids: &[EntryId],
         line: &Phrase,
-        table: &Table,
+        table: &TextTable,
     ) -> Outcome {
         let latest = HistoryFilter { last: Some(20 + ids.len()), ..HistoryFilter::default() };
         let mut written = instrument.history(&latest)?;

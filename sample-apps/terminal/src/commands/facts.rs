@@ -12,7 +12,7 @@ use crate::json;
 use crate::messages::{bench, instruments as say};
 use crate::parse::facts::{self, Without};
 use crate::parse::minus;
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice;
 
 /// Shows them.
@@ -21,7 +21,7 @@ pub fn show(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&json::instrument(&view, facts::shown(&view.spec)));
     }
-    let mut table = Table::default().indented(2);
+    let mut table = TextTable::default().indented(2);
     for (fact, value) in sheet(&view.spec, &voice::get()) {
         table.row([fact, value]);
     }
@@ -62,7 +62,7 @@ pub fn list(context: &mut Context<'_, '_>) -> Outcome {
             .collect();
         return context.json(&facts);
     }
-    let mut table = Table::headed(&say::head_facts());
+    let mut table = TextTable::headed(&say::head_facts());
     for row in facts::FACTS {
         table.row([row.word.to_owned(), row.example(), row.meaning()]);
     }

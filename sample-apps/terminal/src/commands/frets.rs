@@ -16,7 +16,7 @@ use crate::error::{Error, Outcome};
 use crate::json;
 use crate::messages::{bench as say, parse};
 use crate::parse::places;
-use crate::render::Table;
+use crate::render::TextTable;
 use crate::voice;
 
 /// From this much on a crown counts as high or low (common practice, no source).
@@ -49,7 +49,7 @@ pub fn fret(context: &mut Context<'_, '_>, args: &FretArgs) -> Outcome {
     let new = bodies.iter().map(|body| NewEntry::new(body.clone(), &options));
     let ids = instrument.write_all(&new.collect::<Vec<_>>())?;
     let said = List::semicolon(found.iter().map(|one| entries::fret_finding(one, &spec))).ranked();
-    context.stored_with(&instrument, &ids, &said.into(), &Table::default())?;
+    context.stored_with(&instrument, &ids, &said.into(), &TextTable::default())?;
     say_end(context, end)
 }
 
@@ -164,7 +164,7 @@ fn known(context: &mut Context<'_, '_>, instrument: &Instrument, spec: &Instrume
         context.printer().line(&say::frets_unknown())?;
         return Ok(());
     }
-    let mut table = Table::default();
+    let mut table = TextTable::default();
     for one in &found {
         let said: Phrase = entries::fret_finding(one, spec);
         table.row([voice::get().sentence(&said)]);

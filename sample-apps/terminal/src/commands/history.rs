@@ -12,7 +12,7 @@ use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::instruments as say;
 use crate::parse::moments;
-use crate::render::{Cell, Style, Table};
+use crate::render::{Style, TableCell, TextTable};
 use crate::voice;
 
 /// Shows it.
@@ -49,7 +49,7 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
         return Ok(());
     }
     let mut day = String::new();
-    let mut table = Table::default();
+    let mut table = TextTable::default();
     for one in &all {
         let today = voice::say(&names::day(one.entry.at));
         if today != day {
@@ -63,7 +63,7 @@ pub fn show(context: &mut Context<'_, '_>, args: &HistoryArgs) -> Outcome {
     Ok(())
 }
 
-fn add_line(table: &mut Table, view: &HistoryEntry, mut text: Phrase) {
+fn add_line(table: &mut TextTable, view: &HistoryEntry, mut text: Phrase) {
     let time = moments::time(view.entry.at);
     for retraction in &view.retracted {
         let reason = match retraction.reason.as_str() {
@@ -83,7 +83,7 @@ fn add_line(table: &mut Table, view: &HistoryEntry, mut text: Phrase) {
     let short = format!("  {}", view.short);
     table.styled(
         style,
-        [Cell::from(short), time.into(), Phrase::written(&view.who).into(), text.into()],
+        [TableCell::from(short), time.into(), Phrase::written(&view.who).into(), text.into()],
     );
 }
 

@@ -14,7 +14,7 @@ use crate::env::Env;
 use crate::error::{Error, Outcome};
 use crate::json;
 use crate::messages::instruments as say;
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice;
 
 /// Prints completions for a shell.
@@ -61,7 +61,7 @@ pub fn templates(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&templates.iter().map(json::template).collect::<Vec<_>>());
     }
-    let mut table = Table::headed(&say::head_templates());
+    let mut table = TextTable::headed(&say::head_templates());
     for template in &templates {
         table.row([template.id.into(), template.name.clone(), template.summary.clone()]);
     }
@@ -141,7 +141,7 @@ pub fn list(
         context.printer().line(&none)?;
         return Ok(());
     }
-    let mut table = Table::headed(&say::head_list());
+    let mut table = TextTable::headed(&say::head_list());
     for one in &all {
         let mut notes = states.get(&one.id).map(state_notes).unwrap_or_default();
         if one.contested > 0 {

@@ -11,7 +11,7 @@ use crate::error::Outcome;
 use crate::json as shapes;
 use crate::messages::sharing as words;
 use crate::parse::moments;
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice::say;
 
 /// Shows who came, who went, and who was given which role: when, and by whom.
@@ -20,7 +20,7 @@ pub fn history(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&history.iter().map(shapes::people_event).collect::<Vec<_>>());
     }
-    let mut table = Table::headed(&words::head_people_history());
+    let mut table = TextTable::headed(&words::head_people_history());
     for event in &history {
         table.row([names::moment(event.at), event.phrase()]);
     }
@@ -71,7 +71,7 @@ pub fn withdraw(context: &mut Context<'_, '_>, invitation: Option<&str>) -> Outc
     if open.is_empty() {
         return Ok(context.printer().line(&words::no_invitations())?);
     }
-    let mut table = Table::headed(&words::head_invitations());
+    let mut table = TextTable::headed(&words::head_invitations());
     for one in open {
         let until = names::moment(one.expires);
         table.row([Phrase::written(&one.id), role(one.role), Phrase::written(&one.by), until]);

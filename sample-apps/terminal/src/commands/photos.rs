@@ -14,7 +14,7 @@ use super::sharing::{read_file, size, write_new};
 use crate::cli::PhotoAction;
 use crate::error::{Error, Outcome};
 use crate::messages::photos as say;
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice;
 use crate::web::Web;
 
@@ -55,7 +55,7 @@ fn list(context: &mut Context<'_, '_>) -> Outcome {
         context.printer().line(&say::none())?;
         return Ok(());
     }
-    let mut table = Table::headed(&say::head());
+    let mut table = TextTable::headed(&say::head());
     for photo in &photos {
         let view = instrument.entry(&photo.entry.to_string())?;
         let about = photo.about.map(|id| short(&instrument, id)).transpose()?.unwrap_or_default();

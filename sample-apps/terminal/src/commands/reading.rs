@@ -8,11 +8,11 @@ use fallaway_text::{Phrase, entries, names};
 
 use super::context::Context;
 use super::{visits, which};
-use crate::cli::{PostureWord, ReadArgs, SideWord, What};
+use crate::cli::{PostureWord, ReadArgs, ReadWhat, SideWord};
 use crate::error::Outcome;
 use crate::messages::bench as say;
 use crate::parse::{minus, tools};
-use crate::render::Table;
+use crate::render::TextTable;
 use crate::voice;
 
 /// Enters a pass of readings.
@@ -54,7 +54,7 @@ fn places(args: &ReadArgs, spec: &InstrumentSpec) -> Outcome<Vec<Location>> {
         (Some(SideWord::Treble), _) => vec![Location::Side(Side::Treble)],
         (None, Some(text)) => {
             let places = which::listed(text, spec)?;
-            if matches!(args.what, What::Spacing | What::NutSpacing) {
+            if matches!(args.what, ReadWhat::Spacing | ReadWhat::NutSpacing) {
                 which::has_next(&places, spec)?;
             }
             places.into_iter().map(Location::Course).collect()
@@ -81,7 +81,7 @@ pub fn posture(word: PostureWord) -> Posture {
 }
 
 /// What was understood: which way of reading, and string by string.
-pub fn confirmation(pass: &Pass, spec: &InstrumentSpec) -> (Phrase, Table) {
+pub fn confirmation(pass: &Pass, spec: &InstrumentSpec) -> (Phrase, TextTable) {
     let head = entries::pass_head(pass);
     let place = |location| names::location_label(spec, location);
     if let [PassReading { location, reading }] = pass.readings.as_slice() {
@@ -89,13 +89,13 @@ pub fn confirmation(pass: &Pass, spec: &InstrumentSpec) -> (Phrase, Table) {
             Some(place) => say::reading_at(head, place, *reading),
             None => say::reading(head, *reading),
         };
-        return (line, Table::default());
+        return (line, TextTable::default());
     }
     let readings = voice::get().by_string(pass.readings.clone(), |read| match read.location {
         Location::Course(place) => Some(((), place.into())),
         _ => None,
     });
-    let mut table = Table::new(readings.iter().map(|read| place(read.location))).indented(2);
+    let mut table = TextTable::new(readings.iter().map(|read| place(read.location))).indented(2);
     table.row(readings.iter().map(|read| names::reading(read.reading).of(pass.quantity)));
     (head.into(), table)
 }

@@ -8,12 +8,12 @@ use fallaway_text::{List, Phrase, errors, names, safe};
 
 use super::context::Context;
 use super::which;
-use crate::cli::{SetupAction, SideWord, WayArgs, What};
+use crate::cli::{ReadWhat, SetupAction, SideWord, WayArgs};
 use crate::error::{Error, Outcome};
 use crate::json;
 use crate::messages::setups as say;
 use crate::parse::minus;
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice;
 
 /// Does what was asked.
@@ -105,7 +105,7 @@ pub(super) fn print(
     setup: &Setup,
     spec: &InstrumentSpec,
 ) -> Outcome {
-    let mut table = Table::headed(&say::head()).indented(2);
+    let mut table = TextTable::headed(&say::head()).indented(2);
     let mut before = None;
     let mut targets: Vec<&TargetView> = setup.targets.iter().collect();
     targets.sort_by_key(|view| rank(view.target.quantity));
@@ -150,7 +150,7 @@ const fn rank(quantity: Quantity) -> u8 {
 fn target(
     context: &mut Context<'_, '_>,
     name: &str,
-    what: What,
+    what: ReadWhat,
     words: &[String],
     within: Option<&str>,
     way: &WayArgs,
@@ -225,7 +225,7 @@ fn target(
 fn drop_target(
     context: &mut Context<'_, '_>,
     name: &str,
-    what: What,
+    what: ReadWhat,
     strings: Option<&str>,
     way: &WayArgs,
 ) -> Outcome {
@@ -269,42 +269,47 @@ fn drop_target(
 
 /// Takes the strings from the front of the words; the rest is the value.
 fn split(
-    what: What,
+    what: ReadWhat,
     words: &[String],
     way: &WayArgs,
     spec: &InstrumentSpec,
 ) -> Outcome<(Vec<Location>, String)> {
     if let (Some((first, rest)), None) = (words.split_first(), way.side)
         && !rest.is_empty()
-        && !matches!(what, What::Relief | What::FallAway | What::Bridge | What::BridgeTail)
+        && !matches!(
+            what,
+            ReadWhat::Relief | ReadWhat::FallAway | ReadWhat::Bridge | ReadWhat::BridgeTail
+        )
     {
         let mut places = which::listed(first, spec)?;
         // Spacing is read to the next lower string, which the last has not.
-        if matches!(what, What::Spacing | What::NutSpacing)
+        if matches!(what, ReadWhat::Spacing | ReadWhat::NutSpacing)
             && places.len() == usize::from(spec.course_count())
         {
             places.pop();
         }
-        if matches!(what, What::Spacing | What::NutSpacing) {
+        if matches!(what, ReadWhat::Spacing | ReadWhat::NutSpacing) {
             which::has_next(&places, spec)?;
         }
         return Ok((places.into_iter().map(Location::Course).collect(), rest.join(" ")));
     }
-    if what == What::Bridge && way.side.is_none() {
+    if what == ReadWhat::Bridge && way.side.is_none() {
         let posts = [Side::Treble, Side::Bass].map(Location::Side);
         return Ok((posts.to_vec(), words.join(" ")));
     }
-    if matches!(what, What::Relief | What::FallAway | What::BridgeTail) || way.side.is_some() {
+    if matches!(what, ReadWhat::Relief | ReadWhat::FallAway | ReadWhat::BridgeTail)
+        || way.side.is_some()
+    {
         return Ok((vec![whole_or_side(what, way)?], words.join(" ")));
     }
     Err(Error::Usage(say::value_missing()))
 }
 
-fn whole_or_side(what: What, way: &WayArgs) -> Outcome<Location> {
+fn whole_or_side(what: ReadWhat, way: &WayArgs) -> Outcome<Location> {
     match (way.side, what) {
         (Some(SideWord::Bass), _) => Ok(Location::Side(Side::Bass)),
         (Some(SideWord::Treble), _) => Ok(Location::Side(Side::Treble)),
-        (None, What::Relief | What::FallAway | What::BridgeTail) => Ok(Location::Whole),
+        (None, ReadWhat::Relief | ReadWhat::FallAway | ReadWhat::BridgeTail) => Ok(Location::Whole),
         _ => Err(Error::Usage(say::strings_missing())),
     }
 }

@@ -14,7 +14,7 @@ use crate::cli::{BundleAction, RoleArgs, RoleWord};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::{app, sharing as words};
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice::say;
 
 /// Largest file that is read in: more than any record of a lifetime.
@@ -27,7 +27,7 @@ pub fn people(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&view.people.iter().map(shapes::person).collect::<Vec<_>>());
     }
-    let mut table = Table::headed(&words::head_people());
+    let mut table = TextTable::headed(&words::head_people());
     for person in &view.people {
         table.row([
             Phrase::written(&person.label),
@@ -55,7 +55,7 @@ pub fn known(context: &mut Context<'_, '_>) -> Outcome {
     if context.common.json {
         return context.json(&states.iter().map(shapes::device_state).collect::<Vec<_>>());
     }
-    let mut table = Table::headed(&words::head_known());
+    let mut table = TextTable::headed(&words::head_known());
     for state in &states {
         let heard = if state.this_device {
             words::this_device()

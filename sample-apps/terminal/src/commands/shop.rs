@@ -19,7 +19,7 @@ use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::{bench, shop as say};
 use crate::parse::{facts, minus, moments};
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice;
 
 /// Takes targets from another instrument, from numbers of the shop, or usual ones.
@@ -171,7 +171,7 @@ fn listed(
         context.printer().line(none)?;
         return Ok(());
     }
-    let mut table = Table::headed(head);
+    let mut table = TextTable::headed(head);
     for (name, holds) in rows {
         table.row([Phrase::written(name), holds.clone()]);
     }
@@ -420,7 +420,7 @@ fn jobs(context: &mut Context<'_, '_>) -> Outcome {
         context.printer().line(&say::no_jobs())?;
         return Ok(());
     }
-    let mut table = Table::headed(&say::head_jobs());
+    let mut table = TextTable::headed(&say::head_jobs());
     for job in &jobs {
         let style = if job.done.is_some() { Style::Quiet } else { Style::Plain };
         let more = Phrase::from(List::semicolon(details(job)));
@@ -465,7 +465,7 @@ pub fn desk(context: &mut Context<'_, '_>) -> Outcome {
         return Ok(());
     }
     if !visits.is_empty() {
-        let mut table = Table::default().indented(2);
+        let mut table = TextTable::default().indented(2);
         for (name, visit) in &visits {
             let purpose = visit.purpose.as_deref().map_or_else(Phrase::empty, Phrase::written);
             table.row([Phrase::written(name), purpose, names::moment(visit.begun)]);
@@ -473,7 +473,7 @@ pub fn desk(context: &mut Context<'_, '_>) -> Outcome {
         section(context, &say::desk_visits(), &table)?;
     }
     if !open.is_empty() {
-        let mut table = Table::default().indented(2);
+        let mut table = TextTable::default().indented(2);
         for OpenWork { name, customer, job, .. } in &open {
             let owner = customer.as_ref().map(|one| Phrase::written(&one.name));
             let more = owner.into_iter().chain(details(job));
@@ -483,7 +483,7 @@ pub fn desk(context: &mut Context<'_, '_>) -> Outcome {
         section(context, &say::desk_open(), &table)?;
     }
     if !due.is_empty() {
-        let mut table = Table::default().indented(2);
+        let mut table = TextTable::default().indented(2);
         for DueAgain { name, customer, since, .. } in &due {
             let owner = customer.as_ref().map_or_else(Phrase::empty, |one| {
                 let texts = [&one.name, &one.contact].into_iter().filter(|text| !text.is_empty());
@@ -496,7 +496,7 @@ pub fn desk(context: &mut Context<'_, '_>) -> Outcome {
     Ok(())
 }
 
-fn section(context: &mut Context<'_, '_>, head: &Phrase, table: &Table) -> Outcome {
+fn section(context: &mut Context<'_, '_>, head: &Phrase, table: &TextTable) -> Outcome {
     let mut printer = context.printer();
     printer.say(Style::Strong, head)?;
     printer.table(table)?;
@@ -568,7 +568,7 @@ pub fn search(context: &mut Context<'_, '_>, text: &str) -> Outcome {
         context.printer().line(&say::nothing_found(text))?;
         return Ok(());
     }
-    let mut table = Table::default();
+    let mut table = TextTable::default();
     for FoundText { instrument, found_in: within, text, at, .. } in &found {
         let name = instrument.as_ref().map_or("", |(_, name)| name.as_str());
         let day = at.map_or_else(Phrase::empty, names::day);

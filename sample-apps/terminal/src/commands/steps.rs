@@ -14,7 +14,7 @@ use crate::error::{Error, Outcome};
 use crate::messages::bench as say;
 use crate::parse::turns::{self, Sense};
 use crate::parse::{minus, places};
-use crate::render::Table;
+use crate::render::TextTable;
 use crate::voice;
 
 /// Enters what the plan proposes now as done.
@@ -51,7 +51,7 @@ pub fn done(context: &mut Context<'_, '_>, args: &DoneArgs) -> Outcome {
     } else {
         say::done_then(what, text::to_measure(&kinds))
     };
-    context.stored_with(&instrument, &written.entries, &line, &Table::default())
+    context.stored_with(&instrument, &written.entries, &line, &TextTable::default())
 }
 
 /// Which way, if that is all that was said.
@@ -134,7 +134,7 @@ fn left(context: &mut Context<'_, '_>, instrument: &Instrument) -> Outcome {
     if written.entries.is_empty() {
         return Err(Error::Refused(line));
     }
-    context.stored_with(instrument, &written.entries, &line, &Table::default())
+    context.stored_with(instrument, &written.entries, &line, &TextTable::default())
 }
 
 /// Enters that the step of now could not be done, and why.

@@ -13,7 +13,7 @@ use crate::cli::SettleArgs;
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
 use crate::messages::sharing as words;
-use crate::render::{Style, Table};
+use crate::render::{Style, TextTable};
 use crate::voice::{self, say};
 
 /// The numbers under which places were shown, in the data folder: they stay while others are settled.
@@ -124,7 +124,7 @@ pub fn two_values(context: &mut Context<'_, '_>) -> Outcome {
     }
     for place in &places {
         printer.say(Style::Strong, &words::place(place.number, place.label()))?;
-        let mut table = Table::default().indented(3);
+        let mut table = TextTable::default().indented(3);
         for index in 0..place.values() {
             let Some((shown, device, at, displayed)) = place.value(index) else { continue };
             table.row([

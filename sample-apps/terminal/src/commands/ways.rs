@@ -10,7 +10,7 @@ use serde_json::json;
 
 use super::context::Context;
 use super::reading::posture;
-use crate::cli::{Order, ToolArgs, UsualArgs, What};
+use crate::cli::{ReadWhat, StringOrder, ToolArgs, UsualArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::{app, bench as say};
 use crate::parse::tools;
@@ -19,45 +19,53 @@ use crate::render::printer::columns;
 use crate::voice;
 
 /// The kinds of reading that a tool is kept for, by one reading of each.
-const KINDS: [What; 6] =
-    [What::Relief, What::Action, What::Nut, What::Pitch, What::Spacing, What::Pickup];
+const KINDS: [ReadWhat; 6] = [
+    ReadWhat::Relief,
+    ReadWhat::Action,
+    ReadWhat::Nut,
+    ReadWhat::Pitch,
+    ReadWhat::Spacing,
+    ReadWhat::Pickup,
+];
 
 /// Where the tool for a kind of reading is kept.
-fn of(tools: &mut UsualTools, what: What) -> &mut Option<Tool> {
+fn of(tools: &mut UsualTools, what: ReadWhat) -> &mut Option<Tool> {
     match what {
-        What::Relief | What::FallAway => &mut tools.relief,
-        What::Action | What::Gap => &mut tools.action,
-        What::Nut => &mut tools.nut,
-        What::Pitch | What::Intonation => &mut tools.tuner,
-        What::Spacing | What::NutSpacing | What::Bridge | What::BridgeTail => &mut tools.spacing,
-        What::Pickup => &mut tools.pickup,
+        ReadWhat::Relief | ReadWhat::FallAway => &mut tools.relief,
+        ReadWhat::Action | ReadWhat::Gap => &mut tools.action,
+        ReadWhat::Nut => &mut tools.nut,
+        ReadWhat::Pitch | ReadWhat::Intonation => &mut tools.tuner,
+        ReadWhat::Spacing | ReadWhat::NutSpacing | ReadWhat::Bridge | ReadWhat::BridgeTail => {
+            &mut tools.spacing
+        }
+        ReadWhat::Pickup => &mut tools.pickup,
     }
 }
 
 /// What a tool is for unless the person says otherwise.
-fn usual_readings(kind: ToolKind) -> &'static [What] {
+fn usual_readings(kind: ToolKind) -> &'static [ReadWhat] {
     match kind {
-        ToolKind::Feeler => &[What::Relief, What::Nut],
-        ToolKind::Tuner => &[What::Pitch],
-        _ => &[What::Action, What::Spacing, What::Pickup],
+        ToolKind::Feeler => &[ReadWhat::Relief, ReadWhat::Nut],
+        ToolKind::Tuner => &[ReadWhat::Pitch],
+        _ => &[ReadWhat::Action, ReadWhat::Spacing, ReadWhat::Pickup],
     }
 }
 
 /// The word of the command line for a kind of reading.
-fn word(what: What) -> &'static str {
+fn word(what: ReadWhat) -> &'static str {
     match what {
-        What::Relief => "relief",
-        What::FallAway => "fall-away",
-        What::Action => "action",
-        What::Nut => "nut",
-        What::Gap => "gap",
-        What::Pitch => "pitch",
-        What::Intonation => "intonation",
-        What::Spacing => "spacing",
-        What::NutSpacing => "nut-spacing",
-        What::Pickup => "pickup",
-        What::Bridge => "bridge",
-        What::BridgeTail => "bridge-tail",
+        ReadWhat::Relief => "relief",
+        ReadWhat::FallAway => "fall-away",
+        ReadWhat::Action => "action",
+        ReadWhat::Nut => "nut",
+        ReadWhat::Gap => "gap",
+        ReadWhat::Pitch => "pitch",
+        ReadWhat::Intonation => "intonation",
+        ReadWhat::Spacing => "spacing",
+        ReadWhat::NutSpacing => "nut-spacing",
+        ReadWhat::Pickup => "pickup",
+        ReadWhat::Bridge => "bridge",
+        ReadWhat::BridgeTail => "bridge-tail",
     }
 }
 
@@ -92,7 +100,7 @@ pub fn tool(context: &mut Context<'_, '_>, args: &ToolArgs) -> Outcome {
     let mut tools =
         if args.only { own_tools(context, change)? } else { kept(context, change)?.tools };
     let known = KINDS.into_iter().filter_map(|what| Some((what, (*of(&mut tools, what))?)));
-    let known: Vec<(What, Tool)> = known.collect();
+    let known: Vec<(ReadWhat, Tool)> = known.collect();
     if context.common.json {
         let tools = known.iter().map(|(what, tool)| (word(*what).to_owned(), tool.to_string()));
         return context.json(&json!({ "tools": tools.collect::<BTreeMap<_, _>>() }));
@@ -136,9 +144,9 @@ fn own_tools(
 }
 
 /// Shows or sets which string is read first.
-pub fn order(context: &mut Context<'_, '_>, order: Option<Order>) -> Outcome {
+pub fn order(context: &mut Context<'_, '_>, order: Option<StringOrder>) -> Outcome {
     let change = order.map(|order| {
-        move |preferences: &mut Preferences| preferences.low_first = order == Order::LowFirst
+        move |preferences: &mut Preferences| preferences.low_first = order == StringOrder::LowFirst
     });
     let which = if kept(context, change)?.low_first { "lowest" } else { "highest" };
     context.done(&say::order(Word(which)), &json!({ "first": which }))

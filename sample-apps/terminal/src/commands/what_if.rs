@@ -14,14 +14,14 @@ use fallaway_text::{Phrase, buzz, clearance as said, names, plan as text, string
 use serde_json::{Value, json};
 use uom::si::force::newton;
 
-use super::answer::{Answer, rounded};
+use super::answer::{Reply, rounded};
 use super::context::Context;
 use super::given;
 use crate::cli::{BeforeStringsArgs, CapoWord, ClearanceArgs, TouchArgs, WhyBuzzArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::{answer as around, parse as say};
 use crate::parse::{facts as fact_words, places};
-use crate::render::Table;
+use crate::render::TextTable;
 use crate::voice::in_order;
 
 /// How hard it is played: as given, as learned, or as is usually assumed.
@@ -79,7 +79,7 @@ fn change(
 
 /// Will it buzz, and what if.
 pub fn clearance(context: &mut Context<'_, '_>, args: &ClearanceArgs) -> Outcome {
-    let mut answer = Answer::new("clearance");
+    let mut answer = Reply::new("clearance");
     let instrument = context.instrument()?;
     let mut play = play(&instrument, &args.touch)?;
     play.from_saddle = given::length("plucked-at", &args.plucked_at)?;
@@ -157,7 +157,7 @@ fn saddles(words: &[String], desk: &ClearanceModel) -> Outcome<Vec<Length>> {
 
 /// Why a note buzzes.
 pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
-    let mut answer = Answer::new("why-buzz");
+    let mut answer = Reply::new("why-buzz");
     let instrument = context.instrument()?;
     let string =
         places::string_of(&args.string, &instrument.details()?.spec).map_err(Error::Usage)?;
@@ -201,7 +201,7 @@ pub fn why_buzz(context: &mut Context<'_, '_>, args: &WhyBuzzArgs) -> Outcome {
 /// What other strings or another tuning will do.
 pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -> Outcome {
     let voice = context.voice;
-    let mut answer = Answer::new("before-strings");
+    let mut answer = Reply::new("before-strings");
     let instrument = context.instrument()?;
     let spec = instrument.details()?.spec;
     let (mut change, taken) = change(&args.gauges, &args.notes, &spec)?;
@@ -225,7 +225,7 @@ pub fn before_strings(context: &mut Context<'_, '_>, args: &BeforeStringsArgs) -
         "difference_standard_uncertainty_newton",
         found.difference.standard_uncertainty.get::<newton>(),
     );
-    let mut table = Table::new(told.head.each_ref().map(|one| voice.say(one)));
+    let mut table = TextTable::new(told.head.each_ref().map(|one| voice.say(one)));
     for row in &told.rows {
         table.row(row.each_ref().map(|one| voice.say(one)));
     }

@@ -7,7 +7,7 @@ use fallaway::{Instrument, UsualReading};
 
 use fallaway_text::errors;
 
-use crate::cli::{WayArgs, What};
+use crate::cli::{ReadWhat, WayArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::{bench as say, parse};
 use crate::parse::places::{self, Strings};
@@ -61,16 +61,16 @@ pub fn has_next(places: &[StringPlace], spec: &InstrumentSpec) -> Outcome {
 /// or in which something is wanted of it; else the usual way.
 pub fn quantity_of(
     instrument: &Instrument,
-    what: What,
+    what: ReadWhat,
     way: &WayArgs,
     spec: &InstrumentSpec,
 ) -> Outcome<Quantity> {
     let kinds: &[MeasurandKind] = match what {
-        What::Relief => &[MeasurandKind::Relief],
-        What::FallAway => &[MeasurandKind::FallAway],
-        What::Action => &[MeasurandKind::ActionOpen, MeasurandKind::ActionStopped],
-        What::Nut => &[MeasurandKind::NutOpen, MeasurandKind::NutHeld],
-        What::Intonation => &[MeasurandKind::Intonation, MeasurandKind::IntonationNearNut],
+        ReadWhat::Relief => &[MeasurandKind::Relief],
+        ReadWhat::FallAway => &[MeasurandKind::FallAway],
+        ReadWhat::Action => &[MeasurandKind::ActionOpen, MeasurandKind::ActionStopped],
+        ReadWhat::Nut => &[MeasurandKind::NutOpen, MeasurandKind::NutHeld],
+        ReadWhat::Intonation => &[MeasurandKind::Intonation, MeasurandKind::IntonationNearNut],
         _ => return quantity(what, way, spec),
     };
     if !way.is_usual() {
@@ -86,7 +86,7 @@ pub fn quantity_of(
 }
 
 /// What is read, and which way: what the options say, else the usual way.
-fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantity> {
+fn quantity(what: ReadWhat, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantity> {
     let fret = |number: u8| -> Outcome<Fret> {
         let fret = Fret::new(number).map_err(|error| Error::Usage(errors::value(&error)))?;
         has_fret(spec, fret)?;
@@ -100,15 +100,15 @@ fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantit
     let last = || spec.last_fret().ok_or_else(unknown);
     let over = |usual: Outcome<Fret>| way.over.map_or(usual, fret);
     let quantity = match what {
-        What::Action if way.open || way.stopped == Some(0) => {
+        ReadWhat::Action if way.open || way.stopped == Some(0) => {
             Quantity::Gap { stopped: Fret::OPEN, over: over(fret(12))? }
         }
-        What::Action => Quantity::Gap { stopped: given(way.stopped, 1)?, over: over(last())? },
-        What::Nut => {
+        ReadWhat::Action => Quantity::Gap { stopped: given(way.stopped, 1)?, over: over(last())? },
+        ReadWhat::Nut => {
             let stopped = if way.open { Fret::OPEN } else { given(way.stopped, 3)? };
             Quantity::Gap { stopped, over: over(fret(1))? }
         }
-        What::Gap => match (way.stopped.or(way.open.then_some(0)), way.over) {
+        ReadWhat::Gap => match (way.stopped.or(way.open.then_some(0)), way.over) {
             (Some(stopped), Some(over)) => {
                 Quantity::Gap { stopped: fret(stopped)?, over: fret(over)? }
             }
@@ -116,14 +116,14 @@ fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantit
                 return Err(Error::Usage(say::which_gap()));
             }
         },
-        What::Relief => {
+        ReadWhat::Relief => {
             let (from, to) = match way.between.as_slice() {
                 [from, to] => (fret(*from)?, fret(*to)?),
                 _ => (fret(1)?, last()?),
             };
             Quantity::Relief { from, to, at: way.at_fret.map(fret).transpose()? }
         }
-        What::FallAway => {
+        ReadWhat::FallAway => {
             let usual = spec.usual_fall_away();
             let (from, to, at) = match (way.between.as_slice(), usual) {
                 (&[from, to], _) => (fret(from)?, fret(to)?, last()?),
@@ -136,13 +136,13 @@ fn quantity(what: What, way: &WayArgs, spec: &InstrumentSpec) -> Outcome<Quantit
             let at = way.at_fret.map_or(Ok(at), fret)?;
             Quantity::FallAway { from, to, at }
         }
-        What::Pitch => Quantity::Pitch,
-        What::Intonation => Quantity::Intonation { fret: given(way.fret, 12)? },
-        What::Spacing => Quantity::SpacingBridge,
-        What::NutSpacing => Quantity::SpacingNut,
-        What::Bridge => Quantity::BridgeHeight,
-        What::BridgeTail => Quantity::BridgeTail,
-        What::Pickup => {
+        ReadWhat::Pitch => Quantity::Pitch,
+        ReadWhat::Intonation => Quantity::Intonation { fret: given(way.fret, 12)? },
+        ReadWhat::Spacing => Quantity::SpacingBridge,
+        ReadWhat::NutSpacing => Quantity::SpacingNut,
+        ReadWhat::Bridge => Quantity::BridgeHeight,
+        ReadWhat::BridgeTail => Quantity::BridgeTail,
+        ReadWhat::Pickup => {
             let stopped =
                 if way.open { Fret::OPEN } else { way.stopped.map_or_else(last, fret)? };
             Quantity::PickupGap { pickup: way.pickup.unwrap_or(1), stopped }

@@ -10,12 +10,12 @@ use std::fs;
 use std::io::ErrorKind;
 use std::path::Path;
 
-use crate::env::Env;
+use crate::env::{Env, RunApp};
 use crate::error::{Error, Outcome};
 use crate::messages::{app, demo as say};
 use crate::render::{Printer, Style};
 use crate::voice;
-use stage::{Run, Stage};
+use stage::Stage;
 
 /// Says that a folder was made by a demo and may be replaced by the next.
 const MARKER: &str = "made-by-the-fallaway-demo";
@@ -39,7 +39,7 @@ const LEFT: &[&str] = &[
 /// # Errors
 /// If the folder is not the demo's to replace, if a command of the story fails, or if the two
 /// records differ at the end.
-pub fn play(into: &Path, world: &mut Env<'_>, run: Run) -> Outcome {
+pub fn play(into: &Path, world: &mut Env<'_>, run: RunApp) -> Outcome {
     let folder = world.path(into);
     make_room(&folder, into)?;
     let mut stage = Stage::new(&folder, world, run);

@@ -1,6 +1,5 @@
 //! Runs the commands of the story as they are, each on its device.
 
-use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 use std::sync::Arc;
@@ -8,7 +7,7 @@ use std::sync::Arc;
 use fallaway::record::Moment;
 
 use super::story::Beat;
-use crate::env::{Env, StoppedClock};
+use crate::env::{Env, RunApp, StoppedClock};
 use crate::error::{DONE, Error, Outcome, UNSURE};
 use crate::messages::demo as say;
 use crate::render::{Printer, Style};
@@ -20,14 +19,11 @@ const STEP_S: i64 = 3 * 60;
 /// Lines of output after which the eye wants a rest.
 const LONG: usize = 5;
 
-/// One run of the app, as the app itself does it.
-pub type Run = fn(Vec<OsString>, &mut Env<'_>) -> u8;
-
 /// Where the story is played.
 pub struct Stage<'s, 'a> {
     folder: PathBuf,
     world: &'s mut Env<'a>,
-    run: Run,
+    run: RunApp,
     now: Moment,
     /// Whether the last line that was printed is blank.
     rested: bool,
@@ -42,7 +38,7 @@ struct Ran {
 
 impl<'s, 'a> Stage<'s, 'a> {
     /// A stage over a folder.
-    pub fn new(folder: &Path, world: &'s mut Env<'a>, run: Run) -> Self {
+    pub fn new(folder: &Path, world: &'s mut Env<'a>, run: RunApp) -> Self {
         let now = Moment { unix_s: 0, offset_min: 60 };
         Self { folder: folder.to_owned(), world, run, now, rested: false }
     }

@@ -19,30 +19,30 @@ use crate::messages::parse as say;
 use crate::voice;
 
 /// A value that is read from words; `spec` is what is known of the instrument.
-pub(super) trait Read: Sized {
+pub(super) trait ReadFact: Sized {
     fn read(value: &str, fact: Fact, spec: &InstrumentSpec) -> Result<Self, Phrase>;
 }
 
-impl Read for String {
+impl ReadFact for String {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         Ok(value.to_owned())
     }
 }
 
-impl Read for Amount {
+impl ReadFact for Amount {
     fn read(value: &str, fact: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         parse_amount(value, None, fact.dimension().unwrap_or(Dimension::Length))
             .map_err(|error| errors::reading(&error))
     }
 }
 
-impl Read for u8 {
+impl ReadFact for u8 {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         number(value)
     }
 }
 
-impl Read for bool {
+impl ReadFact for bool {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         match value {
             "yes" => Ok(true),
@@ -52,7 +52,7 @@ impl Read for bool {
     }
 }
 
-impl Read for Vec<StringPlace> {
+impl ReadFact for Vec<StringPlace> {
     fn read(value: &str, _: Fact, spec: &InstrumentSpec) -> Result<Self, Phrase> {
         match places::strings(&places::numbered(value, spec)?)? {
             Some(Strings::These(places)) => Ok(places),
@@ -62,19 +62,19 @@ impl Read for Vec<StringPlace> {
     }
 }
 
-impl Read for Vec<u8> {
+impl ReadFact for Vec<u8> {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         value.split_whitespace().map(number).collect()
     }
 }
 
-impl Read for InstrumentFamily {
+impl ReadFact for InstrumentFamily {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         value.parse().map_err(|error| errors::name(&error).without_field())
     }
 }
 
-impl Read for ScaleLength {
+impl ReadFact for ScaleLength {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         match lengths(value)?.as_slice() {
             [one] => Ok(Self::Same(*one)),
@@ -89,7 +89,7 @@ impl Read for ScaleLength {
     }
 }
 
-impl Read for JointFretSpec {
+impl ReadFact for JointFretSpec {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         let (fret, by) = match value.split_once(['±', '+']) {
             Some((fret, by)) => (fret, Some(number(by.trim_start_matches('-').trim())?)),
@@ -101,7 +101,7 @@ impl Read for JointFretSpec {
     }
 }
 
-impl Read for BoardCurve {
+impl ReadFact for BoardCurve {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         if value == "flat" {
             return Ok(Self::Flat);
@@ -117,7 +117,7 @@ impl Read for BoardCurve {
 /// Choices are read by the words that describe them.
 macro_rules! choices {
     ($( $Choice:ty ),+) => {
-        $( impl Read for $Choice {
+        $( impl ReadFact for $Choice {
             fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
                 choice(value, Self::KNOWN)
             }
@@ -127,7 +127,7 @@ macro_rules! choices {
 
 choices!(NutKind, NeckJoint, Handedness, Stringing, StringConstruction);
 
-impl Read for BridgeSpec {
+impl ReadFact for BridgeSpec {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         let mut words: Vec<&str> = value.split_whitespace().collect();
         let before = words.len();
@@ -163,7 +163,7 @@ impl Read for BridgeSpec {
     }
 }
 
-impl Read for RodSpec {
+impl ReadFact for RodSpec {
     fn read(value: &str, _: Fact, _: &InstrumentSpec) -> Result<Self, Phrase> {
         let (kind, access) = match value.split_once(' ') {
             Some((kind, access)) => (kind, Some(access)),

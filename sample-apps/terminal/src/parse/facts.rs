@@ -18,7 +18,7 @@ use crate::messages::{CATALOGUE, parse as say};
 use crate::voice;
 
 /// A fact, or a part of one, that can be set by itself.
-pub struct Row {
+pub struct FactRow {
     /// Its word.
     pub word: &'static str,
     /// An example of a value, the highest string first.
@@ -41,11 +41,11 @@ enum Part {
     Key(ScrewPlace),
 }
 
-const fn row(word: &'static str, example: &'static str, fact: Fact, part: Part) -> Row {
-    Row { word, example, fact, part }
+const fn row(word: &'static str, example: &'static str, fact: Fact, part: Part) -> FactRow {
+    FactRow { word, example, fact, part }
 }
 
-const fn screw(word: &'static str, example: &'static str, part: Part) -> Row {
+const fn screw(word: &'static str, example: &'static str, part: Part) -> FactRow {
     row(word, example, Fact::Screw, part)
 }
 
@@ -57,14 +57,14 @@ macro_rules! whole {
             $example,
             Fact::$Field,
             Part::Whole(|value, spec| {
-                Ok(vec![SpecField::$Field(values::Read::read(value, Fact::$Field, spec)?)])
+                Ok(vec![SpecField::$Field(values::ReadFact::read(value, Fact::$Field, spec)?)])
             }),
         )
     };
 }
 
 /// Every fact that can be set. What needs more than its name is explained in `facts.ftl`.
-pub static FACTS: &[Row] = &[
+pub static FACTS: &[FactRow] = &[
     whole!("name", "blue five", Name),
     whole!("about", "bought used, neck once reset", About),
     whole!("family", "bass", Family),
@@ -106,7 +106,7 @@ pub static FACTS: &[Row] = &[
 /// The theme in which facts are explained.
 pub const THEME: &str = "facts";
 
-impl Row {
+impl FactRow {
     /// What the fact is, in the voice of this run: its explanation, else its name.
     pub fn meaning(&self) -> String {
         let id = self.word.replace('-', "_");
@@ -245,7 +245,8 @@ pub fn fields(
 /// Every fact that is known, by its word and in the words that set it, in the person's order of strings.
 pub fn shown(spec: &InstrumentSpec) -> Vec<(String, String)> {
     let fields = spec.fields();
-    let shown = |row: &Row| Some((row.word.to_owned(), row.shown(spec, &fields, voice::in_order)?));
+    let shown =
+        |row: &FactRow| Some((row.word.to_owned(), row.shown(spec, &fields, voice::in_order)?));
     FACTS.iter().filter_map(shown).collect()
 }
 
@@ -311,9 +312,9 @@ fn gauges(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> 
         let old = string(spec, place).construction;
         let construction = match made {
             None => old,
-            Some(Made::Plain) => Some(StringConstruction::Plain),
+            Some(MadeAs::Plain) => Some(StringConstruction::Plain),
             // A wound string stays the kind of wound string that it was.
-            Some(Made::Wound) => old
+            Some(MadeAs::Wound) => old
                 .filter(|made| *made != StringConstruction::Plain)
                 .or(Some(StringConstruction::RoundWound)),
         };
@@ -325,7 +326,7 @@ fn gauges(value: &str, spec: &InstrumentSpec) -> Result<Vec<SpecField>, Phrase> 
 
 /// Whether a gauge was called plain (`.017p`) or wound (`.026w`).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Made {
+pub enum MadeAs {
     /// `p`
     Plain,
     /// `w`
@@ -340,7 +341,7 @@ pub struct Gauged {
     /// Its gauge.
     pub gauge: Amount,
     /// How it is made, if that was said.
-    pub made: Option<Made>,
+    pub made: Option<MadeAs>,
 }
 
 /// Gauges for all strings in the person's order, or for one: `5=0.130 in`; each with how it is made where
@@ -352,7 +353,7 @@ pub fn gauged(value: &str, spec: &InstrumentSpec) -> Result<Vec<Gauged>, Phrase>
     let mut made = Vec::new();
     let mut plain = Vec::new();
     for word in value.split_whitespace() {
-        let ends = [('p', Made::Plain), ('w', Made::Wound)];
+        let ends = [('p', MadeAs::Plain), ('w', MadeAs::Wound)];
         let marked = ends.into_iter().find_map(|(end, made)| {
             let front = word.strip_suffix(end)?;
             front.ends_with(|c: char| c.is_ascii_digit()).then_some((front, made))

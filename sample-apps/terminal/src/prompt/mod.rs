@@ -10,23 +10,20 @@ use std::io::BufRead;
 use fallaway_text::safe;
 
 use crate::cli::{BenchArgs, Common};
-use crate::env::Env;
+use crate::env::{Env, RunApp};
 use crate::error::{DONE, Outcome};
 use crate::messages::prompt as say;
 use crate::render::{Printer, Style};
 use crate::voice;
 use editor::{LineEditor, Typed};
 
-/// One run of the app, as the app itself does it.
-pub type Run = fn(Vec<OsString>, &mut Env<'_>) -> u8;
-
 /// What shows the next step.
 const NEXT: [&str; 2] = ["next", "--full"];
 
 /// A session at the bench.
-struct Session<'s, 'a> {
+struct PromptSession<'s, 'a> {
     world: &'s mut Env<'a>,
-    run: Run,
+    run: RunApp,
     /// What each run is given beside its words.
     common: Vec<OsString>,
     /// The instrument in the hands, if it was chosen here.
@@ -39,13 +36,13 @@ struct Session<'s, 'a> {
 ///
 /// # Errors
 /// If nothing can be printed.
-pub fn bench(args: &BenchArgs, common: &Common, world: &mut Env<'_>, run: Run) -> Outcome {
+pub fn bench(args: &BenchArgs, common: &Common, world: &mut Env<'_>, run: RunApp) -> Outcome {
     let folder = common.data.as_ref().or(world.data.as_ref()).map(|folder| world.path(folder));
     let mut editor = match &world.lines {
         Some(_) => None,
         None => LineEditor::new(folder.as_deref()),
     };
-    let mut session = Session {
+    let mut session = PromptSession {
         world,
         run,
         common: said(common),
@@ -82,7 +79,7 @@ fn said(common: &Common) -> Vec<OsString> {
     words
 }
 
-impl Session<'_, '_> {
+impl PromptSession<'_, '_> {
     fn typed(&mut self, editor: Option<&mut LineEditor>) -> Outcome<Typed> {
         self.world.out.flush()?;
         let prompt = format!("{}> ", safe(self.instrument.as_deref().unwrap_or_default()));

@@ -9,7 +9,7 @@ use fallaway_text::messages::{card as say, plan};
 use fallaway_text::{Phrase, Voice, names};
 
 use super::printer::{columns, pad};
-use super::{Printer, Style, Table, large};
+use super::{Printer, Style, TextTable, large};
 use crate::messages::hints;
 
 /// Prints the card as a table.
@@ -22,7 +22,7 @@ pub fn table(card: &Card, voice: Voice, printer: &mut Printer<'_>) -> io::Result
         printer.line(&say::nothing())?;
         return footing(card, printer);
     }
-    let mut table = Table::new([
+    let mut table = TextTable::new([
         String::new(),
         voice.say(&say::column_where()),
         voice.say(&say::column_read()),

@@ -13,4 +13,4 @@ pub mod table;
 
 pub use digits::large;
 pub use printer::{Printer, Style};
-pub use table::{Cell, Table};
+pub use table::{TableCell, TextTable};

@@ -9,7 +9,7 @@ use fallaway_text::plan::{self as text, StepText};
 use fallaway_text::plan_page::{self, DriftText, NextText, PlanText, TurnRow};
 use fallaway_text::{Phrase, Voice};
 
-use super::{Printer, Style, Table};
+use super::{Printer, Style, TextTable};
 use crate::messages::hints;
 
 /// Prints a plan in a voice.
@@ -104,7 +104,7 @@ impl PlanPrinter<'_, '_> {
         let voice = self.voice;
         let say =
             |phrase: &Option<Phrase>| phrase.as_ref().map_or_else(String::new, |p| voice.say(p));
-        let mut table = Table::new(plan_page::turn_head().map(|p| voice.say(&p))).indented(2);
+        let mut table = TextTable::new(plan_page::turn_head().map(|p| voice.say(&p))).indented(2);
         for row in rows {
             table.row([
                 say(&row.place),
@@ -120,7 +120,7 @@ impl PlanPrinter<'_, '_> {
     fn folded(&mut self, page: &PlanText) -> io::Result<()> {
         if !page.after.is_empty() {
             self.sentence(Style::Strong, "", &plan_page::after_that())?;
-            let mut table = Table::default().indented(2);
+            let mut table = TextTable::default().indented(2);
             for (step, what) in page.after_in_order(&self.voice) {
                 table.row([self.voice.say(step), self.voice.say(what)]);
             }
@@ -163,7 +163,7 @@ impl PlanPrinter<'_, '_> {
 
     fn drift(&mut self, drift: &DriftText) -> io::Result<()> {
         let voice = self.voice;
-        let mut table = Table::new(drift.head.each_ref().map(|p| voice.say(p)));
+        let mut table = TextTable::new(drift.head.each_ref().map(|p| voice.say(p)));
         for row in drift.rows_in_order(&voice) {
             let mut cells =
                 row.each_ref().map(|p| p.as_ref().map_or_else(String::new, |p| voice.say(p)));

@@ -11,33 +11,33 @@ use crate::voice::{in_order, say};
 
 /// What stands in a table: a text, or what is said in the voice of this run.
 #[derive(Debug, Clone, Default)]
-pub struct Cell(String);
+pub struct TableCell(String);
 
-impl From<String> for Cell {
+impl From<String> for TableCell {
     fn from(text: String) -> Self {
         Self(text)
     }
 }
 
-impl From<&str> for Cell {
+impl From<&str> for TableCell {
     fn from(text: &str) -> Self {
         Self(text.to_owned())
     }
 }
 
-impl From<Phrase> for Cell {
+impl From<Phrase> for TableCell {
     fn from(phrase: Phrase) -> Self {
         Self(say(&phrase))
     }
 }
 
-impl From<Computed> for Cell {
+impl From<Computed> for TableCell {
     fn from(number: Computed) -> Self {
         names::computed(number).into()
     }
 }
 
-impl<T: Into<Cell>> From<Option<T>> for Cell {
+impl<T: Into<TableCell>> From<Option<T>> for TableCell {
     fn from(cell: Option<T>) -> Self {
         cell.map(Into::into).unwrap_or_default()
     }
@@ -45,7 +45,7 @@ impl<T: Into<Cell>> From<Option<T>> for Cell {
 
 /// A table of text.
 #[derive(Debug, Clone, Default)]
-pub struct Table {
+pub struct TextTable {
     head: Vec<String>,
     rows: Vec<(Style, Vec<String>)>,
     indent: usize,
@@ -58,9 +58,9 @@ const LEAST: usize = 14;
 /// What a row is about stands before its numbers, in the same line, if it is no longer than this.
 const FRONT: usize = 10;
 
-impl Table {
+impl TextTable {
     /// A table with a line of headings; none if they are empty.
-    pub fn new<C: Into<Cell>>(head: impl IntoIterator<Item = C>) -> Self {
+    pub fn new<C: Into<TableCell>>(head: impl IntoIterator<Item = C>) -> Self {
         Self { head: texts(head), ..Self::default() }
     }
 
@@ -77,12 +77,12 @@ impl Table {
     }
 
     /// Adds a row.
-    pub fn row<C: Into<Cell>>(&mut self, cells: impl IntoIterator<Item = C>) {
+    pub fn row<C: Into<TableCell>>(&mut self, cells: impl IntoIterator<Item = C>) {
         self.styled(Style::Plain, cells);
     }
 
     /// Adds a row in another style.
-    pub fn styled<C: Into<Cell>>(&mut self, style: Style, cells: impl IntoIterator<Item = C>) {
+    pub fn styled<C: Into<TableCell>>(&mut self, style: Style, cells: impl IntoIterator<Item = C>) {
         self.rows.push((style, texts(cells)));
     }
 
@@ -204,7 +204,7 @@ impl Printer<'_> {
     ///
     /// # Errors
     /// As the stream's.
-    pub fn table(&mut self, table: &Table) -> io::Result<()> {
+    pub fn table(&mut self, table: &TextTable) -> io::Result<()> {
         table.print(self)
     }
 }
@@ -213,7 +213,7 @@ fn longest_word(text: &str) -> usize {
     text.split(' ').map(columns).max().unwrap_or(0)
 }
 
-fn texts<C: Into<Cell>>(cells: impl IntoIterator<Item = C>) -> Vec<String> {
+fn texts<C: Into<TableCell>>(cells: impl IntoIterator<Item = C>) -> Vec<String> {
     cells.into_iter().map(|cell| cell.into().0).collect()
 }
 
@@ -225,7 +225,7 @@ fn cell(row: &[String], column: usize) -> &str {
 mod tests {
     use super::*;
 
-    fn printed(table: &Table, width: usize) -> String {
+    fn printed(table: &TextTable, width: usize) -> String {
         let mut out = Vec::new();
         table.print(&mut Printer::new(&mut out, false, width)).unwrap();
         String::from_utf8(out).unwrap()
@@ -233,7 +233,7 @@ mod tests {
 
     #[test]
     fn the_widest_column_is_wrapped_under_itself() {
-        let mut table = Table::new(["string", "remark"]);
+        let mut table = TextTable::new(["string", "remark"]);
         table.row(["1 (G)", "buzzes a little at the second fret"]);
         assert_eq!(
             printed(&table, 30),
@@ -243,7 +243,7 @@ mod tests {
 
     #[test]
     fn no_line_is_wider_than_there_is_room_for() {
-        let mut table = Table::new(["what", "read", "target", ""]).indented(2);
+        let mut table = TextTable::new(["what", "read", "target", ""]).indented(2);
         table.row(["relief, fretted at 1 and 24", "0.31 mm", "0.25 mm", "above target"]);
         // Each of these takes two columns (Unicode Standard Annex 11, East Asian Width "W").
         table.row(["弦高弦高弦高弦高弦高", "5/64 in", "averylongwordwithoutanyspace", "on target"]);
@@ -256,7 +256,7 @@ mod tests {
 
     #[test]
     fn on_a_phone_each_row_is_a_card_with_its_numbers_first() {
-        let mut table = Table::new(["", "", "read", "target", ""]).indented(2);
+        let mut table = TextTable::new(["", "", "read", "target", ""]).indented(2);
         table.row([
             "action at fret 20, fretted at 1",
             "1 (G)",
@@ -270,7 +270,7 @@ mod tests {
             "  action at fret 20, fretted at 1\n    1 (G)  read 6/64 in  target 5/64 in\n      \
              above target\n    2 (D)  read 5/64 in  target 5/64 in\n      on target\n"
         );
-        let mut names = Table::new(["", "last entry", "to look at"]);
+        let mut names = TextTable::new(["", "last entry", "to look at"]);
         names.row(["ash", "2026-03-02 10:00", "next: relief; open draft"]);
         names.row(["walnut with a long neck", "2026-03-02 10:00", "next: tuning"]);
         assert_eq!(
@@ -278,7 +278,7 @@ mod tests {
             "ash\n  last entry 2026-03-02 10:00\n    to look at next: relief; open draft\n\
              walnut with a long neck\n  last entry 2026-03-02 10:00\n    to look at next: tuning\n"
         );
-        let mut strings = Table::new(["1 (G)", "2 (D)", "10 (E)"]).indented(2);
+        let mut strings = TextTable::new(["1 (G)", "2 (D)", "10 (E)"]).indented(2);
         strings.row(["6/64 in", "6/64 in", "7/64 in"]);
         assert_eq!(
             printed(&strings, 24),

@@ -150,7 +150,7 @@ pub struct PickupArgs {
 
 /// Will it buzz?
 #[derive(Debug, Args)]
-pub struct ClearanceArgs {
+pub struct CalcClearanceArgs {
     #[command(flatten)]
     pub neck: NeckArgs,
     #[arg(long, num_args = 1.., value_name = "LENGTH")]

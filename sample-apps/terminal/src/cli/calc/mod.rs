@@ -14,7 +14,7 @@ pub use across::{
     SaddleHeightsArgs, SaddleRadiusArgs, ScrewArgs, SidewaysArgs, SpacingArgs, UndersideArgs,
 };
 pub use heights::{
-    ClearanceArgs, ConvertArgs, GapWay, NeckArgs, PickupArgs, PositionsArgs, ReliefChangeArgs,
+    CalcClearanceArgs, ConvertArgs, GapWay, NeckArgs, PickupArgs, PositionsArgs, ReliefChangeArgs,
     RockingArgs, SaddleMoveArgs, ShimArgs, TurnArgs,
 };
 pub use strings::{
@@ -62,7 +62,7 @@ pub enum Question {
     Stress(StressArgs),
     Stiffness(StiffnessArgs),
     Drift(DriftArgs),
-    Clearance(ClearanceArgs),
+    Clearance(CalcClearanceArgs),
     Intonation(IntonationArgs),
     SetBack(SetBackArgs),
     Pickup(PickupArgs),

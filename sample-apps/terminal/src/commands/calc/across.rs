@@ -10,7 +10,7 @@ use fallaway::mechanics::units::{as_mm, as_per_mm, mm};
 use fallaway_text::{Computed, Word};
 use serde_json::{Value, json};
 
-use super::super::answer::{Answer, rounded};
+use super::super::answer::{Reply, rounded};
 use super::given;
 use super::ground::Ground;
 use super::numbers::{both, mm_to, signed, way};
@@ -20,12 +20,12 @@ use crate::cli::calc::{
 };
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
-use crate::render::{Cell, Table};
+use crate::render::{TableCell, TextTable};
 use crate::voice::in_order;
 
 /// How far the board falls away.
-pub fn crown_drop(ground: &Ground, args: &CrownDropArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("crown-drop");
+pub fn crown_drop(ground: &Ground, args: &CrownDropArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("crown-drop");
     let radius = if let Some(radius) = given::length_if("radius", &args.radius)? {
         radius
     } else {
@@ -48,18 +48,18 @@ pub fn crown_drop(ground: &Ground, args: &CrownDropArgs) -> Outcome<Answer> {
 }
 
 /// The hump under each string.
-pub fn hump_of(ground: &Ground, args: &HumpArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("hump");
+pub fn hump_of(ground: &Ground, args: &HumpArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("hump");
     let surface = ground.surface(&args.board, &mut answer)?;
     let paths = ground.paths(&args.board, None, &mut answer)?;
-    let mut table = Table::headed(&say::head_hump());
+    let mut table = TextTable::headed(&say::head_hump());
     let mut fields = Vec::new();
     for (index, path) in paths.iter().enumerate() {
         let found = hump(&surface, path)?;
         let profile: Vec<f64> =
             hump_profile(&surface, path)?.iter().map(|h| rounded(as_mm(*h))).collect();
         table.row([
-            Cell::from((index + 1).to_string()),
+            TableCell::from((index + 1).to_string()),
             mm_to(-found.gap, 3).into(),
             found.fret.to_string().into(),
         ]);
@@ -78,8 +78,8 @@ pub fn hump_of(ground: &Ground, args: &HumpArgs) -> Outcome<Answer> {
 }
 
 /// Saddle heights for wanted gaps.
-pub fn saddle_heights(ground: &Ground, args: &SaddleHeightsArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("saddle-heights");
+pub fn saddle_heights(ground: &Ground, args: &SaddleHeightsArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("saddle-heights");
     let gaps = in_order(given::lengths("gap", &args.gap)?);
     let count = if gaps.len() > 1 { Some(gaps.len()) } else { None };
     let surface = ground.surface(&args.board, &mut answer)?;
@@ -92,11 +92,11 @@ pub fn saddle_heights(ground: &Ground, args: &SaddleHeightsArgs) -> Outcome<Answ
         .map(|(path, gap)| Ok(saddle_height_for(&surface, path, place, *gap)?))
         .collect::<Outcome<_>>()?;
     let lowest = heights.iter().copied().reduce(Length::min).unwrap_or(mm(0.0));
-    let mut table = Table::headed(&say::head_saddle_heights());
+    let mut table = TextTable::headed(&say::head_saddle_heights());
     let mut fields = Vec::new();
     for (index, (height, gap)) in heights.iter().zip(&gaps).enumerate() {
         table.row([
-            Cell::from((index + 1).to_string()),
+            TableCell::from((index + 1).to_string()),
             both(*gap).into(),
             mm_to(*height, 3).into(),
             signed(*height - lowest).into(),
@@ -131,8 +131,8 @@ pub fn saddle_heights(ground: &Ground, args: &SaddleHeightsArgs) -> Outcome<Answ
 }
 
 /// The radius through the undersides.
-pub fn underside_radius(ground: &Ground, args: &UndersideArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("underside-radius");
+pub fn underside_radius(ground: &Ground, args: &UndersideArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("underside-radius");
     let tool = given::tool("tool", &args.tool)?;
     let gaps = given::readings("gaps", &args.gaps, tool.as_ref())?;
     let surface = ground.surface(&args.board, &mut answer)?;
@@ -187,8 +187,8 @@ fn one_path(paths: &[StringPath], string: usize) -> Outcome<&StringPath> {
 }
 
 /// A saddle moved sideways.
-pub fn sideways_move(ground: &Ground, args: &SidewaysArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("sideways");
+pub fn sideways_move(ground: &Ground, args: &SidewaysArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("sideways");
     let surface = ground.surface(&args.board, &mut answer)?;
     let paths = ground.paths(&args.board, None, &mut answer)?;
     let path = one_path(&paths, args.string)?;
@@ -206,8 +206,8 @@ pub fn sideways_move(ground: &Ground, args: &SidewaysArgs) -> Outcome<Answer> {
 }
 
 /// A bend.
-pub fn bend_of(ground: &Ground, args: &BendArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("bend");
+pub fn bend_of(ground: &Ground, args: &BendArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("bend");
     let surface = ground.surface(&args.board, &mut answer)?;
     let paths = ground.paths(&args.board, None, &mut answer)?;
     let path = one_path(&paths, args.string)?;
@@ -227,7 +227,7 @@ pub fn bend_of(ground: &Ground, args: &BendArgs) -> Outcome<Answer> {
         found.smallest_at,
         mm_to(found.smallest.0, 3),
     ));
-    let mut table = Table::headed(&say::head_bend());
+    let mut table = TextTable::headed(&say::head_bend());
     let mut fields = Vec::new();
     for (what, pair) in [
         (say::bend_next(), found.next),
@@ -235,7 +235,7 @@ pub fn bend_of(ground: &Ground, args: &BendArgs) -> Outcome<Answer> {
         (say::bend_last(), found.last),
     ] {
         let place = what.to_string();
-        table.row([Cell::from(what), mm_to(pair.0, 3).into(), mm_to(pair.1, 3).into()]);
+        table.row([TableCell::from(what), mm_to(pair.0, 3).into(), mm_to(pair.1, 3).into()]);
         fields.push(json!({ "where": place, "before_mm": rounded(as_mm(pair.0)), "during_mm": rounded(as_mm(pair.1)) }));
     }
     answer.table(table);
@@ -252,8 +252,8 @@ pub fn bend_of(ground: &Ground, args: &BendArgs) -> Outcome<Answer> {
 }
 
 /// The radius at the saddle.
-pub fn saddle_radius(ground: &Ground, args: &SaddleRadiusArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("saddle-radius");
+pub fn saddle_radius(ground: &Ground, args: &SaddleRadiusArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("saddle-radius");
     let surface = ground.surface(&args.board, &mut answer)?;
     let scale = ground.scale(&args.board.scale, None, &mut answer)?;
     let radius = surface.radius_at(scale)?;
@@ -268,8 +268,8 @@ pub fn saddle_radius(ground: &Ground, args: &SaddleRadiusArgs) -> Outcome<Answer
 }
 
 /// Where strings lie across nut or bridge.
-pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("spacing");
+pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("spacing");
     let width = given::length("width", &args.width)?;
     let gauges = match in_order(given::lengths("gauges", &args.gauges)?) {
         given if given.is_empty() => {
@@ -308,13 +308,13 @@ pub fn spacing(ground: &Ground, args: &SpacingArgs) -> Outcome<Answer> {
         (Some(found), Some(wanted)) => Some(moves(found, wanted)?),
         _ => None,
     };
-    let mut table = Table::headed(&say::head_spacing());
+    let mut table = TextTable::headed(&say::head_spacing());
     let mut fields: Vec<Value> = Vec::new();
     for (index, (centre, off)) in layout.centres.iter().zip(&off).enumerate() {
         let next = layout.gaps.get(index);
         let step = to_move.as_ref().and_then(|m| m.get(index));
         table.row([
-            Cell::from((index + 1).to_string()),
+            TableCell::from((index + 1).to_string()),
             both(*centre).into(),
             signed(*off).into(),
             next.map(|gap| mm_to(*gap, 2)).into(),

@@ -12,12 +12,12 @@ use fallaway::mechanics::units::mm;
 use fallaway::record::InstrumentSpec;
 use fallaway_text::{clearance as text, errors};
 
-use super::super::answer::Answer;
+use super::super::answer::Reply;
 use super::super::clearance::{out_of_date, tell};
 use super::super::context::Context;
 use super::given;
 use super::ground::Ground;
-use crate::cli::calc::ClearanceArgs;
+use crate::cli::calc::CalcClearanceArgs;
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::voice::in_order;
@@ -26,9 +26,9 @@ use crate::voice::in_order;
 pub fn clearance(
     context: &mut Context<'_, '_>,
     ground: &Ground,
-    args: &ClearanceArgs,
-) -> Outcome<Answer> {
-    let mut answer = Answer::new("clearance");
+    args: &CalcClearanceArgs,
+) -> Outcome<Reply> {
+    let mut answer = Reply::new("clearance");
     let force = given::force("force", &args.force)?;
     let direction =
         if args.away { PluckDirection::AwayFromBoard } else { PluckDirection::TowardBoard };
@@ -63,10 +63,10 @@ pub fn clearance(
 
 /// What was given beside an instrument: what if.
 fn asked(
-    args: &ClearanceArgs,
+    args: &CalcClearanceArgs,
     ground: &Ground,
     desk: &ClearanceModel,
-    answer: &mut Answer,
+    answer: &mut Reply,
 ) -> Outcome<ClearanceWhatIf> {
     let count = desk.strings().len();
     let neck = &args.neck;
@@ -120,9 +120,9 @@ fn asked(
 
 /// The strings as given on the command line.
 fn given_strings(
-    args: &ClearanceArgs,
+    args: &CalcClearanceArgs,
     ground: &Ground,
-    answer: &mut Answer,
+    answer: &mut Reply,
 ) -> Outcome<ClearanceModel> {
     let geometry = ground.geometry(&args.neck, answer)?;
     let place = Ground::way(&args.way, geometry.frets)?;

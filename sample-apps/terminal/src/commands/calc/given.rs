@@ -15,7 +15,7 @@ use uom::si::f64::{Frequency, LinearMassDensity};
 use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 
-use super::super::answer::Answer;
+use super::super::answer::Reply;
 use super::numbers::both;
 use crate::cli::calc::{MakeArgs, TurnArgs};
 use crate::error::{Error, Outcome};
@@ -226,7 +226,7 @@ pub fn relief_way(at: Option<usize>, frets: usize) -> ReliefWay {
 }
 
 /// How a string is made, if it was said.
-pub fn make(args: &MakeArgs, a4: Frequency, answer: &mut Answer) -> Outcome<Option<Construction>> {
+pub fn make(args: &MakeArgs, a4: Frequency, answer: &mut Reply) -> Outcome<Option<Construction>> {
     if !args.unit_weight.is_empty() {
         return unit_weight("unit-weight", &args.unit_weight.join(" ")).map(Some);
     }
@@ -271,11 +271,7 @@ pub struct Gauge {
 ///
 /// # Errors
 /// For a gauge that is made both ways, and nobody says which.
-pub fn of_gauges(
-    option: &str,
-    gauges: &[Gauge],
-    answer: &mut Answer,
-) -> Outcome<Vec<Construction>> {
+pub fn of_gauges(option: &str, gauges: &[Gauge], answer: &mut Reply) -> Outcome<Vec<Construction>> {
     let (mut plain, mut wound) = (Vec::new(), Vec::new());
     let made = gauges.iter().map(|&Gauge { diameter, said, before }| {
         let is_plain = match (said, usual_construction(as_mm(diameter), before)) {

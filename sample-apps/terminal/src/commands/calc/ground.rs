@@ -19,7 +19,7 @@ use fallaway_text::{Computed, List, Phrase, errors, names};
 use uom::si::f64::Frequency;
 use uom::si::frequency::hertz;
 
-use super::super::answer::Answer;
+use super::super::answer::Reply;
 use super::super::context::Context;
 use super::given;
 use super::numbers::both;
@@ -91,7 +91,7 @@ impl Ground {
         &self,
         words: &[String],
         string: Option<u8>,
-        answer: &mut Answer,
+        answer: &mut Reply,
     ) -> Outcome<Length> {
         if let Some(given) = given::length_if("scale", words)? {
             return Ok(given);
@@ -104,7 +104,7 @@ impl Ground {
     }
 
     /// How many frets.
-    pub fn frets(&self, given: Option<usize>, answer: &mut Answer) -> Outcome<usize> {
+    pub fn frets(&self, given: Option<usize>, answer: &mut Reply) -> Outcome<usize> {
         if let Some(frets) = given {
             return Ok(frets);
         }
@@ -117,7 +117,7 @@ impl Ground {
         }
     }
 
-    fn joint(&self, args: &NeckArgs, frets: usize, answer: &mut Answer) -> Outcome<Joint> {
+    fn joint(&self, args: &NeckArgs, frets: usize, answer: &mut Reply) -> Outcome<Joint> {
         let within = args.joint_within;
         let (fret, within) = if let Some(fret) = args.joint {
             (fret, within.unwrap_or(0.0))
@@ -142,7 +142,7 @@ impl Ground {
     }
 
     /// The neck under one string.
-    pub fn geometry(&self, args: &NeckArgs, answer: &mut Answer) -> Outcome<StringGeometry> {
+    pub fn geometry(&self, args: &NeckArgs, answer: &mut Reply) -> Outcome<StringGeometry> {
         let scale = self.scale(&args.scale, args.string, answer)?;
         let frets = self.frets(args.frets, answer)?;
         let joint = self.joint(args, frets, answer)?;
@@ -169,7 +169,7 @@ impl Ground {
         &self,
         string: Option<u8>,
         wanted: impl Fn(Quantity) -> bool,
-        answer: &mut Answer,
+        answer: &mut Reply,
     ) -> Outcome<Option<(Quantity, Uncertain<Length>)>> {
         let Some(known) = &self.known else { return Ok(None) };
         let place = self.course(string)?;
@@ -233,7 +233,7 @@ impl Ground {
     }
 
     /// Radius words: flat, one, or two.
-    pub fn surface(&self, args: &BoardArgs, answer: &mut Answer) -> Outcome<Surface> {
+    pub fn surface(&self, args: &BoardArgs, answer: &mut Reply) -> Outcome<Surface> {
         if args.radius.join(" ").trim() == "flat" {
             return Ok(Surface::flat());
         }
@@ -273,7 +273,7 @@ impl Ground {
         &self,
         args: &BoardArgs,
         count: Option<usize>,
-        answer: &mut Answer,
+        answer: &mut Reply,
     ) -> Outcome<Vec<StringPath>> {
         let scale = self.scale(&args.scale, None, answer)?;
         let frets = self.frets(args.frets, answer)?;

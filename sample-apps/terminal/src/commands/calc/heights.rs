@@ -23,7 +23,7 @@ use uom::si::f64::{Ratio, ThermodynamicTemperature};
 use uom::si::ratio::percent;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::super::answer::{Answer, rounded};
+use super::super::answer::{Reply, rounded};
 use super::given;
 use super::ground::Ground;
 use super::numbers::{both, give_or_take, mm_to, signed, way};
@@ -33,12 +33,12 @@ use crate::cli::calc::{
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::parse::climate;
-use crate::render::{Cell, Table};
+use crate::render::{TableCell, TextTable};
 use crate::voice::in_order;
 
 /// Where frets and saddle lie.
-pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("positions");
+pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("positions");
     let mut scales = in_order(given::lengths("scale", &args.scale)?);
     if scales.is_empty()
         && let Some(spec) = ground.spec()
@@ -59,11 +59,11 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
         [scale] => {
             let offset = compensation.first().copied().unwrap_or(mm(0.0));
             let rows = frets::table(*scale, count)?;
-            let mut table = Table::headed(&say::head_positions());
+            let mut table = TextTable::headed(&say::head_positions());
             let mut fields = Vec::new();
             for row in &rows {
                 table.row([
-                    Cell::from(row.fret.to_string()),
+                    TableCell::from(row.fret.to_string()),
                     both(row.from_nut).into(),
                     both(row.from_previous).into(),
                     both(row.to_saddle + offset).into(),
@@ -84,18 +84,18 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
             let strings: Vec<_> = several.iter().copied().zip(compensation).collect();
             let found = position_table(&strings, count)?;
             let head = in_order((1..=found.len()).map(say::string_mm).collect());
-            let mut table = Table::new(std::iter::once(say::fret()).chain(head));
+            let mut table = TextTable::new(std::iter::once(say::fret()).chain(head));
             for fret in 0..count {
                 let cell = |s: &fallaway::mechanics::spacing::StringPositions| {
-                    Cell::from(s.frets.get(fret).map(|x| Computed::plain(as_mm(*x), 2)))
+                    TableCell::from(s.frets.get(fret).map(|x| Computed::plain(as_mm(*x), 2)))
                 };
-                let front = Cell::from((fret + 1).to_string());
+                let front = TableCell::from((fret + 1).to_string());
                 let cells = in_order(found.iter().map(cell).collect());
                 table.row(std::iter::once(front).chain(cells));
             }
             let saddles = found.iter().map(|s| Computed::plain(as_mm(s.saddle), 2).into());
             let saddles = in_order(saddles.collect());
-            table.row(std::iter::once(Cell::from(say::saddle())).chain(saddles));
+            table.row(std::iter::once(TableCell::from(say::saddle())).chain(saddles));
             answer.table(table);
             let fields: Vec<Value> = found
                 .iter()
@@ -113,8 +113,8 @@ pub fn positions(ground: &Ground, args: &PositionsArgs) -> Outcome<Answer> {
 }
 
 /// What another way of reading shows.
-pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("convert");
+pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("convert");
     let geometry = ground.geometry(&args.neck, &mut answer)?;
     let (string, count) = (args.neck.string, geometry.frets);
     let tool = given::tool("tool", &args.tool)?;
@@ -174,7 +174,7 @@ pub fn convert(ground: &Ground, args: &ConvertArgs) -> Outcome<Answer> {
         places.push(given::way("to", word)?);
     }
     places.dedup();
-    let mut table = Table::headed(&say::head_convert());
+    let mut table = TextTable::headed(&say::head_convert());
     let mut fields = Vec::new();
     let mut add = |what: Phrase, value: Uncertain<Length>| {
         table.row([what.clone(), give_or_take(value)]);
@@ -231,7 +231,7 @@ pub fn turn_words(turn: &ScrewTurn) -> Phrase {
 }
 
 /// A turn for a rise, said and put.
-pub fn turn(answer: &mut Answer, rise: Length, screw: Screw) -> Outcome {
+pub fn turn(answer: &mut Reply, rise: Length, screw: Screw) -> Outcome {
     if screw.thread.is_none() {
         answer.say(say::thread_hint());
         return Ok(());
@@ -251,8 +251,8 @@ pub fn turn(answer: &mut Answer, rise: Length, screw: Screw) -> Outcome {
 }
 
 /// How far a saddle has to move.
-pub fn saddle_move(ground: &Ground, args: &SaddleMoveArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("saddle-move");
+pub fn saddle_move(ground: &Ground, args: &SaddleMoveArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("saddle-move");
     let geometry = ground.geometry(&args.neck, &mut answer)?;
     let mut place = Ground::way(&args.way, geometry.frets)?;
     let tool = given::tool("tool", &args.tool)?;
@@ -294,8 +294,8 @@ pub fn saddle_move(ground: &Ground, args: &SaddleMoveArgs) -> Outcome<Answer> {
 }
 
 /// What a change of relief does.
-pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("relief-change");
+pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("relief-change");
     let geometry = ground.geometry(&args.neck, &mut answer)?;
     let count = geometry.frets;
     let change = given::length("change", &args.change)?;
@@ -312,7 +312,7 @@ pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Answer
     }
     places.dedup();
     answer.lead(say::relief_changes(signed(change)));
-    let mut table = Table::headed(&say::head_changes());
+    let mut table = TextTable::headed(&say::head_changes());
     let mut fields = Vec::new();
     for place in places {
         let value = effect_of_relief(&geometry, relief_way, Uncertain::exact(change), place)?;
@@ -337,8 +337,8 @@ pub fn relief_change(ground: &Ground, args: &ReliefChangeArgs) -> Outcome<Answer
 }
 
 /// Does a straight edge rock?
-pub fn rocking(ground: &Ground, args: &RockingArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("rocking");
+pub fn rocking(ground: &Ground, args: &RockingArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("rocking");
     let scale = ground.scale(&args.scale, None, &mut answer)?;
     let heights = given::lengths("heights", &args.heights)?;
     let tolerance = given::length("tolerance", &args.tolerance)?;
@@ -379,8 +379,8 @@ pub fn rocking(ground: &Ground, args: &RockingArgs) -> Outcome<Answer> {
 }
 
 /// A wedge in the neck pocket.
-pub fn shim(ground: &Ground, args: &ShimArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("shim");
+pub fn shim(ground: &Ground, args: &ShimArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("shim");
     let scale = ground.scale(&args.scale, None, &mut answer)?;
     let edge = given::length("pocket-edge", &args.pocket_edge)?;
     let length = given::length("pocket-length", &args.pocket_length)?;
@@ -421,8 +421,8 @@ fn thick_end(end: ShimThickEnd) -> Phrase {
 }
 
 /// Gap between string and pickup.
-pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("pickup");
+pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("pickup");
     let family = ground.spec().and_then(|spec| spec.family);
     let family = match args.on.as_deref() {
         Some("bass") => Some(InstrumentFamily::Bass),
@@ -470,7 +470,7 @@ pub fn pickup(ground: &Ground, args: &PickupArgs) -> Outcome<Answer> {
 }
 
 /// How moist wood becomes.
-pub fn moisture(words: &[String]) -> Outcome<Answer> {
+pub fn moisture(words: &[String]) -> Outcome<Reply> {
     let air = climate::air(words).map_err(Error::Usage)?;
     let (Some(temperature), Some(humidity)) = (air.temperature, air.humidity) else {
         return Err(Error::Usage(say::moisture_missing()));
@@ -480,7 +480,7 @@ pub fn moisture(words: &[String]) -> Outcome<Answer> {
         ThermodynamicTemperature::new::<degree_celsius>(celsius),
         Ratio::new::<percent>(humidity.number()),
     )?;
-    let mut answer = Answer::new("moisture");
+    let mut answer = Reply::new("moisture");
     let moisture = Computed::percent(found.get::<percent>()).places(1);
     answer.lead(say::moisture(temperature, humidity, moisture));
     answer.number("moisture_percent", found.get::<percent>());

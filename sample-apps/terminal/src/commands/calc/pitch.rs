@@ -21,7 +21,7 @@ use serde_json::{Value, json};
 use uom::si::force::newton;
 use uom::si::pressure::pascal;
 
-use super::super::answer::{Answer, rounded};
+use super::super::answer::{Reply, rounded};
 use super::given;
 use super::ground::Ground;
 use super::heights::turn_words;
@@ -29,7 +29,7 @@ use super::numbers::{both, give_or_take, mm_to, signed};
 use crate::cli::calc::{DriftArgs, IntonationArgs, SetBackArgs, StiffnessArgs, TurnArgs};
 use crate::error::Outcome;
 use crate::messages::calc as say;
-use crate::render::{Cell, Table};
+use crate::render::{TableCell, TextTable};
 
 /// Of steel, in gigapascals.
 fn modulus() -> Computed {
@@ -37,8 +37,8 @@ fn modulus() -> Computed {
 }
 
 /// How stiff a string is.
-pub fn stiffness(ground: &Ground, args: &StiffnessArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("stiffness");
+pub fn stiffness(ground: &Ground, args: &StiffnessArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("stiffness");
     let b = if let (Some(partial), Some(cents)) = (args.partial, args.cents) {
         given::within("fret", args.fret.into(), 0, 36)?;
         let stopped = inharmonicity_from_partial(cents, partial)?;
@@ -59,11 +59,11 @@ pub fn stiffness(ground: &Ground, args: &StiffnessArgs) -> Outcome<Answer> {
     };
     answer.lead(say::inharmonicity(format!("{b:.3e}")));
     answer.number("inharmonicity", b);
-    let mut table = Table::headed(&say::head_partials());
+    let mut table = TextTable::headed(&say::head_partials());
     let mut fields: Vec<Value> = Vec::new();
     for q in [2, 4, 6, 10] {
         let cents = partial_cents(b, q)?;
-        table.row([Cell::from(q.to_string()), Computed::cents(cents).places(2).into()]);
+        table.row([TableCell::from(q.to_string()), Computed::cents(cents).places(2).into()]);
         fields.push(json!({ "partial": q, "above_cent": rounded(cents) }));
     }
     answer.table(table);
@@ -72,8 +72,8 @@ pub fn stiffness(ground: &Ground, args: &StiffnessArgs) -> Outcome<Answer> {
 }
 
 /// How pitch follows saddle and temperature.
-pub fn drift(ground: &Ground, args: &DriftArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("drift");
+pub fn drift(ground: &Ground, args: &DriftArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("drift");
     let sound = given::sound("note", &args.note, ground.a4(&[])?)?;
     let scale = ground.scale(&args.scale, None, &mut answer)?;
     let anchored = if let Some(length) = given::length_if("anchored", &args.anchored)? {
@@ -112,8 +112,8 @@ fn cents_reading(word: &str) -> Outcome<IntonationReading> {
 }
 
 /// Cents into saddle moves.
-pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("intonation");
+pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("intonation");
     let scale = ground.scale(&args.scale, None, &mut answer)?;
     let readings: Vec<IntonationReading> = args
         .cents
@@ -163,11 +163,11 @@ pub fn intonation(ground: &Ground, args: &IntonationArgs) -> Outcome<Answer> {
         answer.lead(say::turn_left(turn_words(&turn), signed(turn.left_over)));
         answer.put("eighths", turn.eighths);
     }
-    let mut table = Table::headed(&say::head_intonation());
+    let mut table = TextTable::headed(&say::head_intonation());
     let mut fields: Vec<Value> = Vec::new();
     for (read, left) in readings.iter().zip(&found.left_over) {
         table.row([
-            Cell::from(read.fret.to_string()),
+            TableCell::from(read.fret.to_string()),
             say::give_or_take(
                 Computed::cents(read.cents.value).signed(),
                 Computed::cents(2.0 * read.cents.standard_uncertainty),
@@ -206,8 +206,8 @@ fn ends_words(ends: EndsHeld) -> &'static str {
 }
 
 /// Set-backs before a string is on.
-pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("set-back");
+pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("set-back");
     let scale = ground.scale(&args.scale, None, &mut answer)?;
     let (stretch, ratio) =
         if let (Some(stretch), Some(ratio)) = (args.stretch_ratio, args.stiffness) {
@@ -232,7 +232,7 @@ pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Answer> {
         given::length("nut-height", &args.nut_height)?,
         given::length("saddle-rise", &args.saddle_rise)?,
     );
-    let mut table = Table::headed(&say::head_set_back());
+    let mut table = TextTable::headed(&say::head_set_back());
     let mut fields: Vec<Value> = Vec::new();
     for held in wanted {
         let found = predict_set_back(
@@ -248,7 +248,7 @@ pub fn set_back(ground: &Ground, args: &SetBackArgs) -> Outcome<Answer> {
             aim,
         )?;
         table.row([
-            Cell::from(ends_words(held)),
+            TableCell::from(ends_words(held)),
             signed(found.saddle).into(),
             signed(found.nut).into(),
             Computed::cents(found.rms_cents).places(2).into(),

@@ -15,7 +15,7 @@ use serde_json::{Value, json};
 use uom::si::angle::degree;
 use uom::si::force::newton;
 
-use super::super::answer::{Answer, rounded};
+use super::super::answer::{Reply, rounded};
 use super::given;
 use super::ground::Ground;
 use super::heights::{turn, turn_words};
@@ -23,12 +23,12 @@ use super::numbers::{both, mm_to, signed, way};
 use crate::cli::calc::{BlankArgs, BridgeArgs, FloatingArgs, ScrewArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
-use crate::render::{Cell, Table};
+use crate::render::{TableCell, TextTable};
 use crate::voice::in_order;
 
 /// Turns and heights.
-pub fn screw(ground: &Ground, args: &ScrewArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("screw");
+pub fn screw(ground: &Ground, args: &ScrewArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("screw");
     if args.list {
         list(&mut answer);
         return Ok(answer);
@@ -58,13 +58,13 @@ pub fn screw(ground: &Ground, args: &ScrewArgs) -> Outcome<Answer> {
     Ok(answer)
 }
 
-fn list(answer: &mut Answer) {
-    let mut table = Table::headed(&say::head_threads());
+fn list(answer: &mut Reply) {
+    let mut table = TextTable::headed(&say::head_threads());
     let mut fields = Vec::new();
     let metric = ISO_261_COARSE.iter().map(|(name, _, pitch)| (*name, *pitch));
     let unified = ASME_B1_1.iter().map(|(name, _, per_inch)| (*name, 25.4 / per_inch));
     for (name, pitch) in metric.chain(unified) {
-        let cell = |part: f64| Cell::from(Computed::mm(pitch * part).places(3));
+        let cell = |part: f64| TableCell::from(Computed::mm(pitch * part).places(3));
         table.row([name.into(), cell(1.0), cell(0.25), cell(0.125)]);
         fields.push(json!({ "thread": name, "pitch_mm": rounded(pitch) }));
     }
@@ -74,8 +74,8 @@ fn list(answer: &mut Answer) {
 }
 
 /// Which screws of a bridge to turn.
-pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("bridge");
+pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("bridge");
     let wanted = in_order(given::lengths("wanted", &args.wanted)?);
     let given_screw = given::screw(&args.screw)?;
     let known = ground.facts().map(|facts| &facts.bridge);
@@ -121,12 +121,12 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
     };
     let wishes: Vec<_> = wanted.iter().map(|rise| Some(Uncertain::exact(*rise))).collect();
     let solved = matrix.solve(&wishes, TurnRounding::Nearest)?;
-    let mut table = Table::headed(&say::head_screws());
+    let mut table = TextTable::headed(&say::head_screws());
     let mut screws = Vec::new();
     for (index, one) in solved.screws.iter().enumerate() {
         let name = names.get(index).cloned().unwrap_or_else(|| say::saddle_name(index + 1));
         let said = one.turn.as_ref().map_or_else(say::thread_unknown, turn_words);
-        table.row([Cell::from(name.clone()), signed(one.advance).into(), said.into()]);
+        table.row([TableCell::from(name.clone()), signed(one.advance).into(), said.into()]);
         screws.push(json!({
             "screw": name.to_string(),
             "advance_mm": rounded(as_mm(one.advance)),
@@ -135,11 +135,11 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
         }));
     }
     answer.table(table);
-    let mut table = Table::headed(&say::head_bridge());
+    let mut table = TextTable::headed(&say::head_bridge());
     let mut strings = Vec::new();
     for (index, one) in solved.strings.iter().enumerate() {
         let (wanted, left) = (one.wanted.map(|w| w.value), one.left_over.map(|l| l.value));
-        let number = Cell::from((index + 1).to_string());
+        let number = TableCell::from((index + 1).to_string());
         let (wanted_said, left_said) = (wanted.map(signed), left.map(signed));
         table.row([number, wanted_said.into(), signed(one.gives).into(), left_said.into()]);
         strings.push(json!({
@@ -159,8 +159,8 @@ pub fn bridge(ground: &Ground, args: &BridgeArgs) -> Outcome<Answer> {
 }
 
 /// A bridge on springs.
-pub fn floating(args: &FloatingArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("floating");
+pub fn floating(args: &FloatingArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("floating");
     given::within("springs", args.springs as f64, 1, 64)?;
     let spring = Spring {
         stiffness: newtons_per_mm(args.spring_rate),
@@ -189,13 +189,13 @@ pub fn floating(args: &FloatingArgs) -> Outcome<Answer> {
     let angle = settled.angle.get::<degree>();
     let which = Word(if angle >= 0.0 { "nut" } else { "tail" });
     answer.lead(say::floating_tilt(Computed::plain(angle.abs(), 3), which));
-    let mut table = Table::headed(&say::head_floating());
+    let mut table = TextTable::headed(&say::head_floating());
     let mut fields: Vec<Value> = Vec::new();
     for (index, ((tension, height), added)) in
         settled.tensions.iter().zip(&settled.heights).zip(&added).enumerate()
     {
         table.row([
-            Cell::from((index + 1).to_string()),
+            TableCell::from((index + 1).to_string()),
             Computed::newtons(added.get::<newton>()).places(2).into(),
             Computed::newtons(tension.get::<newton>()).places(2).into(),
             mm_to(*height, 3).into(),
@@ -217,8 +217,8 @@ pub fn floating(args: &FloatingArgs) -> Outcome<Answer> {
 }
 
 /// What comes off a fixed saddle.
-pub fn blank(ground: &Ground, args: &BlankArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("blank");
+pub fn blank(ground: &Ground, args: &BlankArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("blank");
     let scale = ground.scale(&args.scale, None, &mut answer)?;
     let frets = ground.frets(args.frets, &mut answer)?;
     let place = Ground::way(&args.way, frets)?;

@@ -18,7 +18,7 @@ use uom::si::frequency::hertz;
 use uom::si::linear_mass_density::kilogram_per_meter;
 use uom::si::pressure::gigapascal;
 
-use super::super::answer::{Answer, rounded};
+use super::super::answer::{Reply, rounded};
 use super::given::{self, Sound};
 use super::ground::Ground;
 use super::numbers::both;
@@ -26,15 +26,15 @@ use crate::cli::calc::{PitchArgs, RetuneArgs, SetArgs, StressArgs, TensionArgs};
 use crate::error::{Error, Outcome};
 use crate::messages::calc as say;
 use crate::parse::places::{self, Strings};
-use crate::render::{Cell, Table};
+use crate::render::{TableCell, TextTable};
 use crate::voice::in_order;
 
 /// A pound-force is 4.4482216152605 N exactly (NIST Special Publication 811, appendix B.8).
 const NEWTON_PER_POUND_FORCE: f64 = 4.448_221_615_260_5;
 
 /// Note, frequency, cents.
-pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("pitch");
+pub fn pitch(ground: &Ground, args: &PitchArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("pitch");
     let a4 = ground.a4(&args.a4)?;
     let sound = given::sound("pitch", &args.pitch, a4)?;
     given::within("fret", args.fret.into(), 0, 36)?;
@@ -70,7 +70,7 @@ fn mass_words(mass: &UnitMass) -> Phrase {
     }
 }
 
-fn put_force(answer: &mut Answer, name: &str, force: Uncertain<Force>) {
+fn put_force(answer: &mut Reply, name: &str, force: Uncertain<Force>) {
     answer.number(&format!("{name}_newton"), force.value.get::<newton>());
     answer.number(
         &format!("{name}_standard_uncertainty_newton"),
@@ -90,8 +90,8 @@ fn newtons(force: Force) -> Computed {
 }
 
 /// Tension of a string.
-pub fn tension_of(ground: &Ground, args: &TensionArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("tension");
+pub fn tension_of(ground: &Ground, args: &TensionArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("tension");
     let a4 = ground.a4(&[])?;
     let sound = given::sound("note", &args.note, a4)?;
     let scale = ground.scale(&args.scale, None, &mut answer)?;
@@ -119,7 +119,7 @@ pub fn tension_of(ground: &Ground, args: &TensionArgs) -> Outcome<Answer> {
 }
 
 /// Says when a plain string is tuned higher than it may bear.
-fn guard_plain(answer: &mut Answer, made: &Construction, scale: Length, sound: Sound) -> Outcome {
+fn guard_plain(answer: &mut Reply, made: &Construction, scale: Length, sound: Sound) -> Outcome {
     if let Construction::Plain { diameter, .. } = made {
         let limit = stress_limit(Some(*diameter));
         let stress = plain_stress(scale, sound.frequency(), steel_density(), limit)?;
@@ -144,7 +144,7 @@ fn set_of(
     sounds: Vec<Sound>,
     made: Vec<Construction>,
     scales: &[Length],
-    answer: &mut Answer,
+    answer: &mut Reply,
 ) -> Outcome<Set> {
     if sounds.len() != made.len() {
         return Err(Error::Usage(say::go_together(sounds.len(), made.len())));
@@ -186,8 +186,8 @@ fn plain_places(words: Option<&str>, count: usize) -> Outcome<Option<Vec<bool>>>
 }
 
 /// Tension of a set, and of another beside it.
-pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("set");
+pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("set");
     let a4 = ground.a4(&[])?;
     let mut scales = in_order(given::lengths("scale", &args.scale)?);
     let mut sounds = in_order(given::sounds("notes", &args.notes, a4)?);
@@ -224,7 +224,7 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
             answer.rests_on(say::fact_strings());
         }
     }
-    let of_gauges = |gauges: &[Length], answer: &mut Answer| {
+    let of_gauges = |gauges: &[Length], answer: &mut Reply| {
         let each = gauges.iter().enumerate().map(|(index, &diameter)| given::Gauge {
             diameter,
             said: is_plain.as_ref().map(|plain| plain.get(index) == Some(&true)),
@@ -264,14 +264,14 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
         let compared = compare_sets(&before.tensions, &after.tensions)?;
         Some((after, compared))
     };
-    let mut table = Table::headed(&say::head_set());
+    let mut table = TextTable::headed(&say::head_set());
     let mut fields: Vec<Value> = Vec::new();
     for (index, (sound, pull)) in before.sounds.iter().zip(&before.tensions).enumerate() {
         let then = other.as_ref().and_then(|(set, compared)| {
             Some((set.sounds.get(index)?, compared.strings.get(index)?))
         });
         table.row([
-            Cell::from((index + 1).to_string()),
+            TableCell::from((index + 1).to_string()),
             sound.name().into(),
             force_words(*pull).into(),
             then.map(|(s, c)| say::then(s.name(), newtons(c.after.value))).into(),
@@ -306,8 +306,8 @@ pub fn set(ground: &Ground, args: &SetArgs) -> Outcome<Answer> {
 }
 
 /// Another tuning of one string.
-pub fn retune(ground: &Ground, args: &RetuneArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("retune");
+pub fn retune(ground: &Ground, args: &RetuneArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("retune");
     let a4 = ground.a4(&[])?;
     let (from, to) = (given::sound("from", &args.from, a4)?, given::sound("to", &args.to, a4)?);
     let scale = ground.scale(&args.scale, None, &mut answer)?;
@@ -339,8 +339,8 @@ pub fn retune(ground: &Ground, args: &RetuneArgs) -> Outcome<Answer> {
 }
 
 /// Does a plain string bear it?
-pub fn stress(ground: &Ground, args: &StressArgs) -> Outcome<Answer> {
-    let mut answer = Answer::new("stress");
+pub fn stress(ground: &Ground, args: &StressArgs) -> Outcome<Reply> {
+    let mut answer = Reply::new("stress");
     let sound = given::sound("note", &args.note, ground.a4(&[])?)?;
     let scale = ground.scale(&args.scale, None, &mut answer)?;
     let limit = args.limit.unwrap_or(DEFAULT_LIMIT_GPA);
