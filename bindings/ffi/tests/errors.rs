@@ -382,6 +382,6 @@ fn who_gives_a_wrong_role_digits_or_address_is_told_why_as_data() {
     };
     unreadable(bass.invite(Role::Owner, 7).unwrap_err(), "nobody joins as owner");
     let url = "ftp://relay.example";
-    let no = format!("“{url}” is no address that a relay can have");
+    let no = format!("“{url}” cannot be the address of a relay");
     unreadable(bass.set_relay(Some(url.to_owned())).unwrap_err(), &no);
 }

@@ -438,7 +438,7 @@ fn parts_of_which_nothing_was_read_share_a_line_at_the_foot() {
     check(&scene);
     let texts = boxes(&scene);
     assert!(texts.iter().any(|(text, _)| text.starts_with("+0.20 mm")), "{texts:?}");
-    let foot = texts.iter().filter(|(text, _)| text.contains("annot be told"));
+    let foot = texts.iter().filter(|(text, _)| text.contains("annot tell"));
     assert_eq!(foot.count(), 1, "{texts:?}");
     assert!(scene.height < 100.0, "twelve unread parts make it {} high", scene.height);
 }

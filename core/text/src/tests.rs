@@ -263,7 +263,7 @@ fn facts_read_as_a_technician_says_them() {
         ),
         (
             "low one, 0.130 in, round-wound, core 0.5 mm, 12.5 g/m, 150 N according to the packet",
-            "low one, 0,130 Zoll, Rundwicklung, Kern 0,5 mm, 12,5 g/m, 150 N laut Packung",
+            "low one, 0,130 Zoll, rund umsponnen, Kern 0,5 mm, 12,5 g/m, 150 N laut Packung",
         ),
         (
             "M5, clockwise reduces relief, key: 5 mm hex",
@@ -313,7 +313,7 @@ fn entries_of_every_kind_read_well() {
         (
             EntryBody::Pass(pass),
             "action at fret 24, fretted at 1, as found, rule 1/64 in, tuned 1 minute before: 4 (E) 5/64 in",
-            "Saitenlage am 24. Bund, gegriffen am 1. Bund, im Anlieferungszustand, Stahllineal 1/64 Zoll, \
+            "Saitenlage am 24. Bund, gegriffen am 1. Bund, wie vorgefunden, Stahllineal 1/64 Zoll, \
              1 Minute vorher gestimmt: 4 (E) 5/64 Zoll",
         ),
         (

@@ -349,7 +349,7 @@ fn a_turn_that_showed_nothing_was_not_seen() {
     let plan = tech.ok("plan");
     let flat = plan.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(!flat.contains("on this rod"), "{plan}");
-    assert!(flat.contains("have not shown the last 1/4 turn clockwise"), "{plan}");
+    assert!(flat.contains("have not yet shown what the last 1/4 turn clockwise"), "{plan}");
 }
 
 #[test]

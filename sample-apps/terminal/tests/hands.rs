@@ -172,7 +172,7 @@ fn as_before_is_no_new_reading_where_that_one_stands() {
     tech.ok("tuned");
     tech.ok("read|action|5|5|5|6");
     let refused = tech.refused(2, "read|action|=|=|=|=");
-    assert!(refused.contains("no new reading"), "{refused}");
+    assert!(refused.contains("not a new reading"), "{refused}");
     // After something was done it is one: somebody measured again, and found the same.
     tech.ok("did|rod|1/8|cw");
     tech.ok("tuned");
@@ -305,7 +305,7 @@ fn a_crown_that_stands_high_is_kept_and_reckoned_with() {
     assert_eq!(tech.run("fret|--json").json().as_array().unwrap().len(), 1);
     tech.ok("did|frets|--note|levelled");
     assert!(tech.ok("fret").contains("Nothing is noted"));
-    // Heights under a straight edge: who stands off its neighbours is found.
+    // Heights under a straight edge: each that stands off its neighbours is found.
     let found = tech.ok("fret|--heights|0|0|0|0.08|0|0|mm");
     assert!(found.contains("Fret 4") && found.contains("0.08 mm"), "{found}");
     tech.refused(2, "fret|7|crooked");

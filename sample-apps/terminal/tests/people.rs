@@ -182,7 +182,7 @@ fn what_a_copied_device_wrote_is_to_look_at_and_is_not_swapped_unasked() {
     assert!(list.contains("one change kept aside: fallaway held"), "{list}");
     let history = tech.ok("history");
     let asked = flat(&tech.refused(3, "accept-held|player"));
-    assert!(asked.contains("goes out until its device reads a bundle"), "{asked}");
+    assert!(asked.contains("until that device reads a bundle"), "{asked}");
     assert_eq!(tech.ok("history"), history);
     // Nobody has to decide anything: each writes its own again when a bundle has come.
     tech.ok("bundle|out|all.fallaway|--sure");

@@ -101,7 +101,7 @@ fn what_stands_is_left_in_one_word_and_what_does_not_is_named() {
     tech.ok("did|saddle|4|down|1/8|ccw");
     let left = flat(&tech.ok("as-left"));
     assert!(left.contains("As left: relief"), "{left}");
-    assert!(left.contains("4 (E)") && left.contains("Measure again"), "{left}");
+    assert!(left.contains("4 (E)") && left.contains("measure again"), "{left}");
     let history = tech.ok("history");
     assert_eq!(history.matches("as left").count(), 2, "{history}");
     tech.ok("undo");

@@ -167,7 +167,7 @@ fn a_string_that_was_tuned_down_is_asked_about_that_though_nobody_wrote_numbers_
     let said = "Until strings or tuning were changed (2026-02-10 10:00)";
     let mut tech = never_left(folder.path(), &down);
     let why = in_one_line(&tech.ok("why-buzz|4|3-9|--at|2026-02-10 10:03"));
-    assert!(why.starts_with("1. less pull") && why.contains(said), "{why}");
+    assert!(why.starts_with("1. less tension") && why.contains(said), "{why}");
 
     // A buzz that was noted before the strings were changed has another cause.
     let folder = tempfile::tempdir().unwrap();
@@ -243,7 +243,7 @@ fn a_rod_that_has_shown_nothing_is_said_in_the_short_step_too() {
     ] {
         tech.ok(words);
     }
-    let said = "have not shown the last 1/4 turn clockwise of the rod";
+    let said = "have not yet shown what the last 1/4 turn clockwise of the rod";
     for words in ["plan", "next", "next|--full"] {
         let told = in_one_line(&tech.ok(words));
         assert!(told.contains(said), "{words}: {told}");

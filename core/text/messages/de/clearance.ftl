@@ -16,7 +16,7 @@ margin = { $value } ± { $spread }
 nearest = { $stopped }/{ $over }
 none = keine
 range = { $low } bis { $high }
-under_learned = Über den gelernten Anschlag, { $low } bis { $high }, nach dem Modell: { $parts }.
+under_learned = Über den Bereich des gelernten Anschlags, { $low } bis { $high }, nach dem Modell: { $parts }.
 under_part = { $kind }: { $strings }
 legend = Saitenlage: { $way }. Luft: was zwischen Saite und Bund an der engsten Stelle bleibt, mit der Unsicherheit der Messwerte; der Fehler des Modells ist nicht dabei. Am engsten: gegriffen am / zum Bund. Sauber ab: die niedrigste Saitenlage, die bei dieser Halskrümmung und diesem Anschlag sauber bleibt. Beste Krümmung: der Bereich der Halskrümmung, der höchstens { $cost } Saitenlage kostet. Anschlag: der stärkste, der sauber bleibt.
 finger = { $direction ->
@@ -25,7 +25,7 @@ finger = { $direction ->
 }
 model = Modell: Eigenschwingungen einer steifen, gedämpften Saite über ihrem Abstand in Ruhe, tiefster Punkt aus sechzig Perioden.
 out_of_date = Neu messen: { $what }. Seit der Messung wurde etwas verändert.
-caveat = Nach einem Modell mit angenommenem Saitenzug, angenommener Steifigkeit, Dämpfung und Anschlagstärke; nicht gemessen. Zum Vergleichen, nicht zum Entscheiden.
+caveat = Aus einem Modell mit angenommenem Saitenzug, angenommener Steifigkeit, Dämpfung und Anschlagstärke; nicht gemessen. Zum Vergleichen, nicht zum Entscheiden.
 touch = Anschlag: { $force } senkrecht zum Griffbrett, { $from }.
 touch_assumed = angenommen (übliche Praxis, ohne Quelle)
 touch_given = wie angegeben
@@ -44,7 +44,7 @@ touch_learned_lower = zwischen { $low } und { $high }, gelernt aus { $count ->
 touch_learned_contradict = zwischen { $low } und { $high }, gelernt aus { $count ->
     [one] einer Beobachtung
    *[other] { $count } Beobachtungen
-  } dieser Person, die sich widersprechen
+  } dieser Person, die einander widersprechen
 clean = sauber
 touches = schnarrt
 untold = unklar

@@ -8,9 +8,9 @@ visit_ended = Termin beendet
 pass = { $what }: { $readings }
 read_at = { $location } { $reading }
 phase = { $phase ->
-    [found] im Anlieferungszustand
+    [found] wie vorgefunden
     [working] während der Arbeit
-    [left] nach der Arbeit
+    [left] als Endwert
    *[newer] in einem Zustand, den eine neuere Version kennt
 }
 posture = { $posture ->

@@ -12,23 +12,23 @@ not_found = { $what ->
     [invitation] keine offene Einladung „{ $name }“
     [relay] diese Akte hat kein Relais
     [held] nichts Zurückgehaltenes vom Gerät mit dem Fingerabdruck „{ $name }“
-    [player] über das Spiel von „{ $name }“ ist nichts bekannt
-    [write] nichts, was dieses Gerät geschrieben hat, lässt sich zurücknehmen oder wiederholen
+    [player] über den Anschlag von „{ $name }“ ist nichts bekannt
+    [write] auf diesem Gerät ist nichts zurückzunehmen oder wiederherzustellen
     [readings] keine Messwerte, aus denen ein Setup werden könnte
     [job] kein Auftrag Nummer { $name }
     [spec] die Werkstatt hat keine Vorgabe namens „{ $name }“
     [string_set] die Werkstatt hat keinen Saitensatz namens „{ $name }“
-    [targets] keine Zielwerte zu übernehmen von „{ $name }“
+    [targets] „{ $name }“ hat keine Sollwerte zum Übernehmen
    *[field] kein Feld „{ $name }“
 }
 bad_input = { $field }: { $reason }
 unsure = { $field }: { $reason }. Zum Eintragen bitte bestätigen.
 plan_moved = der Plan hat sich geändert, seit dieser Schritt gezeigt wurde; bitte neu ansehen
 not_a_step = { $given } bezeichnet keinen Schritt eines Plans
-which_way = dieser Versuch kann in beide Richtungen gehen; wie herum wurde gedreht?
+which_way = dieser Versuch kann in beide Richtungen gehen; in welche wurde gedreht?
 nothing_was_said = was stattdessen getan wurde, fehlt
 nothing_to_write = zu diesem Schritt gibt es nichts einzutragen ({ $step })
-contested = { $field }: Es sind neuere Werte eingetroffen; vor der Entscheidung ansehen
+contested = { $field }: es sind neuere Werte eingetroffen; vor der Entscheidung ansehen
 read_only = nur lesbar: { $reason }
 refused = abgelehnt: { $reason }
 not_allowed = nicht erlaubt: { $reason }
@@ -65,7 +65,7 @@ field = { $field ->
     [clock] Uhr
     [edit] Änderung
     [field] Angabe
-    [clearance] Schnarren
+    [clearance] Luft über den Bünden
     [buzz] Schnarren
     [comparison] Vergleich
     [days] Tage
@@ -94,7 +94,7 @@ field = { $field ->
     [part] Teil
     [price] Preis
     [contact] Kontakt
-    [care] wie oft nachgesehen wird
+    [care] wann es wieder fällig ist
     [file] Datei
     [folder] Ordner
     [relay] Adresse des Relais
@@ -111,7 +111,7 @@ shop_text_accepted = { $least } bis { $most } Zeichen
 no_price = „{ $text }“ ist kein Preis
 care = solche Monate gibt es nicht
 care_accepted = 1 bis 120 Monate, oder Monate des Jahres von 1 bis 12
-no_export = das ist kein ausgegebenes Protokoll eines Instruments
+no_export = das ist keine ausgegebene Akte eines Instruments
 export_newer = eine neuere Version hat es ausgegeben
 export_accepted = eine Datei, die als JSON ausgegeben wurde
 no_store = dort ist noch nichts gespeichert
@@ -119,7 +119,7 @@ store_folder = der Ordner einer Werkstatt
 store_there = dort ist schon etwas gespeichert; überschrieben wird nichts
 store_empty = ein leerer Ordner
 none_yet = es gibt noch keine
-no_touch_yet = noch über niemanden; eintragen, wo es schnarrt, oder im Endzustand messen, was sauber klingt
+no_touch_yet = noch über niemanden; eintragen, wo es schnarrt, oder als Endwerte messen, was sauber klingt
 there_are = es gibt: { $names }
 there_are_more = es gibt: { $names } und { $more } weitere
 and_more = { $names } und { $more } weitere
@@ -127,7 +127,7 @@ similar = ähnlich von { $count }: { $names }
 history_names = der Verlauf zeigt die Namen der Einträge, etwa tech-12
 several_fit = „{ $name }“ passt auf mehrere
 name_taken = ein Instrument „{ $name }“ gibt es schon
-no_such_parts = kein Maßstab hat solche Teile eines Zolls
+no_such_parts = kein Lineal hat solche Teile eines Zolls
 parts_of_an_inch = 2, 4, 8, 16, 32, 64 oder 128 Teile
 setup_taken = ein Setup „{ $name }“ gibt es schon
 compare_setups = ein Setup wird mit dem verglichen, was gemessen wurde, nicht mit einem anderen Setup
@@ -142,7 +142,7 @@ only_owner = das kann nur ein Gerät, das alles verwaltet
 not_oneself = das ist das eigene Gerät; es kann die Akte verlassen
 last_owner = kein anderes Gerät verwaltet alles; bitte erst einem anderen diese Rolle geben, oder das Instrument auf diesem Gerät vergessen
 removed = dieses Gerät wurde aus der Akte entfernt oder hat sie verlassen; was seither darauf geschrieben wurde, ist nur hier
-came_in_before = dieses Gerät war vor diesem hier dabei: Seine Rolle ändert nur, wer vor ihm dabei war, oder wer die Wörter zur Wiederherstellung hat
+came_in_before = dieses Gerät war vor diesem hier dabei: seine Rolle ändert nur, wer vor ihm dabei war oder die Wörter zur Wiederherstellung hat
 joins_as_owner = als owner kommt niemand dazu
 not_invited_as_owner = contributor oder viewer; zum owner wird das Gerät, sobald es dabei ist
 no_key = dieses Gerät hat keinen Schlüssel mehr für diese Akte; bitte um eine Einladung bitten
@@ -175,10 +175,10 @@ turned_far = { $turns } auf einmal ist ungewöhnlich (üblich: höchstens { $usu
 rod_turned_far = { $turns } am Halsspannstab auf einmal ist ungewöhnlich (üblich: höchstens { $usual }, dann die Halskrümmung neu messen)
 moved_far = { $given } auf einmal ist ungewöhnlich (üblich: höchstens { $usual })
 against_known_way = diese Schraube wirkt, soweit bekannt, andersherum
-thick_for_plain = { $string }: { $gauge } ist für eine blanke Saite dick; eine solche ist sonst umsponnen
-thin_for_wound = { $string }: { $gauge } ist für eine umsponnene Saite dünn; eine solche ist sonst blank
-air_unusual = Luft mit { $given } ist ungewöhnlich (üblich: { $low } bis { $high })
-air_impossible = Luft mit { $given } kann nicht sein
+thick_for_plain = { $string }: { $gauge } ist für eine blanke Saite dick; Saiten dieser Stärke sind sonst umsponnen
+thin_for_wound = { $string }: { $gauge } ist für eine umsponnene Saite dünn; Saiten dieser Stärke sind sonst blank
+air_unusual = ein Klima mit { $given } ist ungewöhnlich (üblich: { $low } bis { $high })
+air_impossible = ein Klima mit { $given } kann nicht sein
 amounts_between = { $low } bis { $high }
 
 no_such_string = dieses Instrument hat keine { $place }; es hat { $accepted }
@@ -187,7 +187,7 @@ no_such_pickup = dieses Instrument hat keinen { $pickup }.; es hat { $count }, N
 fret_order = der { $first }. muss vor dem { $second }. liegen
 dimension = { $quantity }: erwartet { $wanted }, angegeben { $found }
 tolerance = { $tolerance } liegt unter null
-crown_height = eine Krone steht um eine Länge ab null hoch oder tief, nicht um { $by }
+crown_height = wie hoch oder tief eine Krone steht, wird ab null angegeben, nicht mit { $by }
 no_readings = keiner angegeben
 no_such_entry = { $entry } gibt es nicht
 not_crossed_out = er ist nicht gestrichen
@@ -195,7 +195,7 @@ no_token = das ist kein Beleg eines Bündels
 token_accepted = der Beleg, wie er mit dem Bündel kam
 crossed_out_already = er ist schon gestrichen
 text_length = { $found } Zeichen angegeben; angenommen werden 1 bis { $most }
-newer_value = { $key } hat eine neuere Version geschrieben und wird nicht überschrieben; wenn es falsch ist, zuerst zurücknehmen, dann neu setzen
+newer_value = { $key } hat eine neuere Version geschrieben und wird nicht überschrieben; ist es falsch, zuerst zurücknehmen, dann neu setzen
 courses_wrong = so ist kein Instrument besaitet
 courses_accepted = 1 bis { $courses } Chöre mit 1 bis { $strings } Saiten
 frets_accepted = 0 (bundlos) bis { $most }
@@ -239,9 +239,9 @@ store_full = es ist kein Platz mehr; bitte Platz schaffen und noch einmal versuc
 not_writable = { $path } kann nicht geschrieben werden: { $reason }
 cannot_open = { $path } kann nicht geöffnet werden: { $reason }
 io = das System konnte nicht lesen oder schreiben: { $reason }
-no_log = { $path } liegt, wo Geschriebenes nicht sicher ist (vielleicht ein Ordner im Netz): einen Ordner dieses Geräts nehmen
+no_log = { $path } liegt, wo Geschriebenes nicht sicher ist (vielleicht ein Ordner im Netz): einen Ordner auf diesem Gerät nehmen
 damaged = die Datei der Datenbank ist beschädigt und lässt sich jetzt nicht reparieren: andere Programme schließen, die sie benutzen, sie beschreibbar machen und noch einmal öffnen
-not_a_store = { $path } ist eine Datei von etwas anderem: einen anderen Ordner nennen
+not_a_store = { $path } ist die Datei eines anderen Programms: einen anderen Ordner nennen
 engine = die Datenbankbibliothek hat Version { $found }; nötig ist { $needed } oder neuer
 
 no_invitation = dieser Text ist keine Einladung: erwartet werden zwölf Wörter oder der Text ihres Codes
@@ -253,16 +253,16 @@ codes_damaged = der Code wurde falsch gelesen; bitte noch einmal zeigen
 invitation_expired = die Einladung ist am { $expired } abgelaufen; bitte um eine neue bitten
 invitation_used = ein anderes Gerät hat die Einladung vor diesem gebraucht; bitte um eine andere bitten
 invitation_withdrawn = die Einladung wurde zurückgezogen, bevor jemand wusste, dass dieses Gerät sie gebraucht hat; bitte um eine andere bitten
-invitation_relay = was hinter den Wörtern der Einladung steht, ist keine Adresse einer Vermittlung
+invitation_relay = was hinter den Wörtern der Einladung steht, ist keine Adresse eines Relais
 words_count = { $count ->
-    [one] ein Wort ist
-   *[other] { $count } Wörter sind
-  } zu viel oder zu wenig: Es sind zwölf
-word_unknown = Wort { $place }, „{ $word }“, steht nicht in der Liste der Wörter; bitte auf die Schreibweise sehen
-words_checksum = die Wörter gehören nicht zusammen: Eines ist falsch oder steht an der falschen Stelle
-no_welcome = die Datei enthält kein Willkommen zu diesen Wörtern; bitte um ein Bündel bitten, das nach der Einladung entstanden ist
-no_letter = die Datei enthält nichts zu diesen Wörtern der Wiederherstellung; nötig ist ein anderes Bündel mit der ganzen Akte, oder andere Wörter
-words_replaced = an die Stelle dieser Wörter der Wiederherstellung sind andere getreten
+    [one] ein Wort
+   *[other] { $count } Wörter
+  } angegeben; es sind zwölf
+word_unknown = Wort { $place }, „{ $word }“, steht nicht in der Liste der Wörter; bitte die Schreibweise prüfen
+words_checksum = die Wörter gehören nicht zusammen: eines ist falsch oder steht an der falschen Stelle
+no_welcome = die Datei enthält zu diesen Wörtern keinen Willkommensbrief; bitte um ein Bündel bitten, das nach der Einladung entstanden ist
+no_letter = die Datei enthält nichts zu diesen Wörtern zur Wiederherstellung; nötig ist ein anderes Bündel mit der ganzen Akte, oder andere Wörter
+words_replaced = diese Wörter zur Wiederherstellung sind durch neuere ersetzt
 
 not_a_bundle = das ist kein Bündel
 bundle_newer = das Bündel hat eine neuere Version geschrieben; bitte zuerst aktualisieren
@@ -270,7 +270,7 @@ bundle_cut = das Bündel ist abgeschnitten; bitte die Datei neu holen
 bundle_other = das Bündel gehört zu einer anderen Akte
 bundle_key = dieses Gerät hat keinen Schlüssel für das Bündel
 bundle_altered = das Bündel wurde unterwegs verändert; bitte die Datei neu holen
-bundle_malformed = das Bündel ist nicht in Ordnung; bitte die Datei neu holen
+bundle_malformed = das Bündel hat nicht die richtige Form; bitte die Datei neu holen
 snapshot_damaged = die gespeicherte Akte ist beschädigt
 snapshot_other = in der Datenbank steht eine andere Akte an ihrer Stelle
 
@@ -307,8 +307,8 @@ id_accepted = { $of ->
    *[version] eine Kennung, wie sie bei den widersprüchlichen Werten steht
 }
 not_shown_so = { $amount } lässt sich so nicht anzeigen
-shown_accepted = 0 bis 9 Nachkommastellen, oder Teile, in die ein Lineal geteilt ist
+shown_accepted = 0 bis 9 Nachkommastellen oder Teile, in die ein Lineal geteilt ist
 one_letter = „{ $given }“ ist mehr als ein Buchstabe
 place_accepted = 1 bis 48, 1 auf der Diskantseite; in einem Chor mit mehreren Saiten dazu ein Buchstabe
 fret_accepted = 0 bis 36, 0 für die leere Saite
-not_spoken = „{ $language }“ wird hier nicht gesprochen
+not_spoken = die Sprache „{ $language }“ gibt es hier nicht

@@ -60,10 +60,10 @@ core = Kern { $amount }
 pack_tension = { $amount } laut Packung
 construction = { $kind ->
     [plain] blank
-    [round] Rundwicklung
-    [half] Halbrundwicklung
-    [flat] Flachwicklung
-    [tape] Bandwicklung
+    [round] rund umsponnen
+    [half] halbrund geschliffen
+    [flat] flach umsponnen
+    [tape] mit Band umsponnen
     [polymer] Kunststoff
    *[newer] von einer Bauart, die eine neuere Version kennt
 }
@@ -111,7 +111,7 @@ on_posts = dazu auf zwei Bolzen
 intonation_by = { $by ->
     [own] Oktavreinheit an jedem Reiter einstellbar
     [shared] Oktavreinheit an gemeinsamen Reitern einstellbar
-    [whole] Oktavreinheit durch Verschieben des ganzen Stegs
+    [whole] Oktavreinheit durch Verschieben des ganzen Stegs einstellbar
     [fixed] Oktavreinheit nicht einstellbar
    *[newer] Oktavreinheit, wie eine neuere Version sie kennt
 }

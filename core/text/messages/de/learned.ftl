@@ -6,7 +6,7 @@ lead_all = Bekannt: { $known }.
 lead_nothing = Noch ist nichts bekannt; bis dahin wird angenommen:
 lead_rod = der Halsspannstab
 lead_season = die Jahreszeiten
-lead_tension = der Zug der Saiten
+lead_tension = der Saitenzug
 lead_readers = { $count ->
     [0] wie gut sich eine Messung wiederholt
     [one] eine messende Person
@@ -28,19 +28,19 @@ screw_of_pickup = { $screw } von Tonabnehmer { $number }
 screw_contradicts = { $screw }: in welche Richtung sie wirken, ist unklar, { $count ->
     [one] eine Drehung
    *[other] { $count } Drehungen
-  } mit Messung davor und danach widersprechen sich.
+  } mit Messung davor und danach widersprechen einander.
 season_nothing = Jahreszeiten: noch nichts gelernt. { $lacks ->
-    [humidity] In den eingetragenen Klimas fehlt die Luftfeuchte.
-    [hours] Die eingetragenen Klimas sagen nicht, seit wie vielen Stunden das Instrument dort war.
-    [longer] In keinem der eingetragenen Klimas war das Instrument schon einen Tag.
+    [humidity] Bei den eingetragenen Klimas fehlt die Luftfeuchte.
+    [hours] Bei keinem eingetragenen Klima steht, seit wie vielen Stunden das Instrument dort war.
+    [longer] In keinem der eingetragenen Klimas war das Instrument schon einen Tag lang.
    *[climate] Die Halskrümmung wurde nie in der Nähe eines eingetragenen Klimas gemessen.
   }
-season_one_air = Jahreszeiten: die Halskrümmung wurde nur in einer Luft gemessen ({ $moisture } Holzfeuchte). Was eine Jahreszeit bewirkt, zeigt sich, wenn sie in anderer Luft gemessen wird.
+season_one_air = Jahreszeiten: die Halskrümmung wurde nur in einem Klima gemessen ({ $moisture } Holzfeuchte). Was die Jahreszeiten bewirken, zeigt sich mit Messungen in einem anderen.
 season = Jahreszeiten: { $way }, ändert sich um { $estimate } je Prozentpunkt Holzfeuchte, gelernt aus { $count ->
     [one] einer Messung
    *[other] { $count } Messungen
   } bei { $dry } bis { $damp } Holzfeuchte. Angenommen war zuvor { $prior }; wie weit das Holz dem eingetragenen Klima nachhinkt, ist nach einer Faustregel berücksichtigt.
-untold = Die Daten lassen sich noch nicht von null unterscheiden.
+untold = Die Daten können das noch nicht von null unterscheiden.
 pull = Saitenzug: die Halskrümmung ändert sich um { $estimate } je { $step } mehr, gelernt aus { $count ->
     [one] einem Saiten- oder Stimmungswechsel
    *[other] { $count } Saiten- oder Stimmungswechseln
@@ -54,7 +54,7 @@ bias = { $reader }: misst { $estimate } im Vergleich mit den anderen Messenden u
    *[other] { $count } Vergleichen
   }. Angenommen war zuvor { $prior }.
 reader = { $by } mit { $tool }
-reader_unnamed = ungenannt
+reader_unnamed = ohne Namen
 touch_nothing = Anschlag von { $who }: noch nichts gelernt. Angenommen werden { $prior } senkrecht zum Griffbrett (übliche Praxis, ohne Quelle).
 touch = Anschlag von { $who }: { $estimate } senkrecht zum Griffbrett, nach dem Modell der Saitenschwingung, gelernt aus { $of }. Angenommen war zuvor { $prior } (übliche Praxis, ohne Quelle).
 touch_clean = { $count ->
@@ -62,7 +62,7 @@ touch_clean = { $count ->
    *[other] { $count } sauber klingenden Saiten
   }
 touch_buzz = { $count ->
-    [one] einem Schnarren
+    [one] einem Fall von Schnarren
    *[other] { $count } Fällen von Schnarren
   }
 touch_of_both = { $clean } und { $buzz }

@@ -7,33 +7,33 @@ in_a_meeting = ein anderes Treffen zu diesem Instrument läuft noch; bitte danac
 up_to_date = „{ $name }“: { $with } und dieses Gerät haben jetzt dasselbe
 instrument = „{ $name }“: { $what }
 sent = { $count ->
-    [one] 1 Neuigkeit ging hinüber
-   *[other] { $count } Neuigkeiten gingen hinüber
+    [one] 1 Änderung gesendet
+   *[other] { $count } Änderungen gesendet
   }
 received = { $count ->
-    [one] 1 Bündel kam
-   *[other] { $count } Bündel kamen
+    [one] 1 Bündel empfangen
+   *[other] { $count } Bündel empfangen
   }
 photos_sent = { $count ->
-    [one] 1 Foto ging hinüber
-   *[other] { $count } Fotos gingen hinüber
+    [one] 1 Foto gesendet
+   *[other] { $count } Fotos gesendet
   }
 photos_received = { $count ->
-    [one] 1 Foto kam
-   *[other] { $count } Fotos kamen
+    [one] 1 Foto empfangen
+   *[other] { $count } Fotos empfangen
   }
 
 all = beide Geräte haben jetzt dasselbe
 apart = die beiden Geräte teilen kein Instrument, oder die Ziffern sind nicht die, die das andere zeigt
-removed = dieses Gerät wurde aus den Leuten des Instruments entfernt; was es hat, bleibt hier lesbar
-peer_removed = das andere Gerät wurde aus den Leuten des Instruments entfernt; das hat es erfahren, sonst nichts
-unknown = das andere Gerät kennt dieses nicht als eines der Leute des Instruments; bitte zuerst das Gerät treffen, das es eingeladen hat
-peer_unknown = das andere Gerät gehört nach allem, was hier bekannt ist, nicht zu den Leuten des Instruments; es hat nichts bekommen
+removed = dieses Gerät gehört nicht mehr zu den Beteiligten des Instruments; was es hat, bleibt hier lesbar
+peer_removed = das andere Gerät gehört nicht mehr zu den Beteiligten des Instruments; das hat es erfahren, sonst nichts
+unknown = das andere Gerät kennt dieses nicht als Beteiligten des Instruments; bitte zuerst das Gerät treffen, das es eingeladen hat
+peer_unknown = das andere Gerät gehört nach allem, was hier bekannt ist, nicht zu den Beteiligten des Instruments; es hat nichts bekommen
 not_taken = was geschickt wurde, konnte auf einem der beiden Geräte nicht behalten werden; was da war, ist nicht verloren
 stopped = angehalten; was gekommen ist, bleibt, und das nächste Treffen geht von dort weiter
 failed = { $why ->
     [cut] die Verbindung ist abgerissen
     [slow] das andere Gerät hat nicht rechtzeitig geantwortet
     [too_much] das andere Gerät hat mehr geschickt, als ein Treffen annimmt
-   *[garbage] was geantwortet hat, ist kein Treffen, oder wurde unterwegs verändert
+   *[garbage] die Antwort gehört zu keinem Treffen, oder sie wurde unterwegs verändert
   }; was gekommen ist, bleibt, und das nächste Treffen geht von dort weiter

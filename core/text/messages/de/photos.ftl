@@ -5,12 +5,12 @@ too_large = die Datei ist größer als 16 MiB
 other_kind = die Datei ist weder ein JPEG noch ein PNG
 broken = die Datei bricht ab oder ist beschädigt
 accepted = eine JPEG- oder PNG-Datei bis 16 MiB
-all_full = die Fotos dieses Instruments haben 256 MiB
+all_full = die Fotos dieses Instruments belegen schon 256 MiB
 all_accepted = Fotos mit zusammen 256 MiB: ein kleineres, oder eines weniger
-altered = das Foto ist nicht das, das seine Zeile nennt: wer sie schrieb, hat ein anderes versiegelt
-too_many_points = das Foto gibt sich größer, als Kameras eines machen; es wurde nicht geöffnet
-decoded_accepted = ein Foto bis 64 Millionen Punkte, 16.384 an einer Seite
-thumbnail_side = { $points } Punkte können nicht die längere Seite eines kleinen Bildes sein
+altered = das Foto ist nicht das, das seine Zeile nennt: wer sie schrieb, hat ein anderes angehängt
+too_many_points = das Foto gibt mehr Pixel an, als Kameras haben; es wurde nicht geöffnet
+decoded_accepted = ein Foto bis 64 Millionen Pixel, 16.384 an einer Seite
+thumbnail_side = { $points } Pixel können nicht die längere Seite eines kleinen Bildes sein
 
 state = { $state ->
     [here] hier

@@ -51,7 +51,7 @@ people_removed = { $who } hat { $whom } entfernt
 people_removed_since = { $who } hat { $whom } entfernt: { $reason }
 people_left = { $who } hat die Akte verlassen
 people_took_in = { $who } hat Zurückgehaltenes aufgenommen
-people_renewed_words = { $who } hat neue Wörter zur Wiederherstellung gezogen
+people_renewed_words = { $who } hat neue Wörter zur Wiederherstellung erzeugt
 people_by_words = jemand mit den Wörtern zur Wiederherstellung
 people_device_of = { $device } ({ $person })
 needs_version = die Akte verlangt Version { $version } ihres Formats; eine neuere Version von Fallaway kann sie schreiben
@@ -77,7 +77,7 @@ damaged_part = { $part ->
    *[newer] etwas, das eine neuere Version geschrieben hat
 }
 notice_keys_gone = Die Schlüssel dieses Geräts sind weg, es hat darum eine neue Identität: Akten lassen sich lesen; teilen kann es sie erst nach einer neuen Einladung.
-notice_other_keys = Die Schlüssel hier gehören nicht zu dem Gerät, das diese Datenbank geschrieben hat. Bitte die eigenen Schlüssel zurücklegen; bis dahin lassen sich Akten lesen; teilen kann dieses Gerät sie erst nach einer Einladung.
+notice_other_keys = Die Schlüssel hier gehören nicht zu dem Gerät, das diese Datenbank geschrieben hat. Bitte dessen eigene Schlüssel zurücklegen; bis dahin lassen sich Akten lesen; teilen kann dieses Gerät sie erst nach einer neuen Einladung.
 notice_keys_damaged = Ein Teil der Schlüssel dieses Geräts ist beschädigt: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
 notice_records_gone = Dieses Gerät hat früher Akten geschrieben, die in der Datenbank nicht mehr stehen. Bitte die Datei zurücklegen oder das Gerät neu einladen lassen: es schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.
 notice_restored = Die Datenbank wurde aus einer Kopie wiederhergestellt: dieses Gerät schreibt als neuer Schreiber weiter und bekommt, was fehlt, wenn es die anderen trifft.

@@ -13,12 +13,12 @@ not_found = { $what ->
     [relay] this record has no relay
     [held] nothing held of the device with the fingerprint “{ $name }”
     [player] nothing has been learned about how “{ $name }” plays
-    [write] nothing that this device wrote can be taken back, or made again
+    [write] this device has nothing to undo or redo
     [readings] no readings to take a setup from
     [job] no job number { $name }
-    [spec] the shop keeps no numbers called “{ $name }”
-    [string_set] the shop keeps no string set called “{ $name }”
-    [targets] no targets to take over from “{ $name }”
+    [spec] the shop has no spec called “{ $name }”
+    [string_set] the shop has no string set called “{ $name }”
+    [targets] “{ $name }” has no targets to take
    *[field] no field “{ $name }”
 }
 bad_input = { $field }: { $reason }
@@ -27,7 +27,7 @@ plan_moved = the plan has moved on since that step was shown: look at it again
 not_a_step = { $given } is not a step of a plan
 which_way = this test may go either way; which way was it turned?
 nothing_was_said = what was done instead is missing
-nothing_to_write = there is nothing to write down for this step ({ $step })
+nothing_to_write = there is nothing to enter for this step ({ $step })
 contested = { $field }: newer values have arrived; review them before you choose
 read_only = read only: { $reason }
 refused = refused: { $reason }
@@ -94,7 +94,7 @@ field = { $field ->
     [part] part
     [price] price
     [contact] contact
-    [care] how often it is looked at
+    [care] when it is due for a check
     [file] file
     [folder] folder
     [relay] address of the relay
@@ -106,20 +106,20 @@ field = { $field ->
 field_reading = reading { $position }
 field_at = { $quantity }, { $location }
 
-shop_text = it is empty, too long, or holds what is not seen
+shop_text = it is empty, too long, or has invisible characters
 shop_text_accepted = { $least } to { $most } characters
-no_price = “{ $text }” is no price
-care = no such months
+no_price = “{ $text }” is not a price
+care = those are not such months
 care_accepted = 1 to 120 months, or months of the year from 1 to 12
-no_export = it is no record that was exported
-export_newer = a newer version exported it
+no_export = it is not an exported record
+export_newer = it was exported by a newer version
 export_accepted = a file that was exported as JSON
-no_store = nothing is kept in it yet
+no_store = nothing is stored there yet
 store_folder = the folder of a workshop
-store_there = something is kept in it already; nothing is written over
-store_empty = a folder that is empty
+store_there = something is stored there already; nothing is overwritten
+store_empty = an empty folder
 none_yet = there are none yet
-no_touch_yet = of nobody yet; note where it buzzes, or measure as left what plays clean
+no_touch_yet = nobody's touch is known yet; note where it buzzes, or enter final readings of what plays clean
 there_are = there are: { $names }
 there_are_more = there are: { $names }, and { $more } more
 and_more = { $names }, and { $more } more
@@ -155,7 +155,7 @@ shared_already = this device already shares the record of “{ $name }”
 visit_has_entries = it opens a visit that has entries
 cross_out_first = cross those out first
 no_readings_given = every one is “-”
-stands_as_read = “=” is no new reading: what was read stands. If you measured again, write the numbers
+stands_as_read = “=” is not a new reading: the last one stands. If you measured again, enter the numbers
 at_least_one = give at least one
 strings_unknown = the number of strings of this instrument is not known
 name_strings = name the strings, or set their number
@@ -177,8 +177,8 @@ moved_far = { $given } at once is unusual (usual: at most { $usual })
 against_known_way = this screw is known to work the other way
 thick_for_plain = { $string }: { $gauge } is thick for a plain string; one of that gauge is usually wound
 thin_for_wound = { $string }: { $gauge } is thin for a wound string; one of that gauge is usually plain
-air_unusual = air of { $given } is unusual (usual: { $low } to { $high })
-air_impossible = air of { $given } cannot be
+air_unusual = a climate of { $given } is unusual (usual: { $low } to { $high })
+air_impossible = a climate of { $given } is impossible
 amounts_between = { $low } to { $high }
 
 no_such_string = this instrument has no { $place }; it has { $accepted }
@@ -187,11 +187,11 @@ no_such_pickup = this instrument has no { $pickup }; it has { $count }, number 1
 fret_order = { $first } must lie before { $second }
 dimension = { $quantity }: expected { $wanted }, got { $found }
 tolerance = { $tolerance } is below zero
-crown_height = a crown stands high or low by a length from zero on, not by { $by }
+crown_height = how far a crown stands high or low is given from zero up, not as { $by }
 no_readings = none was given
 no_such_entry = { $entry } does not exist
 not_crossed_out = it is not crossed out
-no_token = it is no token of a bundle
+no_token = it is not the token of a bundle
 token_accepted = the token as it came with the bundle
 crossed_out_already = it is crossed out already
 text_length = { $found } characters given; accepted are 1 to { $most }
@@ -206,7 +206,7 @@ fact_not_written = this version cannot write it: { $reason }
 not_set = { $key } is not set
 unknown_target = this version cannot set a target for it
 stated_time = no calendar has this time; accepted are the years 1 to 9999, at most 18 hours from UTC
-time_unlikely = { $time } is no time of an entry
+time_unlikely = { $time } cannot be the time of an entry
 time_likely = from 1900 to tomorrow
 unreadable = { $key } would not be read back as it was given
 clock = no calendar has the time of this device's clock
@@ -239,9 +239,9 @@ store_full = there is no room left; free some space and try again
 not_writable = { $path } cannot be written: { $reason }
 cannot_open = { $path } cannot be opened: { $reason }
 io = the system failed to read or write: { $reason }
-no_log = { $path } lies where writes cannot be kept safe (a folder on a network, perhaps): use a folder of this device
+no_log = { $path } lies where writes cannot be kept safe (perhaps a network folder): use a folder on this device
 damaged = the file of the store is damaged and cannot be repaired now: close other programs that use it, make it writable, and open it again
-not_a_store = { $path } is a file of something else: name another folder
+not_a_store = { $path } is a file of another program: name another folder
 engine = the database library is version { $found }; { $needed } or newer is needed
 
 no_invitation = this text is not an invitation: twelve words, or the text of its code, are expected
@@ -253,16 +253,16 @@ codes_damaged = the code was misread; show it once more
 invitation_expired = the invitation expired at { $expired }; ask for a new one
 invitation_used = another device used the invitation before this one; ask for another invitation
 invitation_withdrawn = the invitation was withdrawn before anybody heard that this device had used it; ask for another one
-invitation_relay = what stands behind the words of the invitation is no address of a relay
+invitation_relay = what follows the words of the invitation is not the address of a relay
 words_count = { $count ->
-    [one] one word is
-   *[other] { $count } words are
-  } too many or too few: there are twelve
-word_unknown = word { $place }, “{ $word }”, is not in the list of words; look at how it is written
-words_checksum = the words do not belong together: one of them is wrong, or stands in another's place
+    [one] one word was
+   *[other] { $count } words were
+  } given; there are twelve
+word_unknown = word { $place }, “{ $word }”, is not in the list of words; check its spelling
+words_checksum = the words do not belong together: one of them is wrong, or in the wrong place
 no_welcome = the file holds no welcome for these words; ask whoever invited you for a bundle that was made after the invitation
 no_letter = the file holds nothing for these recovery words; another bundle file with the whole record is needed, or other words
-words_replaced = others have come in the place of these recovery words
+words_replaced = these recovery words have been replaced by newer ones
 
 not_a_bundle = this is not a bundle
 bundle_newer = the bundle was written by a newer version; update this one first
@@ -270,7 +270,7 @@ bundle_cut = the bundle is cut short; get the file again
 bundle_other = the bundle is for another record
 bundle_key = this device has no key for the bundle
 bundle_altered = the bundle was changed on the way; get the file again
-bundle_malformed = the bundle is not in order; get the file again
+bundle_malformed = the bundle is malformed; get the file again
 snapshot_damaged = the stored record is damaged
 snapshot_other = the store holds another record in its place
 
@@ -281,7 +281,7 @@ names_none = “{ $text }” is { $what ->
     [location] not a place
     [family] not a kind of instrument
     [fret] not a fret
-   *[quantity] nothing that is measured
+   *[quantity] not something that is measured
 }
 named_so = { $what ->
     [tool] { $accepted }, or one of these with another graduation
@@ -292,23 +292,23 @@ named_so = { $what ->
    *[other] { $accepted }
 }
 
-number_unwritable = { $number } cannot be written down
-number_accepted = a number below a thousand million, with at most nine decimal places
+number_unwritable = { $number } cannot be entered
+number_accepted = a number below one billion, with at most nine decimal places
 turns_accepted = -100 to 100 turns, above zero clockwise
 newer_choice = a newer version wrote it, and this one cannot write it
 newer_choice_accepted = another choice, or a newer version of the app
-no_id = it is not such an id
+no_id = it is not an id of that kind
 id_accepted = { $of ->
-    [instrument] an id as the list of instruments has it
-    [entry] an id as the history has it
-    [visit] an id as the list of visits has it
-    [step] an id as the plan has it
-    [setup] an id as the list of setups has it, such as “stage”
-   *[version] an id as the contested values have it
+    [instrument] an id from the list of instruments
+    [entry] an id from the history
+    [visit] an id from the list of visits
+    [step] an id from the plan
+    [setup] an id from the list of setups, such as “stage”
+   *[version] an id from the contested values
 }
-not_shown_so = { $amount } cannot be shown so
+not_shown_so = { $amount } cannot be shown that way
 shown_accepted = 0 to 9 places, or parts into which a rule is divided
 one_letter = “{ $given }” is more than one letter
 place_accepted = 1 to 48, 1 on the treble side; in a course of several strings also a letter
 fret_accepted = 0 to 36, 0 for the open string
-not_spoken = “{ $language }” is not spoken here
+not_spoken = there is no language “{ $language }” here

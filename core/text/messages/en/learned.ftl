@@ -7,7 +7,7 @@ lead_all = Known: { $known }.
 lead_nothing = Nothing is known yet; what is assumed meanwhile:
 lead_rod = the truss rod
 lead_season = the seasons
-lead_tension = the pull of the strings
+lead_tension = string tension
 lead_readers = { $count ->
     [0] how well a reading repeats
     [one] one reader
@@ -36,7 +36,7 @@ season_nothing = Seasons: nothing learned yet. { $lacks ->
     [longer] In none of the climates that were noted had the instrument been for a day.
    *[climate] Relief has never been measured near a noted climate.
   }
-season_one_air = Seasons: relief was read in one air only ({ $moisture } moisture in the wood). What a season does shows when it is read in another.
+season_one_air = Seasons: relief has been measured in one climate only (wood at { $moisture } moisture). Measure it in another, and what the seasons do begins to show.
 season = Seasons: { $way }, changes by { $estimate } for each percentage point of moisture in the wood, learned from { $count ->
     [one] one reading
    *[other] { $count } readings
@@ -86,7 +86,7 @@ left_out_far_apart = more than three days between the two readings
 left_out_not_alike = the readings before and after were taken in different ways, or without knowledge of it
 left_out_outvoted = more observations show the other direction
 left_out_another_way = measured in another way, place or posture than most
-left_out_no_climate = no climate was noted close enough to it in which the instrument had lain for a day
+left_out_no_climate = no climate was noted close enough to it in which the instrument had been for a day
 left_out_climate_beyond = the noted climate is outside the range for which the moisture of wood is known
 left_out_bound = only a limit was read, not a value
 left_out_stands_apart = far from all others: perhaps misread or mistyped
@@ -95,6 +95,6 @@ left_out_relief_unread = relief was not measured
 left_out_long_from = relief and action were not measured within two weeks of it
 left_out_strings = gauge, note, scale or frets of that string at that time are not known
 left_out_open_string = on an open string the nut slot may be the cause
-left_out_others_first = by the clearance model other notes would buzz before those that were named: another cause than the touch
+left_out_others_first = by the clearance model other notes would buzz before those that were named: a cause other than the touch
 left_out_lies_on_fret = by the readings the string lies on a fret without being played
 left_out_touch_beyond = by the clearance model it means { $force }, outside the { $low } to { $high } that are possible (common practice, no source): perhaps another cause

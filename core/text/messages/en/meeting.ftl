@@ -7,20 +7,20 @@ in_a_meeting = another meeting about this instrument is under way; try again whe
 up_to_date = “{ $name }”: { $with } and this device have the same now
 instrument = “{ $name }”: { $what }
 sent = { $count ->
-    [one] 1 piece of news went over
-   *[other] { $count } pieces of news went over
+    [one] 1 change sent
+   *[other] { $count } changes sent
   }
 received = { $count ->
-    [one] 1 bundle came
-   *[other] { $count } bundles came
+    [one] 1 bundle received
+   *[other] { $count } bundles received
   }
 photos_sent = { $count ->
-    [one] 1 photo went over
-   *[other] { $count } photos went over
+    [one] 1 photo sent
+   *[other] { $count } photos sent
   }
 photos_received = { $count ->
-    [one] 1 photo came
-   *[other] { $count } photos came
+    [one] 1 photo received
+   *[other] { $count } photos received
   }
 
 all = both devices have the same now
@@ -35,5 +35,5 @@ failed = { $why ->
     [cut] the connection broke off
     [slow] the other device did not answer in time
     [too_much] the other device sent more than one meeting takes
-   *[garbage] what answered is no meeting, or was altered on its way
+   *[garbage] what answered is not a meeting, or was altered on its way
   }; what has come is kept, and the next meeting goes on from there

@@ -5,12 +5,12 @@ too_large = the file is larger than 16 MiB
 other_kind = the file is neither a JPEG nor a PNG
 broken = the file breaks off or is damaged
 accepted = a JPEG or PNG file of up to 16 MiB
-all_full = the photos of this instrument have 256 MiB
-all_accepted = photos of 256 MiB together: a smaller one, or one less
-altered = the photo is not the one that its line names: whoever wrote the line sealed another
-too_many_points = the photo says that it is larger than any camera makes one; it was not opened
-decoded_accepted = a photo of up to 64 million points, 16,384 at a side
-thumbnail_side = { $points } points cannot be the longer side of a small picture
+all_full = the photos of this instrument already take up 256 MiB
+all_accepted = photos of 256 MiB in all: a smaller one, or one less
+altered = the photo is not the one that its line names: whoever wrote the line attached another
+too_many_points = the photo claims more pixels than any camera has; it was not opened
+decoded_accepted = a photo of up to 64 million pixels, 16,384 on a side
+thumbnail_side = the longer side of a small picture cannot be { $points } pixels
 
 state = { $state ->
     [here] here

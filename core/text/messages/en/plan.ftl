@@ -65,7 +65,7 @@ could_not = could not be done
 stop = stop
 tune = tune to pitch
 play_every_note = play every note
-set_targets = say what relief and action are wanted
+set_targets = set targets for relief and action
 
 ## Which way a part goes, and by how much
 tune_up = tune up
@@ -137,7 +137,7 @@ rod_shown = Seen { $count ->
 will_read = It should then read { $expected }.
 will_read_left = It should then read { $expected }, still { $left } away from the target.
 then_measure = Then tune, and measure again: { $what }.
-then_read = Then tune, and read { $what } again: it shows the way.
+then_read = Then tune, and measure { $what } again: that shows which way it works.
 explains = By the model of the neck, this relief explains the action of { $strings }: turn the rod, leave the saddles alone.
 
 ## What it rests on
@@ -150,8 +150,8 @@ converted = Converted to the way the target is written, by the model of the neck
 elsewhere = Read at another place than the target is written for.
 above = That reading is { $by } above the target; a reading like this is good to about { $spread }.
 below = That reading is { $by } below the target; a reading like this is good to about { $spread }.
-likely_above = By all that was read and turned, it most likely lies { $by } above the target; this is good to about { $spread }.
-likely_below = By all that was read and turned, it most likely lies { $by } below the target; this is good to about { $spread }.
+likely_above = Going by all readings and turns, it is most likely { $by } above the target, good to about { $spread }.
+likely_below = Going by all readings and turns, it is most likely { $by } below the target, good to about { $spread }.
 above_at_least = That reading is at least { $by } above the target; a reading like this is good to about { $spread }.
 below_at_least = That reading is at least { $by } below the target; a reading like this is good to about { $spread }.
 repeats = { $reader } repeats such a reading to within { $spread } (one standard deviation, from { $count ->
@@ -161,21 +161,21 @@ repeats = { $reader } repeats such a reading to within { $spread } (one standard
 
 ## What to do about it
 todo_tune_since = Tune to pitch ({ $done } since the last tuning).
-todo_not_tuned = Tune to pitch: nobody has noted that it was tuned today.
-todo_as_left = Play every note and note where it buzzes. Then write down the final numbers: the next visit is compared with them.
-todo_targets = Set targets first: say what relief and action are wanted, or take the numbers of a visit that played well. Without them there is nothing to compare a reading with.
+todo_not_tuned = Tune to pitch: no tuning has been noted today.
+todo_as_left = Play every note and note where it buzzes. Then enter the final numbers: the next visit will be compared with them.
+todo_targets = Set targets first: enter the relief and action that are wanted, or take the numbers of a visit that played well. Without targets there is nothing to compare a reading with.
 todo_measure = Tune, then measure it: it has not been measured today.
 todo_measure_again = Tune, then measure again ({ $done } since the last reading).
-todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool, one as fine as the tolerance; without one, twice more with the same.
+todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool as fine as the tolerance; without one, twice more with the same tool.
 todo_finer = This tool is coarser than the tolerance: tune, and measure with a finer one, such as feeler leaves or a dial gauge.
-todo_straight_edge = By this reading the string lies on the frets, so it cannot show how far the neck is bowed, nor what a turn of the rod does. Before the rod is turned: tune, lay a straight edge along the frets, and measure how far it stands off (a back-bow is written below zero: -0.10 mm). Without one, read it once more.
+todo_straight_edge = By this reading the string lies on the frets, so it shows neither how far the neck is bowed nor what a turn of the rod does. Before turning the rod: tune, lay a straight edge along the frets, and measure how far it stands off them (a back-bow is entered below zero: -0.10 mm). Without a straight edge, measure once more.
 todo_third = These readings differ by more than their uncertainty, and nothing was adjusted in between. Take a third.
-todo_read_again = By the last reading and the turns since, it should have read { $expected } (a forecast). This reading and the forecast hardly go together: tune, and read it again before anything is turned.
-look_unseen = The readings have not shown what the last turns of { $screw } did. Look which way it moves the strings, and write that down before it is turned again.
-look_against_written = By the readings, { $screw } works the opposite way to what is written down. Look which way it goes, and correct what is written: that, or the turns.
-look_beyond_travel = By this reading { $screw } would have to move farther than such screws usually go (common practice, no source). Check reading and target, and look how much thread is left.
+todo_read_again = After the last reading and the turns since, it should have read { $expected } (a forecast). This reading does not fit that: tune, and measure again before turning anything.
+look_unseen = The readings have not shown what the last turns of { $screw } did. Check which way it moves the strings, and enter that before turning it again.
+look_against_written = By the readings, { $screw } works the opposite way to what was entered. Check which way it goes, and correct the entry: the direction, or the turns.
+look_beyond_travel = By this reading { $screw } would have to move farther than such screws usually go (common practice, no source). Check the reading and the target, and see how much thread is left.
 todo_choose_target = Two people set different targets; nothing is advised until one of them is chosen.
-todo_could_not = It could not be done: { $reason } ({ $tried }). The plan goes on without it; cross that note out to be asked again.
+todo_could_not = It could not be done: { $reason } ({ $tried }). The plan goes on without it; cross that entry out to be asked again.
 todo_after = First { $step }.
 forecast = With relief on target and the saddles untouched it should read { $expected } ({ $low } to { $high }): a forecast by the model of the neck.
 forecast_side = With relief on target and the saddles untouched it should read { $expected }: a forecast by the model of the neck.
@@ -187,7 +187,7 @@ locking_nut = A locking nut is set with shims under it, the strings slack; if in
 nothing_asked = No target and no reading.
 no_radius = The board is flat, or its radius or the string spread is not known.
 no_such_place = This instrument has no such string, fret or gap (the last string has no next one).
-bridge_stands = By what is written of this instrument, its bridge does not float on springs, or not on posts.
+bridge_stands = By the facts of this instrument, its bridge does not float on springs, or does not stand on posts.
 
 ## Why to stop
 stop_wrong_way = By the readings before and after, the rod moved the neck the wrong way. Stop, and see a qualified repairer.
@@ -195,20 +195,20 @@ stop_no_response = By the readings before and after, the neck does not respond t
 stop_twisted = By the readings, one side needs more relief and the other less: a twisted neck, which a rod cannot cure. See a qualified repairer.
 stop_no_rod = By the reading, relief is off target and there is no truss rod to set it: see a qualified repairer.
 stop_board_rises = By the reading, the board rises toward its end: the high notes choke before the action is low. No screw lowers it. See a qualified repairer; the rest of the set-up goes on, with the action over the last frets as high as it has to be.
-stop_board_end = By the reading, the board falls away otherwise than wanted, and no screw moves its end: that is for a qualified repairer. The rest of the set-up goes on.
-stop_stress = By its length and pitch this plain string would be stressed beyond { $share } % of the least strength of music wire of its gauge (ASTM A228), or { $limit } GPa where no gauge is written.
+stop_board_end = By the reading, the board's fall-away is not what is wanted, and no screw moves its end: that is for a qualified repairer. The rest of the set-up goes on.
+stop_stress = By its length and pitch this plain string would be stressed beyond { $share }% of the least strength of music wire of its gauge (ASTM A228), or { $limit } GPa where its gauge is not known.
 
 ## Remarks
 not_tuned_noted = It is not noted whether the instrument was in tune for this reading.
 other_posture = Read in another posture, so not compared: { $reading }.
-outvoted = Left out, because other readings or their forecast contradict it: { $reading }.
-on_the_frets = By this reading the string lies on the frets: how far it would have to rise to be free cannot be read.
-shim_lifts = A shim lifts the whole saddle, all its strings by as much.
+outvoted = Left out, because other readings or a forecast from them contradict it: { $reading }.
+on_the_frets = By this reading the string lies on the frets: how far it has to rise to clear them cannot be measured.
+shim_lifts = A shim lifts the whole saddle: all its strings by the same amount.
 # $strings: each with what it will then read
-shim_lifts_to = One shim lifts the whole saddle, all its strings by as much. By these readings the others should then read { $strings }. If only one string is too low, that is for a new saddle: ask a qualified repairer.
-to_and_fro = This string was turned up and down { $turns } times today, and this tool tells no nearer. Leave it so, or measure it with a finer tool.
-against_written = By the readings, one turn did the opposite of what is written down: perhaps one reading was wrong, or it was turned the other way.
-rod_unseen = The readings have not shown the last { $turns } of the rod: no more than an eighth now, and stop if half a turn shows nothing.
+shim_lifts_to = A shim lifts the whole saddle: all its strings by the same amount. By these readings the others should then read { $strings }. If only one string is too low, it takes a new saddle: ask a qualified repairer.
+to_and_fro = This string was moved up and down { $turns } times today, and readings with this tool cannot show it any closer. Leave it, or measure with a finer tool.
+against_written = By the readings, one turn did the opposite of what was entered: perhaps one reading was wrong, or it was turned the other way.
+rod_unseen = The readings have not yet shown what the last { $turns } of the rod did: no more than an eighth now, and stop if half a turn shows nothing.
 explains_part = { $of }: relief explains { $explained } of { $total } (model of the neck), { $left } remains.
 read_as = Converted from a reading of { $way }.
 sideways_lifts = Moving the saddle sideways that far changes its height over the board by about { $by } (curve of the board).
@@ -228,7 +228,7 @@ nothing_left = Nothing left to do: every number is on target.
 nothing_left_but = Nothing left to do here but what could not be done.
 fine = On target: { $list }
 fine_within = { $what } (within reading error)
-fine_to_and_fro = { $what } (turned up and down: this tool tells no nearer)
+fine_to_and_fro = { $what } (moved up and down: this tool cannot show it any closer)
 untargeted = No target set for { $list }.
 column_read = read
 column_target = target
@@ -253,8 +253,8 @@ since_common = The unexplained part is the same on all strings: look at the neck
 since_one_string = The unexplained part is on { $string } alone: look at its saddle screw (they can shake down), its nut slot and frets.
 since_rod_explains_part = On the mean of these strings relief explains { $explained } of { $total } (model of the neck); { $left } remains, within reading error: relief first, then measure the action again.
 since_one_string_once = The unexplained part is on { $string } alone, by one reading: measure it once more. If it stays, look at its saddle screw (they can shake down), its nut slot and frets.
-since_apart = The other strings are off alike, { $string } is not: look at its saddle screw (they can shake down), its nut slot and frets.
-since_apart_once = The other strings are off alike, { $string } is not, by one reading: measure it once more. If it stays, look at its saddle screw (they can shake down), its nut slot and frets.
+since_apart = The other strings are off by the same amount, { $string } is not: look at its saddle screw (they can shake down), its nut slot and frets.
+since_apart_once = The other strings are off by the same amount, { $string } is not, by one reading: measure it once more. If it stays, look at its saddle screw (they can shake down), its nut slot and frets.
 since_unclear = These readings cannot tell where the rest comes from.
 
 ## Short forms for a line of a list

@@ -1,6 +1,6 @@
 ### What is said of an exchange with a relay.
 
-no_address = “{ $url }” is no address that a relay can have
+no_address = “{ $url }” cannot be the address of a relay
 address = an address such as https://relay.example, of at most 200 characters
 address_secure = an address that begins with https:// (http:// only for a relay on this machine)
 
@@ -12,7 +12,7 @@ later = { $why ->
     [offline] the relay cannot be reached
     [slow] the relay did not answer in time
     [untrusted] the relay's certificate is not accepted
-    [garbage] what answered at this address is no relay, or the answer was damaged on its way
+    [garbage] what answered at this address is not a relay, or the answer was damaged on its way
     [full] the relay has no room left
    *[busy] the relay is busy
   }; nothing is lost, the next try { $seconds ->
@@ -25,7 +25,7 @@ blocked = { $why ->
     [no_key] the record goes on under a key that this device was not given: it was removed, or the key has not arrived yet
     [knocked] the relay has been told that this device wants to join; whoever shares the record lets it in with the next exchange
     [not_yet] the relay has nothing of this record that this device can read yet; whoever shares it brings that with the next exchange
-    [deleted] the record was deleted from the relay; set a relay anew
+    [deleted] the record was deleted from the relay; set a relay again
     [admission] the relay asks for an admission code before it takes a new record
    *[no_room] there is no room left on this device; nothing that has arrived was lost
   }

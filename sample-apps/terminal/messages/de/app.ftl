@@ -27,7 +27,7 @@ cannot_write = { $path } ist nicht beschreibbar
 cannot_make = { $path } lässt sich nicht anlegen
 cannot_empty = { $path } lässt sich nicht leeren
 cannot_read_input = die Eingabe ist nicht lesbar
-cannot_print = die Ausgabe war nicht möglich: { $reason }
+cannot_print = die Ausgabe ist gescheitert: { $reason }
 cannot_serialize = die Antwort ließ sich nicht als JSON schreiben: { $reason }
 
 # Was auf der Befehlszeile fehlt oder zu viel ist.
@@ -49,7 +49,7 @@ wrong_count = { $argument } braucht { $wanted ->
   }, nicht { $found }
 conflict = { $argument } geht nicht zusammen mit { $others }
 not_text = ein Argument ist kein gültiger Text
-not_understood = die Befehlszeile ist unverständlich
+not_understood = die Befehlszeile ist nicht zu verstehen
 accepted = { $error }; möglich: { $accepted }
 similar = { $error }; ähnlich: { $accepted }
 more_help = { $error } (Hilfe: { $command } --help)

@@ -30,10 +30,10 @@ arg_calc_tool = Werkzeug der Messung: rule 1/64
 arg_calc_want = Gewünschter Abstand
 arg_calc_note = Ton oder Frequenz
 arg_calc_gauge = Durchmesser über alles
-arg_calc_plain = Es ist blanker Stahldraht
-arg_calc_wound = Sie ist umwickelt
+arg_calc_plain = Sie ist aus blankem Stahldraht
+arg_calc_wound = Sie ist umsponnen
 arg_calc_core = Durchmesser des Kerns, mit --wraps
-arg_calc_wraps = Durchmesser der Wickeldrähte, von innen nach außen
+arg_calc_wraps = Durchmesser der Umspinnungsdrähte, von innen nach außen
 arg_calc_unit_weight = Masse je Länge wie aufgedruckt: 2.215e-5 lb/in, 5.47 g/m
 arg_calc_pack_tension = Zugkraft wie aufgedruckt: 155 N
 arg_calc_pack_note = Ton, für den diese Zugkraft gilt
@@ -163,7 +163,7 @@ examples_calc_screw =
 about_calc_bridge = Welche Stegschrauben für gewünschte Höhen zu drehen sind
 arg_calc_bridge_own = Ein Reiter je Saite, auf so vielen Schrauben [sonst: der Steg des Instruments]
 arg_calc_bridge_shared = Geteilte Reiter mit je einer Schraube: wie viele Saiten jeder trägt, wie 2 2
-arg_calc_bridge_posts = Zwei Pfosten, nach ihrem Ort quer zum Steg
+arg_calc_bridge_posts = Zwei Bolzen, nach ihrem Ort quer zum Steg
 arg_calc_bridge_places = Orte der Saiten quer zum Steg, für --posts
 arg_calc_bridge_wanted = Gewünschte Anhebung jeder Saite am Reiter, höchste zuerst
 examples_calc_bridge =
@@ -245,7 +245,7 @@ examples_calc_set =
       fallaway calc set -i "blue five" --to-gauges 0.040 0.060 0.080 0.100 0.125 in
       fallaway calc set -i "blue five" --to-notes F2 C2 G1 D1 A0
 
-    Saiten mit der höchsten zuerst. Stärken allein gelten als Stahl, blank oder rund umwickelt, wie bei der
+    Saiten mit der höchsten zuerst. Stärken allein gelten als Stahl, blank oder rund umsponnen, wie bei der
     Stärke üblich, und die Antwort sagt, welches; --plain nennt die blanken, oder none.
 
 about_calc_retune = Was eine andere Stimmung an der Zugkraft einer Saite ändert
@@ -280,7 +280,7 @@ examples_calc_drift =
 
     Für eine blanke Stahlsaite, die reibungsfrei über Sattel und Reiter gleitet, Mechanik unberührt.
 
-about_calc_clearance = Schnarrt es: Spielraum, niedrigste saubere Saitenlage, beste Halskrümmung, Anschlag
+about_calc_clearance = Schnarrt es: Luft über den Bünden, niedrigste saubere Saitenlage, beste Halskrümmung, Anschlag
 arg_calc_clearance_relief = Halskrümmung, wo sie am größten ist [sonst: die letzte des Instruments]
 arg_calc_clearance_action = Saitenlage jeder Saite, höchste zuerst [sonst: die letzte des Instruments]
 arg_calc_clearance_notes = Töne, höchste Saite zuerst [sonst: die des Instruments]
@@ -334,7 +334,7 @@ about_calc_pickup = Abstand zwischen Saite und Tonabnehmer
 arg_calc_pickup_on = bass oder guitar [sonst: wie das Instrument]
 arg_calc_pickup_side = Seite des Tonabnehmers: bass oder treble (Diskant)
 arg_calc_pickup_gap = Gemessener Abstand
-arg_calc_pickup_weak = Die Magnete sind bekanntlich schwach oder abgedeckt
+arg_calc_pickup_weak = Die Magnete sind als schwach oder abgedeckt bekannt
 arg_calc_pickup_thread = Gewinde der Höhenschraube
 examples_calc_pickup =
     Beispiel:

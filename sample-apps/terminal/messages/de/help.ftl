@@ -10,17 +10,17 @@ about =
 day =
     Jeden Tag
       visit        einen Termin beginnen oder beenden
-      tool         das Werkzeug in der Hand nennen, damit „5 5 5 6“ ein Messwert ist
+      tool         das Werkzeug in der Hand nennen, damit „5 5 5 6“ eine Messung ist
       tuned        eintragen, dass gestimmt wurde
-      read         Messwerte eintragen: Halskrümmung, Saitenlage, Sattel, ...
-      plan         was zu drehen ist, wie viel, in welcher Reihenfolge und warum
+      read         Messungen eintragen: Halskrümmung, Saitenlage, Sattel, ...
+      plan         was zu drehen ist, wie weit, in welcher Reihenfolge und warum
       done         den Vorschlag des Plans als ausgeführt eintragen; did: anderes
-      as-left      alles, was gilt, als Abgabestand eintragen
-      card         die Zahlen
+      as-left      alles, was noch gilt, als Endwerte eintragen
+      card         die Werte
 
     Alles davon in kurzen Wörtern: fallaway bench
-    Was jeder nimmt, mit Beispielen: fallaway read --help
-    Alle Befehle, was alle nehmen, und die ersten Schritte: fallaway commands
+    Was ein Befehl annimmt, mit Beispielen: fallaway read --help
+    Alle Befehle, ihre gemeinsamen Optionen und die ersten Schritte: fallaway commands
 # Die Befehle in der Reihenfolge der Arbeit.
 commands =
     Anfangen
@@ -34,20 +34,20 @@ commands =
 
     An der Werkbank
       visit        einen Termin beginnen oder beenden
-      tool         das Werkzeug in der Hand nennen, damit "5 5 5 6" eine Messung ist
+      tool         das Werkzeug in der Hand nennen, damit „5 5 5 6“ eine Messung ist
       read         Messungen eintragen: Halskrümmung, Saitenlage, Sattel, ...
       did          eintragen, was verstellt wurde
       done         eintragen, dass der Vorschlag des Plans ausgeführt ist
-      cannot       eintragen, dass er nicht ausführbar war, und warum
+      cannot       eintragen, dass er nicht auszuführen war, und warum
       bench        Eingabe: kurze Wörter, nach jeder Zeile der nächste Schritt
-      as-left      alles, was gilt, als Abgabestand eintragen
+      as-left      alles, was noch gilt, als Endwerte eintragen
       tuned        eintragen, dass gestimmt wurde
       strings      einen Saitenwechsel eintragen
       climate      Temperatur und Luftfeuchte eintragen
       buzz         eintragen, wo es schnarrt
-      fret         eine hohe Krone, Abnutzung, einen losen Bund notieren
+      fret         eine hohe Krone, einen abgespielten oder losen Bund eintragen
       remark       etwas anderes festhalten
-      photo        ein Foto aufnehmen, Fotos zeigen, eines in eine Datei schreiben
+      photo        ein Foto hinzufügen, Fotos zeigen, eines in eine Datei schreiben
       import       ein Notizbuch als Tabelle einlesen
       undo         das zuletzt Geschriebene zurücknehmen
       redo         Zurückgenommenes wiederherstellen
@@ -64,26 +64,26 @@ commands =
       forecast     was in einem anderen Klima zu erwarten ist
       history      was gemessen und getan wurde
       setup        die Sollwerte: übernehmen, ändern, umbenennen, löschen, zeigen
-      targets      Zielwerte eines anderen Instruments, der Werkstatt oder übliche
+      targets      Sollwerte eines anderen Instruments, der Werkstatt oder übliche
       clearance    schnarrt es mit diesen Werten, und was wäre wenn
       why-buzz     warum ein Ton schnarrt, und welche Messung entscheidet
       before-strings  was andere Saiten oder eine andere Stimmung bewirken
       calc         einzelne Rechnungen: Abstände, Drehungen, Saitenzug, ...
 
     Die Werkstatt (alles nur auf diesem Gerät)
-      desk         was da ist, offene Arbeit, was wieder anzusehen ist
-      owner        wem ein Instrument gehört, und wie man sie erreicht
+      desk         was da ist, offene Arbeit, was wieder fällig ist
+      owner        wem ein Instrument gehört, und wie die Person zu erreichen ist
       job          Arbeit an einem Instrument: worauf sie wartet, Zeit, Preis
-      care         wann ein Instrument wieder angesehen wird
-      spec         Vorgaben der Werkstatt, für alle Instrumente einer Art
-      pack         Saitensätze der Werkstatt, mit Gewichten
+      care         wann ein Instrument wieder fällig ist
+      spec         Vorgaben der Werkstatt, für Instrumente einer Art
+      pack         Saitensätze der Werkstatt, mit Masse je Länge
 
     Gemeinsam
       people       wer das Instrument teilt, auf welchem Gerät
       role         einem Beteiligten ein anderes Recht geben
       remove       ein Gerät entfernen, oder alle einer Person
       leave        die Akte verlassen
-      held         was neben der Akte liegt, und von wem
+      held         was zurückgehalten wird, und von wem
       accept-held  aufnehmen, was von einem Gerät zurückgehalten wird
       write-anyway  schreiben, obwohl ein Gerät eine neuere Version verlangt
       compared     festhalten, dass ein Fingerabdruck verglichen wurde
@@ -101,8 +101,8 @@ commands =
 
     Dieses Gerät
       me           der Name, unter dem andere dieses Gerät sehen
-      order        mit welcher Saite man beim Messen beginnt
-      usual        wie man sonst misst: Lage, Kapodaster oder Finger, A4
+      order        welche Saite beim Messen zuerst kommt
+      usual        wie sonst gemessen wird: Lage, Kapodaster oder Finger, A4
       language     die Sprache dieser App
       units        in welchen Einheiten berechnete Längen gezeigt werden
       archive      ein Instrument weglegen oder zurückholen
@@ -111,7 +111,7 @@ commands =
       export       eine Akte als JSON, oder ihre Messungen als Tabelle
       backup       alles auf diesem Gerät, in einer Datei
       restore      eine ausgegebene Akte, oder eine Sicherung
-      commands     alle Befehle, was alle nehmen, die ersten Schritte
+      commands     alle Befehle, ihre gemeinsamen Optionen, die ersten Schritte
       completions  Ergänzungen für die Shell
       demo         zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
 first_steps =
@@ -139,7 +139,7 @@ arg_data = Ordner mit den Daten [sonst: der des Systems oder $FALLAWAY_DATA]
 arg_instrument = Welches Instrument: sein Name oder dessen Anfang; nötig, wenn es mehrere gibt [oder $FALLAWAY_INSTRUMENT]
 arg_json = Daten als JSON ausgeben, für Programme
 arg_by = Wer gemessen oder verstellt hat, wenn es nicht dieses Gerät war: "tech", "player"
-arg_at = Wann es war, oder für wann die Antwort gilt, wenn nicht jetzt: "2026-01-15 18:30", "18:30"
+arg_at = Wann es war, oder auf welche Zeit sich die Antwort bezieht, wenn nicht auf jetzt: "2026-01-15 18:30", "18:30"
 arg_sure = Auf Rückfragen mit Ja antworten
 arg_speak = Sprache dieses Aufrufs: en, de [sonst: wie eingestellt, sonst die des Systems oder $FALLAWAY_LANGUAGE]
 
@@ -185,7 +185,7 @@ about_tool = Das Werkzeug in der Hand nennen; allein: die Werkzeuge zeigen
 arg_tool_tool = Das Werkzeug: Art und Teilung
 arg_tool_readings = Für welche Messungen
 arg_tool_none = Das Werkzeug weglegen
-arg_tool_only = Nur für dieses Instrument, vor denen für alle
+arg_tool_only = Nur für dieses Instrument; gilt vor den sonst genannten
 examples_tool =
     Beispiele:
       fallaway tool rule 1/64
@@ -276,24 +276,25 @@ examples_done =
       fallaway done 5 5 5 6                was gemessen wurde, wo der Schritt es verlangt
       fallaway done --string 4             der Reiter von Saite 4, die anderen noch nicht
     Wenn etwas anderes getan wurde: fallaway did rod 1/8 ccw
-about_cannot = Eintragen, dass der Vorschlag des Plans nicht ausführbar war, und warum
+about_cannot = Eintragen, dass der Vorschlag des Plans nicht auszuführen war, und warum
 arg_cannot_reason = Warum, in eigenen Worten
 arg_cannot_string = Der Schritt dieser Saite
 examples_cannot =
-    Der Plan von heute geht ohne ihn weiter, der nächste Termin erfährt davon. Nochmals versuchen: fallaway undo
+    Der Plan von heute geht ohne ihn weiter, der nächste Termin erfährt davon. Noch einmal versuchen:
+    fallaway undo
 
     Beispiele:
       fallaway cannot "die Mutter des Halsspannstabs dreht durch"
       fallaway cannot --string 4 "die Reiterschraube sitzt fest"
-about_as_left = Alles, was gilt, als Abgabestand eintragen, mit einem Wort
+about_as_left = Alles, was noch gilt, als Endwerte eintragen, mit einem Wort
 about_bench = Eingabe für die Hände: kurze Wörter, nach jeder Zeile der nächste Schritt
-arg_bench_enter = Enter allein sagt: wie vorgeschlagen ausgeführt
+arg_bench_enter = Enter allein heißt: wie vorgeschlagen ausgeführt
 examples_bench =
     Die Zeilen dürfen auch aus einer Datei oder Pipe kommen. `?` zeigt die kurzen Wörter.
 
     Beispiele:
       fallaway bench
-      fallaway bench --enter               Enter allein sagt: wie vorgeschlagen ausgeführt
+      fallaway bench --enter               Enter allein heißt: wie vorgeschlagen ausgeführt
 about_tuned = Eintragen, dass die Saiten gestimmt wurden
 arg_tuned_changed = Saiten mit neuem Ton: 5=A0
 arg_tuned_note = Eine Bemerkung
@@ -329,12 +330,12 @@ examples_buzz =
     Beispiele:
       fallaway buzz 4 3-6 "hart gespielt, nah am Hals"
       fallaway buzz 5 open
-about_fret = Notieren, was an einem Bund ist: hohe Krone, abgespielt, loses Ende; allein: zeigen, was bekannt ist
+about_fret = Eintragen, was an einem Bund ist: hohe Krone, abgespielt, loses Ende; allein: zeigen, was bekannt ist
 arg_fret_fret = Welcher: 7, oder 3-5, oder 2,9
 arg_fret_found = Wie: high (ein kurzes Lineal kippelt), level (eben), worn (abgespielt), lifting (steht lose ab); und um wie viel
 arg_fret_strings = Nur unter diesen Saiten: 3-4
 arg_fret_note = Eine Bemerkung
-arg_fret_heights = Oder die Höhe jeder Krone unter einem Lineal, 1. Bund zuerst: was neben seinen Nachbarn steht, wird notiert
+arg_fret_heights = Oder die Höhe jeder Krone unter einem Lineal, 1. Bund zuerst: jede, die neben ihren Nachbarn steht, wird eingetragen
 examples_fret =
     Beispiele:
       fallaway fret 7 high
@@ -344,13 +345,13 @@ examples_fret =
       fallaway fret 7 level                 nachdem er eingeschlagen wurde
       fallaway fret --heights 0 0 0 0.08 0 0 mm
 
-    Der Freiraum der Saiten und die Ursachen eines Schnarrens rechnen damit, bis an den Bünden gearbeitet
-    wird: fallaway did frets.
+    `clearance` und `why-buzz` berücksichtigen das, bis an den Bünden gearbeitet wird:
+    fallaway did frets.
 about_remark = Etwas anderes festhalten
 arg_remark_text = Der Text
 arg_remark_replaces = Kurzname der Bemerkung, die diese berichtigt
-about_photo = Fotos des Instruments: aufnehmen, zeigen, in eine Datei schreiben; allein: zeigen
-about_photo_add = Ein Foto aufnehmen: eine JPEG- oder PNG-Datei bis 16 MiB
+about_photo = Fotos des Instruments: hinzufügen, zeigen, in eine Datei schreiben; allein: zeigen
+about_photo_add = Ein Foto hinzufügen: eine JPEG- oder PNG-Datei bis 16 MiB
 arg_photo_add_file = Die Datei; was sie über Ort, Zeit und Kamera sagt, wird herausgenommen
 arg_photo_add_caption = Was es zeigt
 arg_photo_add_to = Kurzname des Eintrags, zu dem es gehört, aus `fallaway history`
@@ -358,7 +359,7 @@ about_photo_list = Die Fotos, und welche hier sind
 about_photo_out = Ein Foto in eine Datei schreiben; eines, das nicht hier ist, wird vom Relais geholt
 arg_photo_out_entry = Kurzname des Fotos
 arg_photo_out_out = Die Datei
-arg_photo_out_side = Klein: ein JPEG mit so vielen Punkten an der längeren Seite, 16 bis 2048
+arg_photo_out_side = Klein: ein JPEG mit so vielen Pixeln an der längeren Seite, 16 bis 2048
 examples_photo =
     Beispiele:
       fallaway photo add nut.jpg --caption "Sattelkerbe 3, vorher"
@@ -366,12 +367,12 @@ examples_photo =
       fallaway photo out k4 --out nut-slot.jpg
       fallaway photo out k4 --out small.jpg --side 400
 
-    Ein Foto wird auf diesem Gerät versiegelt und geht mit dem nächsten Austausch zum Relais. Die anderen
-    sehen an seiner Zeile, dass es da ist, und holen es, wenn sie es ansehen möchten. Ist die Zeile gestrichen,
-    verlässt es das Relais; wer es geholt hat, der hat es.
+    Ein Foto wird auf diesem Gerät verschlüsselt und geht mit dem nächsten Austausch zum Relais. Die anderen
+    sehen seine Zeile im Verlauf und holen das Foto, wenn sie es ansehen möchten. Wird die Zeile gestrichen,
+    verlässt das Foto das Relais; wer es geholt hat, behält es.
 about_import = Ein Notizbuch einlesen: eine Tabelle von Messwerten als CSV oder JSON, ganz oder gar nicht
 arg_import_file = Die Tabelle
-arg_import_dry_run = Nur ansehen: jede Zelle, die nicht geht, und was geschrieben würde
+arg_import_dry_run = Nur prüfen: jede Zelle, die nicht geht, und was geschrieben würde
 arg_import_ignore = Überschrift einer Spalte, die übergangen wird
 examples_import =
     Beispiele:
@@ -400,7 +401,7 @@ arg_setup = Verglichen mit welchem Setup [sonst: dem einzigen]
 arg_card_large = In großer Schrift, von der Bühne aus lesbar
 about_changed = Was sich bewegt hat: Hals, Hals-Korpus-Verbindung, jeder Reiter, jede Sattelkerbe
 arg_changed_since = Ab dem Termin dieses Eintrags, nicht ab dem Setup
-arg_changed_found = Ab dem, was jener Termin vorfand, nicht was er hinterließ
+arg_changed_found = Ab dem, was jener Termin vorfand, nicht ab dem, was er hinterließ
 arg_changed_setup = Ab welchem Setup [sonst: dem einzigen; ohne Setup ab dem Termin davor]
 examples_changed =
     Beispiele:
@@ -409,9 +410,9 @@ examples_changed =
       fallaway changed --since tech-1 --found   ab dem, was er vorfand
 about_sheet = Eine Seite zum Mitgeben: vorgefunden, Soll, übergeben, was gemacht wurde, worauf zu achten ist
 arg_sheet_bench = Stattdessen für den Kofferdeckel: große Werte
-arg_sheet_visit = Von welchem Termin, mit dem Kurznamen eines seiner Einträge [Standard: der letzte]
-arg_sheet_setup = Verglichen mit welchem Setup [Standard: das einzige]
-arg_sheet_out = In diese Datei: PDF, wenn sie auf .pdf endet, HTML bei .html, sonst Text [Standard: Text, angezeigt]
+arg_sheet_visit = Von welchem Termin, mit dem Kurznamen eines seiner Einträge [sonst: der letzte]
+arg_sheet_setup = Verglichen mit welchem Setup [sonst: dem einzigen]
+arg_sheet_out = In diese Datei: PDF, wenn sie auf .pdf endet, HTML bei .html, sonst Text [ohne Datei: Text, angezeigt]
 arg_sheet_paper = Für welches Papier: a4, letter
 arg_sheet_invite = Eine Einladung daraufdrucken, als Code und in Wörtern: viewer (lesen) oder contributor (lesen und schreiben). Wer die Seite sieht, kann sie benutzen [sonst: keine]
 arg_sheet_days = Tage, die die Einladung gilt [sonst: 14]
@@ -421,29 +422,29 @@ examples_sheet =
       fallaway sheet --out einstellung.pdf
       fallaway sheet --invite viewer --days 7 --out einstellung.pdf
       fallaway sheet --bench --paper letter --out deckel.html
-about_draw = Bilder: die nächste Drehung, der Hals, der Freiraum, die Reiter, was sich geändert hat, Halskrümmung oder Saitenlage über die Zeit
+about_draw = Bilder: die nächste Drehung, der Hals, die Luft über den Bünden, die Reiter, was sich geändert hat, Halskrümmung oder Saitenlage über die Zeit
 arg_draw_kind = turn, neck, clearance, saddles, intonation, spacing, changed, relief oder action
-arg_draw_string = Unter welcher Saite, mit ihrer Nummer [Standard: die daneben liegt, oder die letzte]
-arg_draw_out = In diese SVG-Datei [Standard: in Worten sagen, was das Bild zeigt]
-arg_draw_words = Nur in Worten, ohne Bild aus Buchstaben
+arg_draw_string = Unter welcher Saite, mit ihrer Nummer [sonst: die außerhalb des Solls, oder die letzte]
+arg_draw_out = In diese SVG-Datei [sonst: in Worten sagen, was das Bild zeigt]
+arg_draw_words = Nur in Worten, ohne das aus Zeichen gesetzte Bild
 arg_draw_theme = Wofür: light (hell), dark (dunkel), stage (Bühne), print (Druck)
 arg_draw_since = Ab dem Termin dieses Eintrags, nicht ab dem Setup (changed)
 arg_draw_found = Ab dem, was jener Termin vorfand, nicht ab dem, was er hinterließ
-arg_draw_setup = Verglichen mit welchem Setup [Standard: das einzige]
+arg_draw_setup = Verglichen mit welchem Setup [sonst: dem einzigen]
 examples_draw =
     Beispiele:
       fallaway draw neck --out hals.svg
       fallaway draw turn
       fallaway draw relief --theme dark --out winter.svg
       fallaway draw changed --since tech-1   ab dem, was jener Termin hinterließ (sein erster Eintrag)
-about_learned = Was das Instrument und alle, die es messen und spielen, gelehrt haben
+about_learned = Was über das Instrument und alle, die es messen und spielen, gelernt ist
 about_forecast = Was in einem anderen Klima zu erwarten ist, soweit die Jahreszeiten gelernt sind
 arg_forecast_air = Relative Luftfeuchte, und Temperatur, wenn nicht Zimmertemperatur: 20C 25%
 examples_forecast =
     Beispiel:
       fallaway forecast 20C 25%
 about_history = Was gemessen und getan wurde, das Neueste zuletzt
-arg_history_last = Nur die letzten so vielen Einträge
+arg_history_last = Nur die neuesten Einträge, so viele
 arg_history_only = Nur eine Art von Einträgen
 arg_history_visit = Nur der Termin dieses Eintrags [sonst: der offene oder der letzte]
 arg_history_clean = Ohne das Gestrichene
@@ -538,15 +539,16 @@ examples_before_strings =
 
 about_people = Wer das Instrument teilt, auf welchem Gerät
 arg_people_history = Wer kam, wer ging, und wer welches Recht bekam: wann, und von wem
-arg_people_known = Was jedes Gerät bekanntlich hat, und wann es zuletzt zu hören war
+arg_people_known = Was jedes Gerät bekanntlich hat, und wann zuletzt etwas von ihm kam
 about_role = Einem Beteiligten ein anderes Recht geben
-arg_role_fingerprint = Der Fingerabdruck, wie ihn `fallaway people` zeigt: vorher am Telefon vergleichen
+arg_role_fingerprint = Der Fingerabdruck, wie ihn `fallaway people` zeigt: vorher mündlich vergleichen
 arg_role_role = owner (Beteiligte und alles andere), contributor (lesen und schreiben), viewer (lesen)
 examples_role =
     Beispiel:
       fallaway role 3QCX-P6Z5-BT6Q-CH5B owner
 
-    Wer vor einem selbst dabei war und alles verwaltet, dem nimmt man nichts. Danach ein Bündel senden, damit die anderen es erfahren.
+    Einem Gerät, das alles verwaltet und schon vorher dabei war, lässt sich das Recht nicht nehmen. Danach
+    ein Bündel schicken, damit die anderen es erfahren.
 about_remove = Ein Gerät entfernen, oder alle einer Person
 arg_remove_fingerprint = Der Fingerabdruck des Geräts, wie ihn `fallaway people` zeigt
 arg_remove_all_devices = Auch die anderen Geräte derselben Person
@@ -556,14 +558,15 @@ examples_remove =
       fallaway remove 3QCX-P6Z5-BT6Q-CH5B --reason "Telefon verloren"
       fallaway remove 3QCX-P6Z5-BT6Q-CH5B --all-devices
 
-    Was es geschrieben hat und hier ist, bleibt. Es behält, was es hat, und bekommt nichts Neues. Danach bitte ein Bündel schicken.
+    Was es geschrieben hat und hier ist, bleibt. Es behält, was es hat, und bekommt nichts Neues. Danach
+    bitte ein Bündel schicken.
 about_leave = Die Akte verlassen
 examples_leave =
     Was hier ist, bleibt bis `fallaway forget`. Das einzige Gerät, das alles verwaltet, kann nicht gehen.
-about_held = Was neben der Akte liegt, und von wem
+about_held = Was zurückgehalten wird, und von wem
 examples_held =
-    Zurückgehalten wird, was ein entferntes Gerät schrieb, bevor es davon wusste, was ein kopiertes Gerät doppelt
-    schrieb, und was jemand schrieb, der nur lesen darf.
+    Zurückgehalten wird, was ein entferntes Gerät schrieb, bevor es davon wusste, was ein kopiertes Gerät
+    doppelt schrieb, und was jemand schrieb, der nur lesen darf.
 about_accept_held = Aufnehmen, was von einem Gerät zurückgehalten wird
 arg_accept_held_fingerprint = Name oder Fingerabdruck des Geräts, wie `fallaway held` sie zeigt
 examples_accept_held =
@@ -576,7 +579,8 @@ examples_withdraw =
       fallaway withdraw 1f83ab20
 about_write_anyway = Schreiben, obwohl ein Gerät eine neuere Version verlangt
 examples_write_anyway =
-    Nur für Geräte, die alles verwalten. Zu gebrauchen, wenn die genannte Person keine neuere Version hat oder niemand auf sie warten kann.
+    Nur für Geräte, die alles verwalten: wenn die genannte Person keine neuere Version hat oder niemand auf
+    eine warten kann.
     Was eine neuere Version schrieb, bleibt; diese Version übergeht es.
 about_compared = Festhalten, dass ein Fingerabdruck verglichen wurde
 arg_compared_fingerprint = Der Fingerabdruck des Geräts, wie ihn `fallaway people` hier und dort zeigt
@@ -588,7 +592,7 @@ arg_invite_role = Was das eingeladene Gerät darf: contributor (lesen und schrei
 arg_invite_out = Die Wörter in diese Datei schreiben, statt sie auszugeben
 arg_invite_welcome = Was die Wörter öffnen, und nichts weiter, in diese Datei schreiben
 arg_invite_qr = Die Wörter und den Willkommensbrief als QR-Codes für die Kamera eines Telefons zeigen
-arg_invite_own_device = Ein weiteres eigenes Gerät: Es wird mit diesem geführt und mit ihm entfernt
+arg_invite_own_device = Ein weiteres eigenes Gerät: es wird mit diesem geführt und mit ihm entfernt
 arg_invite_days = Tage, die sie gilt [sonst: 14]
 examples_invite =
     Beispiele:
@@ -599,7 +603,7 @@ examples_invite =
     Wer die Wörter und die Datei hat, kann einmal beitreten und den ganzen Verlauf lesen: auf zwei Wegen übergeben.
 about_accept = Eine Einladung annehmen: ihre Wörter, und die Datei dazu
 arg_accept_file = Die Bündeldatei, die zu den Wörtern gehört
-arg_accept_words = Die zwölf Wörter oder der Text des Codes; ohne Angabe: sie werden getippt oder hineingeleitet
+arg_accept_words = Die zwölf Wörter oder der Text des Codes; ohne Angabe werden sie eingetippt oder hineingeleitet
 arg_accept_words_file = Die Datei mit den Wörtern
 arg_accept_look = Nur zeigen, was darin steht
 examples_accept =
@@ -607,21 +611,21 @@ examples_accept =
       fallaway accept von-tech.fallaway legal winner thank year wave sausage worth useful legal winner thank yellow
       fallaway accept von-tech.fallaway --words einladung.txt --look
 about_recovery_words = Was das Instrument zurückbringt, wenn alle Geräte verloren sind
-arg_recovery_words_written_down = Sie stehen auf Papier: Dieses Gerät hat sie nicht mehr
+arg_recovery_words_written_down = Sie stehen auf Papier: von diesem Gerät löschen
 examples_recovery_words =
     Beispiel:
       fallaway recovery-words
       fallaway recovery-words --written-down
 about_recover = Mit den Wörtern zur Wiederherstellung alles verwalten
 arg_recover_file = Eine Bündeldatei mit der ganzen Akte, je neuer, desto besser
-arg_recover_words = Die zwölf Wörter; ohne Angabe: sie werden getippt oder hineingeleitet
+arg_recover_words = Die zwölf Wörter; ohne Angabe werden sie eingetippt oder hineingeleitet
 arg_recover_words_file = Die Datei mit den Wörtern
 arg_recover_lost = Ein verlorenes Gerät, das zu entfernen ist, nach seinem Fingerabdruck; auch mehrmals
 examples_recover =
     Beispiel:
       fallaway recover sicherung.fallaway legal winner thank year wave sausage worth useful legal winner thank yellow
 
-    Danach gelten andere Wörter, die einmal gezeigt werden.
+    Danach gelten diese Wörter nicht mehr; neue werden einmal gezeigt.
 about_bundle = Neues in eine Datei schreiben oder aus einer einlesen
 about_bundle_out = Die Akte, oder was darin neu ist, in eine Datei schreiben
 arg_bundle_out_file = Die Datei
@@ -634,7 +638,7 @@ examples_bundle =
       fallaway bundle out fuer-player.fallaway --new  was jemand vielleicht noch nicht hat
       fallaway bundle in von-player.fallaway
 
-    Die Datei lässt sich auf jedem Weg senden. Sie ist verschlüsselt: nur wer das Instrument teilt, kann
+    Die Datei lässt sich auf jedem Weg schicken. Sie ist verschlüsselt: nur wer das Instrument teilt, kann
     sie lesen. Dateien dürfen spät, doppelt oder in beliebiger Reihenfolge ankommen.
 about_relay = Das Relais, das die Akte zwischen Geräten trägt, die nie zugleich online sind; allein: zeigen
 about_relay_set = Die Akte von einem Relais tragen lassen
@@ -648,7 +652,7 @@ examples_relay =
     Das Relais kann nicht lesen, was es trägt. Wer die Akte teilt, erfährt davon mit dem nächsten Bündel.
 about_sync = Mit dem Relais austauschen: senden, was hier neu ist, und holen, was dort neu ist
 arg_sync_keep = Auf Neues warten und es holen, bis es beendet wird
-arg_sync_root = Dem Zertifikat in dieser Datei vertrauen, oder denen, die es unterschrieben hat, und keinen anderen: für ein eigenes Relais
+arg_sync_root = Dem Zertifikat in dieser Datei vertrauen, oder denen, die es signiert hat, und keinen anderen: für ein eigenes Relais
 examples_sync =
     Beispiel:
       fallaway sync
@@ -665,8 +669,8 @@ examples_meet =
       fallaway meet 192.168.1.20:40123 --code 471108          auf dem anderen
       fallaway meet 192.168.1.20:40123 --code 471108 --words -   ebenso, und mit zwölf Wörtern beitreten
 
-    Jedes Instrument, das beide teilen, wird ausgetauscht, oder das mit -i genannte. Was gesagt wird, ist
-    verschlüsselt, und nur für ein Gerät der Leute des Instruments. Es darf jederzeit beendet werden.
+    Jedes Instrument, das beide teilen, wird ausgetauscht, oder das mit -i genannte. Alles ist verschlüsselt
+    und geht nur an ein Gerät der Beteiligten. Es darf jederzeit beendet werden.
 about_two_values = Angaben und Sollwerte mit zwei widersprüchlichen Werten, mit Verfasser und Zeit
 about_settle = Zwischen zwei Werten wählen
 arg_settle_place = Die Nummer der Stelle in `fallaway two-values`
@@ -682,17 +686,18 @@ examples_me =
       fallaway me tech
 
     Die anderen sehen ihn, sobald das nächste Bündel da ist.
-about_order = Mit welcher Saite man beim Messen beginnt; allein: es zeigen
+about_order = Welche Saite beim Messen zuerst kommt; allein: es zeigen
 arg_order_order = Die höchste Saite zuerst oder die tiefste: high-first, low-first
 examples_order =
     Was Saite für Saite angegeben oder gezeigt wird, kommt in dieser Reihenfolge: Messwerte, Töne, Stärken,
-    Zielwerte, Tabellen, Berechnungen. Wo die Hilfe „höchste zuerst“ sagt, ist es die zuerst gemessene Saite.
-about_usual = Wie man sonst misst, wo ein Eintrag nichts sagt; allein: es zeigen
+    Sollwerte, Tabellen, Berechnungen. Wo die Hilfe „höchste zuerst“ sagt, ist die zuerst gemessene Saite
+    gemeint.
+about_usual = Wie sonst gemessen wird, wo ein Eintrag nichts sagt; allein: es zeigen
 arg_usual_posture = Wie das Instrument liegt: playing (Spielhaltung), back (Rücken), rest (Hals aufgelegt), side (Seite), hanging (hängend)
 arg_usual_capo = Mit Kapodaster gegriffen
 arg_usual_finger = Mit dem Finger gegriffen
 arg_usual_a4 = A4 neuer Instrumente: 442 Hz
-arg_usual_none = Wie am Anfang: nichts ist gesagt
+arg_usual_none = Vergessen: nichts wird angenommen
 examples_usual =
     Beispiel:
       fallaway usual --posture playing --capo --a4 "442 Hz"
@@ -707,7 +712,7 @@ examples_units =
       fallaway units "thou" --only
       fallaway units "as-read, relief thou, temperature F"
       fallaway units "mm, readings too"    Messungen, Sollwerte und Angaben werden auch umgerechnet
-about_archive = Ein Instrument weglegen: Es verlässt die Liste dieses Geräts und behält alles
+about_archive = Ein Instrument weglegen: es verlässt die Liste dieses Geräts und behält alles
 arg_archive_name = Sein Name
 arg_archive_back = Es in die Liste zurückholen
 about_rename = Ein Instrument umbenennen, für alle, die es teilen
@@ -715,8 +720,8 @@ arg_rename_name = Sein Name
 arg_rename_new_name = Wie es von jetzt an heißt
 arg_list_archived = Die weggelegten
 about_forget = Ein Instrument von diesem Gerät löschen; die anderen behalten ihres
-arg_forget_name = Sein Name, ganz
-about_commands = Alle Befehle in der Reihenfolge der Arbeit, was alle nehmen, und die ersten Schritte
+arg_forget_name = Sein voller Name
+about_commands = Alle Befehle in der Reihenfolge der Arbeit, ihre gemeinsamen Optionen und die ersten Schritte
 about_completions = Ergänzungen für eine Shell ausgeben
 arg_completions_shell = Welche Shell
 examples_completions =
@@ -725,7 +730,7 @@ examples_completions =
 about_demo = Zwei Geräte, ein Instrument, ein Winter: zusehen, wie es geht
 arg_demo_into = Ordner für die Daten der zwei Geräte; wird ersetzt, wenn eine frühere Demo ihn angelegt hat [sonst: fallaway-demo]
 
-about_copy = Ein Instrument wie ein anderes anlegen: Angaben und Zielwerte, nicht die Geschichte
+about_copy = Ein Instrument wie ein anderes anlegen: mit dessen Angaben und Sollwerten, ohne dessen Verlauf
 arg_copy_name = Welches Instrument
 arg_copy_new_name = Wie das neue heißt
 examples_copy =
@@ -733,29 +738,29 @@ examples_copy =
       fallaway copy "blue five" "noch einer"
 arg_list_search = Die mit einem Text im Namen
 arg_list_names = Nur die Namen, jeder in einer Zeile
-about_search = Ein Wort in allem auf diesem Gerät suchen: Namen, Besitzer, Aufträge, Geschichten, Einstellungen
+about_search = Ein Wort in allem auf diesem Gerät suchen: Namen, Besitzer, Aufträge, Verläufe, Setups
 arg_search_text = Wonach
 examples_search =
     Beispiel:
       fallaway search "Sattelrohling"
-about_targets = Zielwerte von anderswo übernehmen; in einem Schritt, so dass undo alle zurücknimmt
+about_targets = Sollwerte von anderswo übernehmen; in einem Schritt, so dass undo alle zurücknimmt
 about_targets_from = Von einem anderen Instrument, oder aus einer Vorgabe der Werkstatt (`fallaway spec`)
 arg_targets_from_name = Dessen Name
-arg_targets_from_setup = Welche Einstellung des anderen [Vorgabe: die erste]
-arg_targets_into = In welche Einstellung [Vorgabe: die benutzte, oder main]
-about_targets_usual = Übliche Werte, als solche gekennzeichnet (Handwerksbrauch, ohne Quelle)
+arg_targets_from_setup = Welches Setup des anderen [sonst: das erste]
+arg_targets_into = In welches Setup [sonst: das benutzte, oder main]
+about_targets_usual = Übliche Werte, als solche gekennzeichnet (übliche Praxis, ohne Quelle)
 examples_targets =
     Beispiele:
-      fallaway targets from "blue five"       die Einstellung, die dort benutzt wird
+      fallaway targets from "blue five"       das Setup, das dort benutzt wird
       fallaway targets usual --into Anfang
 
     Eine Saite bekommt den Wert der Saite mit ihrem Ton, sonst der, die liegt wie sie.
 about_spec = Die Vorgaben der Werkstatt; allein: alle zeigen
-about_spec_keep = Die Zielwerte einer Einstellung für andere Instrumente behalten, auf diesem Gerät
+about_spec_keep = Die Sollwerte eines Setups für andere Instrumente behalten, auf diesem Gerät
 arg_spec_keep_name = Wie sie heißen: "Roundwound, mittlerer Anschlag"
-arg_spec_keep_setup = Welche Einstellung [Vorgabe: die erste]
+arg_spec_keep_setup = Welches Setup [sonst: das erste]
 about_spec_drop = Sie vergessen
-arg_spec_drop_name = Ihr Name, ganz
+arg_spec_drop_name = Ihr voller Name
 examples_spec =
     Beispiele:
       fallaway spec keep "Roundwound, mittlerer Anschlag"
@@ -767,7 +772,7 @@ arg_pack_keep_gauges = Seine Stärken in der eigenen Reihenfolge der Saiten; mit
 arg_pack_keep_made = Wie seine Saiten gemacht sind, höchste zuerst: plain, round-wound, half-wound, flat-wound
 arg_pack_keep_weights = Masse je Länge wie auf der Packung, höchste zuerst, mit der Einheit am Ende: lb/in oder g/m
 about_pack_drop = Einen Satz vergessen
-arg_pack_drop_name = Sein Name, ganz
+arg_pack_drop_name = Sein voller Name
 examples_pack =
     Beispiele:
       fallaway pack keep "Flats, mittel" --gauges .045 .065 .085 .105 --made flat-wound
@@ -775,7 +780,7 @@ examples_pack =
 
     Einen aufziehen: fallaway strings --pack NAME
 arg_strings_pack = Ein Satz der Werkstatt, nach seinem Namen: fallaway pack
-about_owner = Wem das Instrument gehört und wie man sie erreicht, nur auf diesem Gerät; allein: zeigen
+about_owner = Wem das Instrument gehört und wie die Person zu erreichen ist, nur auf diesem Gerät; allein: zeigen
 arg_owner_name = Ein Name, oder eine Rolle
 arg_owner_contact = Telefon, Adresse, Zeiten
 arg_owner_none = Es vergessen
@@ -803,8 +808,8 @@ examples_job =
       fallaway job
 
     Was an allen Instrumenten offen ist: fallaway desk
-about_desk = Was in der Werkstatt ist, offene Arbeit nach Fälligkeit, und was wieder anzusehen ist
-about_care = Wann das Instrument wieder angesehen wird, nur auf diesem Gerät; allein: zeigen
+about_desk = Was in der Werkstatt ist, offene Arbeit nach Fälligkeit, und welche Instrumente wieder fällig sind
+about_care = Wann das Instrument wieder fällig ist, nur auf diesem Gerät; allein: zeigen
 arg_care_months = So viele Monate nach dem letzten Eintrag
 arg_care_within = Wenn diese Monate beginnen, jedes Jahr: 3,9 oder März,September
 arg_care_none = Nie
@@ -812,14 +817,14 @@ examples_care =
     Beispiele:
       fallaway care --months 6
       fallaway care --in 3,9
-about_export = Die ganze Akte als JSON schreiben, oder die Messungen als Tabelle; unversiegelt
+about_export = Die ganze Akte als JSON schreiben, oder die Messungen als Tabelle; unverschlüsselt
 arg_export_file = Wohin
 arg_export_table = Nur die Messungen, als kommagetrennte Werte, die `fallaway import` liest
 examples_export =
     Beispiele:
       fallaway export aufzeichnung.json
       fallaway export messungen.csv --table
-about_backup = Alles auf diesem Gerät in eine Datei schreiben; unversiegelt, und ohne die Schlüssel
+about_backup = Alles auf diesem Gerät in eine Datei schreiben; unverschlüsselt, und ohne die Schlüssel
 arg_backup_file = Wohin
 examples_backup =
     Beispiel:
@@ -863,7 +868,7 @@ name_new_name = NEUER-NAME
 name_note = TON
 name_number = NUMMER
 name_order = REIHENFOLGE
-name_points = PUNKTE
+name_points = PIXEL
 name_place = ORT
 name_purpose = ANLASS
 name_reason = GRUND

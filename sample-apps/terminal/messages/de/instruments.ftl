@@ -21,8 +21,8 @@ list_waiting = { $count ->
    *[other] { $count } Änderungen warten auf etwas, das noch nicht da ist
   }
 list_aside = { $count ->
-    [one] eine Änderung steht daneben: fallaway held
-   *[other] { $count } Änderungen stehen daneben: fallaway held
+    [one] eine Änderung liegt neben der Akte: fallaway held
+   *[other] { $count } Änderungen liegen neben der Akte: fallaway held
   }
 list_unnamed = (noch nichts angekommen)
 two_values_hint = { $places }: fallaway two-values
@@ -42,7 +42,7 @@ forgotten = „{ $name }“ ist von diesem Gerät gelöscht.
 
 head_facts = Angabe | Beispiel | Bedeutung
 unset = { $fact }: nicht mehr bekannt
-joint_why = Das ± gilt nicht diesem Bund: Der Hals biegt sich nur bis vor den Korpus, etwa bis zum { $stops }. Bund ± { $by }, je nach Halsfuß. Wenn die Stelle bekannt ist: fallaway set joint "{ $stops } ± 0"
+joint_why = Das ± gilt nicht für diesen Bund: der Hals biegt sich nur bis vor den Korpus, etwa bis zum { $stops }. Bund ± { $by }, je nach Halsfuß. Wenn die Stelle bekannt ist: fallaway set joint "{ $stops } ± 0"
 set = { $fact }: { $value }
 
 no_entries = Noch kein solcher Eintrag.
@@ -53,5 +53,5 @@ made_again = Wieder eingetragen: { $what }
 reason_missing = den Grund angeben: fallaway cross-out EINTRAG "Grund"
 crossed_out = Gestrichen ({ $reason }): { $what }
 erased = Zurückgenommen, niemand hatte es gesehen: { $what }
-copied = „{ $new_name }“ hat Angaben und Zielwerte von „{ $name }“; seine Geschichte beginnt jetzt.
-none_called = Kein Instrument hat „{ $text }“ im Namen. In allem, was geschrieben wurde: fallaway search „{ $text }“
+copied = „{ $new_name }“ hat die Angaben und Sollwerte von „{ $name }“; sein Verlauf beginnt jetzt.
+none_called = Kein Instrument hat „{ $text }“ im Namen. Alles durchsuchen, was geschrieben wurde: fallaway search „{ $text }“

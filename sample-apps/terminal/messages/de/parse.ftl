@@ -22,7 +22,7 @@ turns = { $count } { $form ->
   }
 not_angle = „{ $text }“ ist kein Winkel
 tighten = „{ $text }“ geht nicht bei jeder Schraube in dieselbe Richtung: cw (im Uhrzeigersinn) oder ccw (gegen den Uhrzeigersinn) angeben, vom Werkzeug aus gesehen
-no_turn = gar keine Umdrehung ändert nichts; etwas wie 1/8 angeben
+no_turn = gar keine Umdrehung ändert nichts; eine Drehung wie 1/8 angeben
 many_turns = mehr als die { $most } Umdrehungen, die auf einmal möglich sind
 inexact_turns = { $turns }: möglich sind Halbe, Viertel, Achtel, Sechzehntel
 parts_of_turn = { $text }: möglich sind halbe, viertel, achtel, sechzehntel, zweiunddreißigstel Umdrehungen
@@ -34,7 +34,7 @@ how_far = wie weit { $way ->
     [cw] im Uhrzeigersinn
    *[ccw] gegen den Uhrzeigersinn
   }? Zum Beispiel: 1/8 cw
-which_sense = { $turns }, aber wohin? cw (im Uhrzeigersinn) oder ccw (gegen den Uhrzeigersinn) angeben, vom Werkzeug aus gesehen
+which_sense = { $turns }, aber in welche Richtung? cw (im Uhrzeigersinn) oder ccw (gegen den Uhrzeigersinn) angeben, vom Werkzeug aus gesehen
 which_way = so weit, aber wohin? up, down, back, forward, bass oder treble angeben
 what_done = was wurde daran gemacht? { $accepted }; oder mit --note beschreiben
 which_string = welche Saite? { $accepted }
@@ -55,7 +55,7 @@ went_by = { $way ->
     [down] { $turns } tiefer
    *[other] { $turns }
   }
-sense_not_noted = { $turns }, Drehrichtung nicht notiert
+sense_not_noted = { $turns }, Drehrichtung nicht eingetragen
 noted = { $what }: { $note }
 
 not_fact = „{ $text }“ ist keine Angabe zu einem Instrument; möglich: { $accepted }

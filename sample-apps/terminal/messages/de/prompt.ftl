@@ -16,11 +16,11 @@ words =
       nut 4 filed      air 21C 45%                 remark "..."
       u                zurücknehmen, was zuletzt eingetragen wurde (Strg-Z)
     Ansehen
-      p  Plan          c  Karte      h  dieser Termin     Enter  nächster Schritt
+      p  Plan          c  Werte      h  dieser Termin     Enter  nächster Schritt
     Termin
       add bass-4 "Name"    on "Name"        tool rule 1/64
       w action all 5/64    ein Sollwert     b "warum"  beginnen   e  beenden
-      l                    Abgabestand: alles, was gilt
-      enter                Enter allein sagt: wie vorgeschlagen ausgeführt
+      l                    Endwerte: alles, was noch gilt
+      enter                Enter allein heißt: wie vorgeschlagen ausgeführt
       q                    verlassen
     Jeder andere Befehl geht wie in einer Shell, ohne „fallaway“.

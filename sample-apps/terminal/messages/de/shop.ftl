@@ -1,39 +1,39 @@
-# Was die Werkstatt für sich behält, Zielwerte von anderswo, und Dateien.
+# Was die Werkstatt für sich behält, Sollwerte von anderswo, und Dateien.
 
-targets_from = „{ $setup }“ hat die Zielwerte von „{ $from }“:
-targets_usual = „{ $setup }“ hat übliche Werte (Handwerksbrauch, ohne Quelle), mittlere Saiten und Anschlag:
-usual_hint = Niemand hat diese Werte verlangt; sie sind als „usual“ gekennzeichnet. Was anders sein soll: fallaway setup target
-by_place = { $strings }: nach der Lage, es gibt keine Saite mit diesem Ton.
+targets_from = „{ $setup }“ hat die Sollwerte von „{ $from }“:
+targets_usual = „{ $setup }“ hat übliche Werte (übliche Praxis, ohne Quelle), für mittlere Saiten und mittleren Anschlag:
+usual_hint = Niemand hat diese Werte verlangt; sie sind als „usual“ gekennzeichnet. Ändern, was anders sein soll: fallaway setup target
+by_place = { $strings }: nach der Lage, denn keine Saite hat diesen Ton.
 left_out = Weggelassen, weil dieses Instrument solche Bünde oder Tonabnehmer nicht hat: { $what }
 spec_kept = { $count ->
-    [one] Behalten als „{ $name }“: ein Zielwert, auf diesem Gerät.
-   *[other] Behalten als „{ $name }“: { $count } Zielwerte, auf diesem Gerät.
+    [one] Behalten als „{ $name }“: ein Sollwert, auf diesem Gerät.
+   *[other] Behalten als „{ $name }“: { $count } Sollwerte, auf diesem Gerät.
   }
-spec_dropped = „{ $name }“ ist vergessen. Zielwerte, die daher kamen, bleiben.
-head_specs = Vorgabe | Zielwerte für
+spec_dropped = „{ $name }“ ist vergessen. Sollwerte, die daher kamen, bleiben.
+head_specs = Vorgabe | Sollwerte für
 no_specs = Die Werkstatt hat noch keine Vorgaben. Aus einem Instrument: fallaway spec keep NAME
 pack_kept = { $count ->
     [one] Behalten als „{ $name }“: eine Saite, auf diesem Gerät.
    *[other] Behalten als „{ $name }“: { $count } Saiten, auf diesem Gerät.
   }
-pack_dropped = „{ $name }“ ist vergessen. Was aufgezogen wurde, bleibt, wie es geschrieben steht.
+pack_dropped = „{ $name }“ ist vergessen. Was aufgezogen wurde, bleibt, wie es eingetragen ist.
 head_packs = Satz | Stärken
 no_packs = Die Werkstatt hat noch keine Saitensätze: fallaway pack keep NAME --gauges …
-weights_count = { $found } Gewichte für { $wanted } Saiten
-weights_wrong = Gewichte sind Zahlen mit der Einheit am Ende: 0.0002 0.0004 lb/in, oder g/m
+weights_count = { $found } Massen je Länge für { $wanted } Saiten
+weights_wrong = Massen je Länge sind Zahlen mit der Einheit am Ende: 0.0002 0.0004 lb/in, oder g/m
 owner_forgotten = Wem es gehört, ist vergessen.
 owner_name_missing = wessen Kontakt ist das? fallaway owner NAME --contact TEXT
-no_owner = Niemand hat notiert, wem es gehört: fallaway owner NAME --contact TEXT
+no_owner = Es ist nicht eingetragen, wem es gehört: fallaway owner NAME --contact TEXT
 only_here = Nur auf diesem Gerät: niemand, der die Akte teilt, sieht es.
 job_added = Auftrag { $number }: { $what }
 job_noted = Auftrag { $number }: { $what }
 job_done = Auftrag { $number } ist erledigt: { $what }
 job_dropped = Auftrag { $number } ist vergessen.
 numbered = { $number }: { $what }
-no_jobs = Kein Auftrag ist notiert: fallaway job add WAS
+no_jobs = Noch kein Auftrag: fallaway job add WAS
 head_jobs = Auftrag | was | dazu
-price_wrong = „{ $text }“ ist kein Preis: 80, 12,50 EUR
-day_wrong = „{ $text }“ ist kein Tag: 2026-12-05
+price_wrong = „{ $text }“ ist kein Preis; möglich: 80, 12,50 EUR
+day_wrong = „{ $text }“ ist kein Tag; möglich: 2026-12-05
 waits_for = wartet auf { $part }
 due = fällig { $day }
 was_done = erledigt { $day }
@@ -46,10 +46,10 @@ total = zusammen { $sums }
 desk_empty = Nichts ist offen, und nichts ist fällig.
 desk_visits = In der Werkstatt
 desk_open = Offene Arbeit
-desk_due = Wieder anzusehen
+desk_due = Wieder fällig
 since = fällig seit { $day }
-no_care = Es ist nicht gesagt, wann wieder nachgesehen wird: fallaway care --months 6
-care = Wieder anzusehen: { $when }
+no_care = Es ist nicht eingestellt, wann es wieder fällig ist: fallaway care --months 6
+care = Wieder fällig: { $when }
 care_after = { $months ->
     [one] einen Monat nach dem letzten Eintrag
    *[other] { $months } Monate nach dem letzten Eintrag
@@ -69,21 +69,21 @@ month = { $month ->
     [nov] November
    *[dec] Dezember
   }
-month_wrong = „{ $text }“ ist kein Monat: 3, März
-nothing_found = „{ $text }“ steht nirgends.
+month_wrong = „{ $text }“ ist kein Monat; möglich: 3, März
+nothing_found = „{ $text }“ ist nirgends zu finden.
 found_in = { $place ->
     [instrument] Instrument
     [owner] Besitzer
     [job] Auftrag
     [entry] Eintrag
-    [setup] Einstellung
+    [setup] Setup
     [spec] Vorgabe
    *[pack] Saitensatz
   }
 table_written = Die Messungen von „{ $name }“ stehen in { $file }, je eine Zeile.
-record_written = Die ganze Akte von „{ $name }“ steht in { $file }. Sie ist nicht versiegelt: wer sie hat, liest sie.
-backed_up = Alles auf diesem Gerät steht in { $file }, unversiegelt; die Schlüssel nicht. Sind auch die Schlüssel verloren, bringen die Wörter zur Wiederherstellung jedes Instrument zurück: fallaway recovery-words
-record_restored = „{ $name }“ ist wieder da, als eigene Akte: mit denen, die die alte teilten, neu zu teilen.
+record_written = Die ganze Akte von „{ $name }“ steht in { $file }. Sie ist nicht verschlüsselt: wer sie hat, kann sie lesen.
+backed_up = Alles auf diesem Gerät steht in { $file }, unverschlüsselt; die Schlüssel nicht. Sind auch die Schlüssel verloren, bringen die Wörter zur Wiederherstellung jedes Instrument zurück: fallaway recovery-words
+record_restored = „{ $name }“ ist wieder da, als eigene Akte: mit allen, die die alte teilten, neu zu teilen.
 restored = { $count ->
     [one] Ein Instrument ist wieder da.
    *[other] { $count } Instrumente sind wieder da.

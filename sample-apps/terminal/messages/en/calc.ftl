@@ -6,16 +6,16 @@ divides_by_zero = “{ $text }” divides by 0
 turns_needed = turns are needed, such as 3/8
 pitch_length = a pitch is a length
 not_thread = “{ $text }”: { $unknown }; or its pitch, 0.5 mm
-not_among = “{ $text }”; accepted: { $accepted }
-not_way = “{ $text }”; accepted: fretted/over, the second fret above the first, such as 0/12
-not_mass = “{ $text }”; accepted: a number with lb/in, g/m or kg/m, such as 5.47 g/m
+not_among = “{ $text }” is not one of them; accepted: { $accepted }
+not_way = “{ $text }” is not a way of measuring; accepted: fretted/over, the second fret above the first, such as 0/12
+not_mass = “{ $text }” is not a mass per length; accepted: a number with lb/in, g/m or kg/m, such as 5.47 g/m
 outside = { $value } is outside { $low } to { $high }
 sound = { $note } ({ $frequency })
 both = { $length } ({ $inch } in)
 give_or_take = { $value } ± { $twice }
 open_over = open, over { $over }
 fretted_over = fretted at { $stopped }, over { $over }
-basis_spread = ±: twice the standard uncertainty, about 95 % (JCGM 100:2008, 6.3.3), carried from the readings to first order
+basis_spread = ±: twice the standard uncertainty, about 95% (JCGM 100:2008, 6.3.3), carried from the readings to first order
 
 # What comes from the instrument.
 no_string = there is no string { $string }; accepted: 1 to { $count }
@@ -100,7 +100,7 @@ basis_pickup = the gap as given, string fretted at the last fret; usual gaps are
 pickup_balance = Balance strings and pickups by ear.
 moisture_missing = temperature and relative humidity are both needed, such as 21C 50%
 moisture = Wood kept at { $temperature } and { $humidity } settles at { $moisture } moisture.
-basis_moisture = model: W. T. Simpson, USDA FPL-RN-0268; table 4-2 of the Wood Handbook agrees to 0.1 %
+basis_moisture = model: W. T. Simpson, USDA FPL-RN-0268; table 4-2 of the Wood Handbook agrees to 0.1%
 moisture_lag = Wood lags the climate by days to weeks, a lacquered neck by more; how this instrument follows is learned from its record.
 
 # Board and spacing.
@@ -165,7 +165,7 @@ head_screws = screw | wanted rise | turn
 head_bridge = string | wanted | the turns give | left over
 basis_bridge = model: each screw moves each string by a fixed part of its advance; least squares, smallest turns
 screws_bind = If screws bind, slacken the strings first.
-floating_anchor = Or leave the bridge where it is: move the springs' anchor by { $by } (tighter is above zero).
+floating_anchor = Or leave the bridge where it is: move the spring claw by { $by } (tighter is above zero).
 floating_tilt = The bridge tilts by { $angle }° { $way ->
     [nut] toward the nut
    *[tail] toward the tail
@@ -186,26 +186,26 @@ fretted = { $sound } fretted at { $fret }
 pitch = { $what }: { $frequency }, note { $note }.
 pitch_off = { $what }: { $frequency }, note { $note }, { $cents } from it.
 basis_pitch = equal temperament, A4 = { $a4 } (ISO 16:1975 has 440 Hz)
-mass_pack = mass per length from the pack, ± 2 % (common practice, no source)
+mass_pack = mass per length from the pack, ± 2% (common practice, no source)
 mass_wire = mass per length from the wire diameters, steel of 7850 kg/m³ (ASTM A228 wire), touching turns
-mass_guessed = mass per length guessed from the outer diameter of a round-wound steel string, ± 6 % (mean and spread of a maker's published chart): better from the pack, or from core and wraps
+mass_guessed = mass per length guessed from the outer diameter of a round-wound steel string, ± 6% (mean and spread of a maker's published chart): better from the pack, or from core and wraps
 force = { $force } ({ $pounds } lbf) ± { $twice }
 tension = { $sound } on { $scale }: { $force }.
 as_printed = As older tables print it, with 386.4 in/s²: { $pounds } lbf.
 mass = Mass per length: { $mass } g/m.
 basis_tension = model: tension is mass per length times the square of twice the length times the frequency
-too_high = Do not tune this plain string to { $sound }: { $stress } GPa is above { $limit } GPa, 70 % of the least strength of music wire of its gauge (ASTM A228).
+too_high = Do not tune this plain string to { $sound }: { $stress } GPa is above { $limit } GPa, 70% of the least strength of music wire of its gauge (ASTM A228).
 go_together = { $notes } notes and { $strings } strings do not go together
 plain_accepted = accepted: strings such as 1,2,3 or 1-3, all or none
 plain_or_wound = { $gauge } is made plain and wound: say which with --plain (one string: or --wound; none of a set: --plain none)
-assumed_plain = plain steel by the gauge: { $gauges } (common practice, no source); else say --wound, of a set --plain with those that are
-assumed_wound = round-wound by the gauge: { $gauges } (common practice, no source); else say --plain
+assumed_plain = plain steel by the gauge: { $gauges } (common practice, no source); otherwise give --wound, or for a set --plain with those that are
+assumed_wound = round-wound by the gauge: { $gauges } (common practice, no source); otherwise give --plain
 gauge_unknown = the gauge of string { $string } is not known; give --gauges, or enter it: fallaway set gauges ...
 head_set = string | note | tension | then | change
 then = { $sound }: { $force }
 set_total = Together they pull with { $force }.
 set_then = Then { $force }: { $change } of tension on the neck.
-set_rise = The total rises by more than 10 %: the neck will bend further, rod and bridge carry more; raise the tension in steps and look for movement (common practice, no source).
+set_rise = The total rises by more than 10%: the neck will bend further, rod and bridge carry more; raise the tension in steps and look for movement (common practice, no source).
 measure_again = Measure again afterwards: relief, nut, action, pickup gap, intonation and pitch.
 strings_caution = Strings off or on: release the tension slowly, wear eye protection, mind the sharp ends.
 retune = From { $from } to { $to }: { $change } ({ $percent }), from { $before } to { $after }.
@@ -217,7 +217,7 @@ stress = A plain steel string at { $sound } on { $scale } is stressed to { $stre
   } the limit of { $limit } GPa.
 stress_limit = The limit allows up to { $frequency } on this length, whatever the gauge.
 basis_stress = model: stress is four times density, length squared, frequency squared; steel of 7850 kg/m³
-assumed_limit = limit 1.8 GPa, for any gauge: 64 to 78 % of the least strength of music wire of .007 to .026 in (ASTM A228)
+assumed_limit = limit 1.8 GPa, for any gauge: 64 to 78% of the least strength of music wire of .007 to .026 in (ASTM A228)
 stress_caution = Do not tune up to this: the string can break and whip. Choose a lower note or a shorter scale.
 stress_near = Tuning up near a limit: face away, wear eye protection, go slowly.
 

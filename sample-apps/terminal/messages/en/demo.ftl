@@ -7,12 +7,12 @@ rod_known = Clockwise reduces relief: now the record knows. On with quarters.
 relief_there = The relief is right. The action was measured before the rod was turned, so it is out of date:
 saddle_way = One look at a saddle shows which way its screws work: clockwise raises it.
 final_numbers = The final numbers are measured with a dial gauge, because the next visit is compared with them. They become the targets.
-invitation = The player is invited: twelve words by one way, a bundle file by another. How they travel does not matter.
+invitation = The player is invited: twelve words by one way, a bundle file by another. Which ways does not matter.
 friday = Friday night, both offline
 backstage = Backstage the player looks at the numbers, notes a buzz, and wants the lowest string higher.
 same_evening = The same evening the tech, who knows nothing of this, has the bass back on the bench for an hour and lowers that very string.
 saturday = Saturday, the bundles cross
-second_first = The player's second file arrives before the first. It holds all that tech may lack; the first then brings nothing new.
+second_first = The player's second file arrives before the first. It holds everything that tech may be missing; the first then brings nothing new.
 two_values = Both have set a different target for the same string. Both values are kept, and the plan does not choose. After a word on the phone the player settles it.
 up_again = So the string goes up again. = means "the same as before".
 january = January, a dry winter

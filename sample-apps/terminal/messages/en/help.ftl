@@ -15,7 +15,7 @@ day =
       read         enter readings: relief, action, nut, intonation, ...
       plan         what to turn, how much, in which order, and why
       done         enter that the plan's next step is done; did: what else was done
-      as-left      mark all that stands as left
+      as-left      mark what still holds as left
       card         the numbers
 
     All of it in short words: fallaway bench
@@ -40,7 +40,7 @@ commands =
       done         enter that the plan's next step is done
       cannot       enter that it could not be done, and why
       bench        a prompt: short words, the next step after each line
-      as-left      mark all that stands as left
+      as-left      mark what still holds as left
       tuned        enter that the strings were tuned
       strings      enter a change of strings
       climate      enter temperature and humidity
@@ -71,20 +71,20 @@ commands =
       calc         one-off calculations: gaps, turns, tension, spacing, ...
 
     The shop (all of it on this device only)
-      desk         what is in the shop, open work, what is due again
+      desk         what is in the shop, open work, what is due for a check
       owner        whose an instrument is, and how to reach them
       job          work on an instrument: parts it waits for, time, price
-      care         when an instrument is looked at again
-      spec         numbers of the shop, for every instrument of a kind
-      pack         string sets of the shop, with unit weights
+      care         when an instrument is due for a check
+      spec         the shop's own targets, for instruments of a kind
+      pack         the shop's string sets, with unit weights
 
     Together
       people       who shares the instrument, on which device
       role         give a member another role
       remove       remove a member: a device, or all of a person's
       leave        leave the record
-      held         what is kept beside the record, and whose it is
-      accept-held  take in what is held of a device
+      held         what is held back, and whose it is
+      accept-held  accept what is held back of a device
       write-anyway  write although somebody's device asks for a newer version
       compared     say that a fingerprint was compared by voice
       invite       invite a device: twelve words, or a code
@@ -185,7 +185,7 @@ about_tool = Name the tool in your hand; alone, show the tools
 arg_tool_tool = The tool: kind and step
 arg_tool_readings = For which readings
 arg_tool_none = Put the tool down
-arg_tool_only = For this instrument only, before those of every day
+arg_tool_only = For this instrument only; it comes before the usual tools
 examples_tool =
     Examples:
       fallaway tool rule 1/64
@@ -284,15 +284,15 @@ examples_cannot =
     Examples:
       fallaway cannot "the rod's nut turns round"
       fallaway cannot --string 4 "the saddle screw is seized"
-about_as_left = Mark all that stands as left, in one word
+about_as_left = Mark everything that still holds as left, in one word
 about_bench = A prompt for the hands: short words, the next step after each line
-arg_bench_enter = Enter alone says: did it as proposed
+arg_bench_enter = Enter alone means: done as proposed
 examples_bench =
     Lines may come from a file or a pipe, too. `?` lists the short words.
 
     Examples:
       fallaway bench
-      fallaway bench --enter               Enter alone says: did it as proposed
+      fallaway bench --enter               Enter alone means: done as proposed
 about_tuned = Enter that the strings were tuned to pitch
 arg_tuned_changed = Strings whose note changed: 5=A0
 arg_tuned_note = A remark
@@ -333,7 +333,7 @@ arg_fret_fret = Which: 7, or 3-5, or 2,9
 arg_fret_found = How: high (a short straightedge rocks), level, worn, lifting; and by how much
 arg_fret_strings = Under these strings only: 3-4
 arg_fret_note = A remark
-arg_fret_heights = Or the height of every crown under a straight edge, fret 1 first: who stands off its neighbours is noted
+arg_fret_heights = Or the height of every crown under a straight edge, fret 1 first: each that stands off its neighbours is noted
 examples_fret =
     Examples:
       fallaway fret 7 high
@@ -343,8 +343,8 @@ examples_fret =
       fallaway fret 7 level                 after it was tapped down
       fallaway fret --heights 0 0 0 0.08 0 0 mm
 
-    The clearance and the causes of a buzz reckon with it, until the frets are worked on: fallaway did
-    frets.
+    `clearance` and `why-buzz` take it into account until the frets are worked on:
+    fallaway did frets.
 about_remark = Note anything else
 arg_remark_text = The text
 arg_remark_replaces = Short name of the remark that this one corrects
@@ -357,7 +357,7 @@ about_photo_list = The photos, and which are here
 about_photo_out = Write a photo to a file; one that is not here is fetched from the relay
 arg_photo_out_entry = Short name of the photo
 arg_photo_out_out = The file
-arg_photo_out_side = Small: a JPEG with so many points at its longer side, 16 to 2048
+arg_photo_out_side = Small: a JPEG with this many pixels on its longer side, 16 to 2048
 examples_photo =
     Examples:
       fallaway photo add nut.jpg --caption "nut slot 3, before"
@@ -365,12 +365,12 @@ examples_photo =
       fallaway photo out k4 --out nut-slot.jpg
       fallaway photo out k4 --out small.jpg --side 400
 
-    A photo is sealed on this device and goes to the relay with the next exchange. The others see that it
-    is there with its line, and fetch it when they want to look at it. Cross its line out, and it leaves
-    the relay; who has fetched it, has it.
+    A photo is sealed on this device and goes to the relay with the next exchange. The others see its
+    line in the history, and fetch the photo when they want to look at it. Cross the line out, and the
+    photo leaves the relay; whoever has fetched it keeps it.
 about_import = Import a notebook: a table of readings as CSV or JSON, all of it or nothing
 arg_import_file = The table
-arg_import_dry_run = Only look at it: every cell that cannot be taken, and what would be written
+arg_import_dry_run = Only check it: every cell that cannot be taken, and what would be written
 arg_import_ignore = Heading of a column to pass over
 examples_import =
     Examples:
@@ -424,7 +424,7 @@ about_draw = Pictures: the turn to make, the neck, clearance, the saddles, what 
 arg_draw_kind = turn, neck, clearance, saddles, intonation, spacing, changed, relief or action
 arg_draw_string = Under which string, by its number [default: the one that is off, or the last]
 arg_draw_out = Into this SVG file [default: say in words what the picture shows]
-arg_draw_words = In words alone, without a picture of letters
+arg_draw_words = In words only, without the picture drawn in characters
 arg_draw_theme = For what it is: light, dark, stage, print
 arg_draw_since = From the visit of this entry, not from the setup (changed)
 arg_draw_found = From what that visit found, not from what it left
@@ -442,7 +442,7 @@ examples_forecast =
     Example:
       fallaway forecast 20C 25%
 about_history = What was measured and done, newest last
-arg_history_last = Only the last so many entries
+arg_history_last = Only the newest entries, this many
 arg_history_only = Only one kind of entry
 arg_history_visit = Only the visit of this entry [else: the open one, or the last]
 arg_history_clean = Leave out what was crossed out
@@ -554,27 +554,28 @@ examples_remove =
       fallaway remove 3QCX-P6Z5-BT6Q-CH5B --reason "phone lost"
       fallaway remove 3QCX-P6Z5-BT6Q-CH5B --all-devices
 
-    What it wrote and you have stays. It keeps what it has, and gets nothing new. Send a bundle afterwards.
+    What it wrote stays, as far as you have it. It keeps what it has, and gets nothing new. Send a bundle
+    afterwards.
 about_leave = Leave the record
 examples_leave =
     What is here stays until `fallaway forget`. The only owner cannot leave.
-about_held = What is kept beside the record, and whose it is
+about_held = What is held back, and whose it is
 examples_held =
-    Held is what a removed device wrote before it heard of it, what a copied device wrote twice, and what
-    somebody wrote who may only read.
-about_accept_held = Take in what is held of a device
+    Held back is what a removed device wrote before it knew of its removal, what a copied device wrote
+    twice, and what somebody wrote who may only read.
+about_accept_held = Accept what is held back of a device
 arg_accept_held_fingerprint = The device's name or fingerprint, as `fallaway held` shows them
 examples_accept_held =
     Example:
       fallaway accept-held 3QCX-P6Z5-BT6Q-CH5B
 about_withdraw = Withdraw an invitation, or show those that are open
-arg_withdraw_invitation = Which, as `fallaway withdraw` shows it; nothing: show them
+arg_withdraw_invitation = Which, as `fallaway withdraw` shows it; without it, show them
 examples_withdraw =
     Example:
       fallaway withdraw 1f83ab20
 about_write_anyway = Write although somebody's device asks for a newer version
 examples_write_anyway =
-    Owners only. Use it when whoever is named does not have a newer version, or nobody can wait for one.
+    Owners only. Use it when the person named has no newer version, or when nobody can wait for one.
     What a newer version wrote stays; this version passes it over.
 about_compared = Say that a fingerprint was compared by voice
 arg_compared_fingerprint = The device's fingerprint, as `fallaway people` shows it here and there
@@ -594,10 +595,11 @@ examples_invite =
       fallaway invite viewer --days 3 --out invitation.txt
       fallaway bundle out from-tech.fallaway
 
-    Whoever has the words and the file can join once and read the whole history: hand them over by two ways.
+    Whoever has the words and the file can join once and read the whole history: hand them over
+    in two different ways.
 about_accept = Accept an invitation: its words, and the file beside them
 arg_accept_file = The bundle file that came with the words
-arg_accept_words = The twelve words, or the text of the code; nothing: they are typed or piped in
+arg_accept_words = The twelve words, or the text of the code; leave them out to type them or pipe them in
 arg_accept_words_file = The file that holds the words
 arg_accept_look = Only show what it says
 examples_accept =
@@ -605,21 +607,21 @@ examples_accept =
       fallaway accept from-tech.fallaway legal winner thank year wave sausage worth useful legal winner thank yellow
       fallaway accept from-tech.fallaway --words invitation.txt --look
 about_recovery_words = What brings the instrument back when all devices are lost
-arg_recovery_words_written_down = They are on paper: this device has them no more
+arg_recovery_words_written_down = They are on paper: delete them from this device
 examples_recovery_words =
     Example:
       fallaway recovery-words
       fallaway recovery-words --written-down
 about_recover = Become an owner by the recovery words
 arg_recover_file = A bundle file with the whole record, the later the better
-arg_recover_words = The twelve words; nothing: they are typed or piped in
+arg_recover_words = The twelve words; leave them out to type them or pipe them in
 arg_recover_words_file = The file that holds the words
 arg_recover_lost = A lost device to remove, by its fingerprint; may be given several times
 examples_recover =
     Example:
       fallaway recover backup.fallaway legal winner thank year wave sausage worth useful legal winner thank yellow
 
-    Afterwards other words are valid, which are shown once.
+    Afterwards these words no longer work; new ones are shown once.
 about_bundle = Export what is new to a file, or import such a file
 about_bundle_out = Export the record, or what is new in it, to a file
 arg_bundle_out_file = The file
@@ -635,9 +637,9 @@ examples_bundle =
     Send the file any way you like. It is sealed: only the people of the instrument can read it.
     Files may arrive late, twice, or in any order.
 about_relay = The relay that carries the record between devices that are never online together; alone, show it
-about_relay_set = Have a relay carry the record
+about_relay_set = Let a relay carry the record
 arg_relay_set_address = Its address, beginning with https://
-about_relay_drop = Have no relay carry the record any more
+about_relay_drop = Let no relay carry the record any more
 examples_relay =
     Examples:
       fallaway relay set https://relay.example
@@ -690,7 +692,7 @@ arg_usual_posture = How the instrument lies: playing, back, rest (neck on a rest
 arg_usual_capo = Fretted by a capo
 arg_usual_finger = Fretted by a finger
 arg_usual_a4 = A4 of new instruments: 442 Hz
-arg_usual_none = As in the beginning: nothing is said
+arg_usual_none = Forget it: nothing is assumed
 examples_usual =
     Example:
       fallaway usual --posture playing --capo --a4 "442 Hz"
@@ -737,7 +739,7 @@ examples_search =
     Example:
       fallaway search "nut blank"
 about_targets = Take targets from elsewhere; in one step, so that undo takes all back
-about_targets_from = From another instrument, or from numbers of the shop (`fallaway spec`)
+about_targets_from = From another instrument, or from the shop's own targets (`fallaway spec`)
 arg_targets_from_name = Its name
 arg_targets_from_setup = Which setup of the other instrument [default: the first]
 arg_targets_into = Into which setup [default: the one in use, or main]
@@ -747,8 +749,8 @@ examples_targets =
       fallaway targets from "blue five"       the setup that is in use there
       fallaway targets usual --into start
 
-    A string takes the number of the string with its note, or else of the one that lies as it does.
-about_spec = The numbers of the shop; alone, list them
+    A string takes the number of the string with its note, or else of the one in its position.
+about_spec = The shop's own targets; alone, list them
 about_spec_keep = Keep the targets of a setup for other instruments, on this device
 arg_spec_keep_name = What they are called: "roundwound, medium touch"
 arg_spec_keep_setup = Which setup [default: the first]
@@ -758,7 +760,7 @@ examples_spec =
     Examples:
       fallaway spec keep "roundwound, medium touch"
       fallaway spec
-about_pack = The string sets of the shop; alone, list them
+about_pack = The shop's string sets; alone, list them
 about_pack_keep = Keep a set, on this device
 arg_pack_keep_name = What it is called
 arg_pack_keep_gauges = Its gauges, in your order of strings; p behind one is plain, w wound: .026w
@@ -790,7 +792,7 @@ about_job_done = It is done
 about_job_drop = Forget it
 arg_job_due = When it is to be ready: 2026-12-05
 arg_job_waits_for = What it waits for
-arg_job_arrived = It waits no more
+arg_job_arrived = It waits no longer
 arg_job_time = Minutes of work, added to those before
 arg_job_part = A part, with its price if it has one: "nut blank = 12 EUR"
 arg_job_price = What the work costs, parts not counted
@@ -801,9 +803,9 @@ examples_job =
       fallaway job
 
     What is open on all instruments: fallaway desk
-about_desk = What is in the shop, open work by the day it is due, and what is to be looked at again
-about_care = When the instrument is looked at again, on this device only; alone, show it
-arg_care_months = So many months after the last entry
+about_desk = What is in the shop, open work by the day it is due, and what is due for a check
+about_care = When the instrument is due for a check, on this device only; alone, show it
+arg_care_months = This many months after the last entry
 arg_care_within = When these months begin, each year: 3,9 or march,september
 arg_care_none = Never
 examples_care =
@@ -861,7 +863,7 @@ name_new_name = NEW-NAME
 name_note = NOTE
 name_number = NUMBER
 name_order = ORDER
-name_points = POINTS
+name_points = PIXELS
 name_place = PLACE
 name_purpose = PURPOSE
 name_reason = REASON

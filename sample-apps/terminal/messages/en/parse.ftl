@@ -22,13 +22,13 @@ turns = { $count } { $form ->
   }
 not_angle = “{ $text }” is not an angle
 tighten = “{ $text }” is not the same way on every screw: say cw (clockwise) or ccw (anticlockwise), as seen from the tool
-no_turn = no turn at all changes nothing; give something like 1/8
+no_turn = no turn at all changes nothing; give a turn such as 1/8
 many_turns = more than the { $most } turns accepted in one go
 inexact_turns = { $turns }: accepted parts are halves, quarters, eighths, sixteenths
 parts_of_turn = { $text }: accepted parts of a turn are halves, quarters, eighths, sixteenths, thirty-seconds
 
 adjust_accepted = accepted: what (rod, saddle, nut, post, springs, pickup, pole, neck, frets, bridge, other), which string (4, 1,3, 2-5, all), which way (up, down, back, forward, bass, treble), how far (1/8, quarter, 1 1/2, 0.2 mm), cw or ccw; for example: rod 1/8 cw, saddle 4 down 1/4 ccw, saddle 3 back 0.5 mm
-not_adjustable = “{ $text }” is nothing that can be adjusted; { $accepted }
+not_adjustable = “{ $text }” is not something that can be adjusted; { $accepted }
 no_detail = “{ $text }” means nothing here; { $accepted }; other remarks: --note
 how_far = how far { $way ->
     [cw] clockwise

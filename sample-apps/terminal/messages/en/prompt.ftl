@@ -1,7 +1,7 @@
 # The prompt at the bench.
 
 begin = Short words, the next step after each line; ? lists them, Ctrl-Z takes back, q leaves.
-enter_does = Enter alone: did it as proposed.
+enter_does = Enter alone: done as proposed.
 enter_shows = Enter alone: show the next step.
 words =
     Measured
@@ -20,7 +20,7 @@ words =
     Visit
       add bass-4 "name"    on "name"        tool rule 1/64
       w action all 5/64    a target         b "why"  begin     e  end
-      l                    as left: all that stands
-      enter                Enter alone says: did it as proposed
+      l                    as left: all that still holds
+      enter                Enter alone means: done as proposed
       q                    leave
     Every other command works as it does in a shell, without "fallaway".

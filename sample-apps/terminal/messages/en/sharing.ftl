@@ -3,7 +3,7 @@ head_people = device | may | fingerprint |
 head_known = device | last heard of | what it has
 head_people_history = when | what
 never_heard = -
-known_hint = Known is what a device has written after, and what it had when it met this one.
+known_hint = A device is known to have what it has built on, and what it had when it met this one.
 this_device = this device
 role = { $role ->
     [owner] owner
@@ -23,14 +23,14 @@ invited_words = Read the words out, or show the second line as a code. They work
   }.
 invited_next = Hand over the words by one way and a bundle file by another: fallaway bundle out FILE. Whoever has both can join and read the whole history; the words alone open nothing.
 invited_welcome = Hand over the words by one way and { $file } by another. Whoever has both can join and read the whole history; the words alone open nothing.
-written_down = The recovery words are on this device no more.
-no_recovery_words = This device has no recovery words of the instrument: they are written down, or another device drew them.
+written_down = The recovery words are no longer on this device.
+no_recovery_words = This device has no recovery words of the instrument: they are written down, or another device made them.
 recovery_hint = Write these twelve words down on paper, then: fallaway recovery-words --written-down. If every device is lost, they and a bundle file make a new one an owner. Whoever has them is above every owner.
-recovered = “{ $name }” is here, and this device is an owner. The old recovery words are worth nothing from now on; the new ones:
+recovered = “{ $name }” is here, and this device is an owner. The old recovery words no longer work; the new ones:
 recovered_next = Send a bundle to the others, so that they know: fallaway bundle out FILE
 nobody_asks = Nobody's device asks for a newer version: the record can be written.
 written_anyway = The demand for a newer version is set aside: this version writes the record again. What a newer version wrote stays. Send a bundle, so that the others can write too.
-removed = Removed { $fingerprint }: what is written from now on is sealed under a new key. Send a bundle to the others, so that they stop, too.
+removed = Removed { $fingerprint }: what is written from now on is sealed under a new key. Send a bundle to the others, so that they know too.
 left = You have left. What is here stays until `fallaway forget`; send a bundle, so that the others know.
 withdrawn = Invitation { $invitation } lets nobody in any more. Send a bundle, so that the others know.
 no_invitations = No open invitations.
@@ -43,10 +43,10 @@ held = { $device } ({ $fingerprint }): { $entries ->
     [one] one value
    *[other] { $values } values
   }: { $why }
-held_hint = An owner takes it in with `fallaway accept-held DEVICE`; else it stays beside the record.
-held_ask = Two devices write under the name of { $device }. What you take in takes the place of what the other one wrote: that goes out until its device reads a bundle of yours and writes it again. If both devices are in use, leave it: each of them does so by itself.
+held_hint = An owner accepts it with `fallaway accept-held DEVICE`; else it stays beside the record.
+held_ask = Two devices write under the name of { $device }. What you accept replaces what the other one wrote, until that device reads a bundle of yours and writes it again. If both devices are in use, do nothing: each of them does this by itself.
 role_given = { $fingerprint } may from now on: { $role }. Send a bundle, so that the others know.
-not_words = these are no words: it is not text
+not_words = these are not words: the file is not text
 invitation = “{ $name }”: you may join as { $role } until { $expires }.
 compare = Compare with the screen of whoever invited you (fallaway people): { $inviter }
 joined = Joined “{ $name }” as { $role }.
@@ -57,8 +57,8 @@ what_is_new = What somebody may not have yet is in { $file } ({ $size }), sealed
 bytes = { $count } bytes
 kilobytes = { $count } kB
 some_refused = { $file }: { $count ->
-    [one] one of its bundles was refused; the others are in
-   *[other] { $count } of its bundles were refused; the others are in
+    [one] one of its bundles was refused; the others were imported
+   *[other] { $count } of its bundles were refused; the others were imported
   }
 of_file = { $file }: { $why }
 too_large = { $file } has { $bytes } bytes; accepted: up to { $most }
@@ -83,7 +83,7 @@ waiting_unknown = { $count ->
 waiting_ask = { $what }. Nothing is lost. Ask { $whom } for the whole record: fallaway bundle out FILE
 nothing_arrived = The instrument itself has not arrived yet. Ask whoever invited you for the whole record: fallaway bundle out FILE
 waiting_ask_anybody = { $what }. Nothing is lost. Ask whoever invited you for the whole record: fallaway bundle out FILE
-copied = { $device } was copied: two devices write under its name. What one of them wrote is kept beside the record until it writes it again; remove the device that should not be.
+copied = { $device } was copied: two devices write under its name. What one of them wrote is kept beside the record until it writes it again; remove the one that should not exist.
 set_aside = kept aside, not counted: { $reason }
 refused = refused { $bundle }: { $reason }
 conflict = two values, { $field }: { $values }
@@ -112,7 +112,7 @@ listening = Waiting for the other device, in the same network. Type there:
 cannot_listen = cannot listen at { $address }: { $reason }
 cannot_reach = { $address } does not answer: { $reason }
 somebody_else = Somebody came: { $why }. Still waiting.
-too_many_knocks = nobody came who knows the digits; begin again for new ones: fallaway meet --listen
+too_many_knocks = nobody came who knows the digits; start again for new ones: fallaway meet --listen
 code_of = Code { $number } of { $count }
 codes_next = The first code is the words, the others are the welcome. Who has seen all of them joins; the history comes with a bundle, by the relay, or by meeting.
 no_code = this is too much for a code
