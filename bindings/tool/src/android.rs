@@ -104,12 +104,13 @@ pub fn test() -> Outcome {
 /// packed in the way that Android 6 and newer load (`relr`, which packs them tighter, takes Android 9;
 /// both from memory); what only the generator reads is left out.
 fn link_arguments() -> Outcome<Vec<String>> {
-    Ok(vec![
+    let mut arguments = vec![
         "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=android".to_owned(),
         format!("-Clink-arg=-Wl,-z,max-page-size={PAGE}"),
-        phone::OUTLINED.to_owned(),
         phone::link_arguments()?,
-    ])
+    ];
+    arguments.extend(phone::SMALL.map(str::to_owned));
+    Ok(arguments)
 }
 
 /// The compilers of the NDK for a kind of phone, as cargo and the build scripts of C code ask for them.

@@ -12,10 +12,16 @@ use crate::steps::{Outcome, output, rusts_own_tools, target};
 /// What the names of the symbols begin with that describe the face to the generator.
 pub const DESCRIBES: &str = "UNIFFI_META_";
 
-/// For AArch64, LLVM moves runs of instructions that stand in several places into functions of their own
-/// if that saves a single byte. It counts instructions only: each such function also takes some 30 bytes of
-/// unwinding tables, so that most of them made the library larger. This many bytes it has to save.
-pub const OUTLINED: &str = "-Cllvm-args=-outliner-benefit-threshold=40";
+/// What makes code for AArch64 small; other processors' code stays as it is.
+///
+/// LLVM moves runs of instructions that stand in several places into functions of their own if that
+/// saves a single byte. It counts instructions only: each such function also takes some 30 bytes of
+/// unwinding tables, so that most of them made the library larger. 40 bytes it has to save.
+///
+/// And what saves registers at the beginning of a function, and brings them back at its end, is called
+/// rather than written out each time. Panics are unwound through such functions as through others.
+pub const SMALL: [&str; 2] =
+    ["-Cllvm-args=-outliner-benefit-threshold=40", "-Cllvm-args=-homogeneous-prolog-epilog"];
 
 /// The library of this machine with what phones carry, from which code for them is generated; says
 /// where it lies.
@@ -49,7 +55,8 @@ pub fn library(triple: Option<&str>) -> Outcome<PathBuf> {
         // Functions that are alike are kept once, addresses are packed, texts share their ends; of two
         // tables of names the one that every loader of today reads.
         let packed = "-Clink-arg=-Wl,--icf=all,--pack-dyn-relocs=relr,-O2,--hash-style=gnu";
-        build.extend(["--", packed, OUTLINED, &arguments]);
+        build.extend(["--", packed, &arguments]);
+        build.extend(SMALL);
         if triple.is_some() {
             build.extend(["-Clink-arg=-fuse-ld=lld", &lld]);
         }
