@@ -1,11 +1,11 @@
 //! Registers: what people negotiate. Every concurrent value is kept until somebody settles it.
 
 use std::borrow::Cow;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer, derive};
 use fallaway_measure::{Location, Quantity};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 
 use crate::document::{Document, OpId};
 use crate::spec::{InstrumentSpec, SpecField};
@@ -100,7 +100,7 @@ pub struct NamedTargets {
     /// What people call it.
     pub name: Option<String>,
     /// Targets by their key within the setup.
-    pub targets: BTreeMap<String, Target>,
+    pub targets: Map<String, Target>,
 }
 
 impl NamedTargets {
@@ -113,10 +113,10 @@ impl NamedTargets {
 /// Every register of a record, and the typed wholes that their shown values fold into.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Registers {
-    all: BTreeMap<(Container, String), Register>,
+    all: Map<(Container, String), Register>,
     spec: InstrumentSpec,
-    setups: BTreeMap<SetupId, NamedTargets>,
-    deleted: BTreeMap<SetupId, NamedTargets>,
+    setups: Map<SetupId, NamedTargets>,
+    deleted: Map<SetupId, NamedTargets>,
     newer: Vec<(Container, String)>,
 }
 
@@ -141,7 +141,7 @@ pub(crate) fn versions(document: &Document, container: Container, key: &str) -> 
 
 impl Registers {
     pub(crate) fn read(document: &Document) -> Self {
-        let mut all = BTreeMap::new();
+        let mut all = Map::new();
         for (container, key) in document.registers() {
             let versions = versions(document, container, key);
             all.insert((container, key.to_owned()), Register::new(container, key, versions));
@@ -149,8 +149,8 @@ impl Registers {
         let mut registers = Self {
             all,
             spec: InstrumentSpec::default(),
-            setups: BTreeMap::new(),
-            deleted: BTreeMap::new(),
+            setups: Map::new(),
+            deleted: Map::new(),
             newer: Vec::new(),
         };
         registers.fold();
@@ -276,12 +276,12 @@ impl Registers {
     }
 
     /// Every setup; of contested targets the value that is shown.
-    pub const fn setups(&self) -> &BTreeMap<SetupId, NamedTargets> {
+    pub const fn setups(&self) -> &Map<SetupId, NamedTargets> {
         &self.setups
     }
 
     /// The setups that were deleted, as they would be if they were brought back.
-    pub const fn deleted_setups(&self) -> &BTreeMap<SetupId, NamedTargets> {
+    pub const fn deleted_setups(&self) -> &Map<SetupId, NamedTargets> {
         &self.deleted
     }
 
@@ -336,7 +336,7 @@ fn of_setup(setup: &SetupId) -> std::ops::Range<(Container, String)> {
 }
 
 /// Puts a value of the setups container in its place. `false` if a newer version wrote it.
-fn fold_setup(setups: &mut BTreeMap<SetupId, NamedTargets>, key: &str, value: &[u8]) -> bool {
+fn fold_setup(setups: &mut Map<SetupId, NamedTargets>, key: &str, value: &[u8]) -> bool {
     match SetupKey::parse(key) {
         Some(SetupKey::Name(setup)) => {
             let Ok(name) = minicbor::decode::<String>(value) else { return false };

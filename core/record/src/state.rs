@@ -1,11 +1,11 @@
 //! Everything in a record, entries in order.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
+use std::collections::{BinaryHeap, HashMap, HashSet};
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 
 use crate::document::{Document, Graph, VectorClock};
 use crate::entry::{Entry, EntryBody};
@@ -63,13 +63,13 @@ pub struct State {
     registers: Registers,
     log: Arc<Log>,
     draft: Vec<Placed>,
-    corrected_in_draft: BTreeMap<EntryId, EntryId>,
-    retracted: BTreeMap<EntryId, Vec<PlacedRetraction>>,
+    corrected_in_draft: Map<EntryId, EntryId>,
+    retracted: Map<EntryId, Vec<PlacedRetraction>>,
 }
 
 impl State {
     pub(crate) fn read(document: &Document, registers: Registers) -> Self {
-        let mut retracted = BTreeMap::new();
+        let mut retracted = Map::new();
         for (id, slots) in document.retractions() {
             let placed = slots.iter().filter_map(|slot| {
                 let op = document.op_id(*slot)?;
@@ -77,14 +77,14 @@ impl State {
                 Some((op, PlacedRetraction { writer: op.writer, retraction, draft: false }))
             });
             // In whatever order they arrived.
-            let in_order: BTreeMap<_, _> = placed.in_map();
+            let in_order: Map<_, _> = placed.in_map();
             retracted.insert(id, in_order.into_values().collect());
         }
         Self {
             registers,
             log: Arc::new(Log::read(document)),
             draft: Vec::new(),
-            corrected_in_draft: BTreeMap::new(),
+            corrected_in_draft: Map::new(),
             retracted,
         }
     }

@@ -178,7 +178,13 @@ fn two_values_are_kept_until_somebody_settles_them() {
     assert_eq!(register.versions[0].time, 20);
     assert!(bench.registers().target_contested(&SetupId::main(), action(), course(1)));
     // Both are shown; the one of the greater operation stands meanwhile.
-    let shown = bench.registers().setups()[&SetupId::main()].target(action(), course(1)).unwrap();
+    let shown = bench
+        .registers()
+        .setups()
+        .get(&SetupId::main())
+        .unwrap()
+        .target(action(), course(1))
+        .unwrap();
     assert_eq!(shown.wanted, mm(200));
 
     let seen: Vec<_> = register.versions.iter().map(|version| version.op).collect();

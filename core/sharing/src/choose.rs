@@ -16,9 +16,10 @@
 //! * Everything is in whose whole past is in. The rest is held, with the reason: kept, never deleted,
 //!   never silently in.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Writer};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 
 use crate::action::Frontier;
@@ -88,7 +89,7 @@ pub struct Choice {
     /// In the record.
     pub within: BTreeSet<ChangeId>,
     /// Kept beside it.
-    pub held: BTreeMap<ChangeId, HeldBy>,
+    pub held: Map<ChangeId, HeldBy>,
     /// Part of their past has not arrived.
     pub waiting: BTreeSet<ChangeId>,
 }
@@ -148,7 +149,7 @@ impl<'a> Graph<'a> {
     fn of(founding: &ChangeId, changes: &'a [ChangeFacts<'a>]) -> Self {
         let mut effects: HashMap<ChangeId, Vec<&'a ChangeFacts<'a>>> = HashMap::new();
         let mut open: HashMap<ChangeId, usize> = HashMap::new();
-        let mut ready: BTreeMap<ChangeId, &'a ChangeFacts<'a>> = BTreeMap::new();
+        let mut ready: Map<ChangeId, &'a ChangeFacts<'a>> = Map::new();
         let mut known = HashSet::new();
         // Who gathers them may have one from two sides.
         for change in changes.iter().filter(|change| known.insert(change.id)) {
@@ -266,8 +267,7 @@ impl<'a> Graph<'a> {
         let seen = self.seen();
         // For each change and removal: devices that built on it not knowing that removal. Two are
         // enough: one of them is another's.
-        let mut speaking: Vec<BTreeMap<usize, Vec<DeviceId>>> =
-            vec![BTreeMap::new(); self.order.len()];
+        let mut speaking: Vec<Map<usize, Vec<DeviceId>>> = vec![Map::new(); self.order.len()];
         for (place, change, deps) in self.backwards() {
             let mut spoken = speaking.get_mut(place).map(std::mem::take).unwrap_or_default();
             if let Some(one) = held.get_mut(place)
@@ -300,8 +300,8 @@ impl<'a> Graph<'a> {
     }
 
     /// The losing changes of each fork, with the winner.
-    fn losers(&self, rules: &Rules<'_>, counts: &[bool]) -> BTreeMap<usize, ChangeId> {
-        let mut branches: BTreeMap<(Writer, u64, Option<ChangeId>), Vec<usize>> = BTreeMap::new();
+    fn losers(&self, rules: &Rules<'_>, counts: &[bool]) -> Map<usize, ChangeId> {
+        let mut branches: Map<(Writer, u64, Option<ChangeId>), Vec<usize>> = Map::new();
         let counting = |place: &usize| counts.get(*place).copied().unwrap_or(false);
         for (place, change) in self.order.iter().enumerate().filter(|(place, _)| counting(place)) {
             let key = (change.writer, change.seq, change.previous);
@@ -309,10 +309,10 @@ impl<'a> Graph<'a> {
         }
         branches.retain(|_, places| places.len() > 1);
         if branches.is_empty() {
-            return BTreeMap::new();
+            return Map::new();
         }
         let support = self.support(counts);
-        let mut losers = BTreeMap::new();
+        let mut losers = Map::new();
         for places in branches.into_values() {
             let rank = |place: &usize| {
                 let mut named = rules.senior.iter();
@@ -336,7 +336,7 @@ impl<'a> Graph<'a> {
 
     /// How many other devices built on each change.
     fn support(&self, counts: &[bool]) -> Vec<usize> {
-        let mut numbers: BTreeMap<DeviceId, usize> = BTreeMap::new();
+        let mut numbers: Map<DeviceId, usize> = Map::new();
         for change in &self.order {
             let next = numbers.len();
             numbers.entry(change.device).or_insert(next);

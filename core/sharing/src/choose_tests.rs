@@ -1,3 +1,4 @@
+use fallaway_order::Map;
 use serde_json::Value;
 
 use super::*;
@@ -508,7 +509,7 @@ fn a_frontier_takes_a_chain_up_to_its_point() {
     assert_eq!(within(&chain(2, 2, 7), &removal(vec![point(3, 1002)])), BTreeSet::new());
     let held = chosen(&ones, &removal(vec![point(3, 1002)])).held;
     let by = HeldBy::Removal(MemberHash::from_bytes([0; 32]));
-    assert_eq!(held, BTreeMap::from([(id(1003), by), (id(1004), by)]));
+    assert_eq!(held, Map::from([(id(1003), by), (id(1004), by)]));
 }
 
 #[test]
@@ -562,8 +563,8 @@ fn an_acceptance_takes_in_what_was_held_and_names_the_branch_of_a_fork() {
     let changes = ones.iter().map(|one| ChangeFacts { may_write: true, ..facts(one) });
     let changes: Vec<ChangeFacts<'_>> = changes.collect();
     let choice = choose(&founding[0], &changes, &none);
-    assert_eq!(choice.held, BTreeMap::from([(id(1001), HeldBy::Fork(id(5)))]));
+    assert_eq!(choice.held, Map::from([(id(1001), HeldBy::Fork(id(5)))]));
     let named = Rules { senior: vec![&frontier], ..Rules::default() };
     let choice = choose(&founding[0], &changes, &named);
-    assert_eq!(choice.held, BTreeMap::from([(id(5), HeldBy::Fork(id(1001)))]));
+    assert_eq!(choice.held, Map::from([(id(5), HeldBy::Fork(id(1001)))]));
 }

@@ -7,9 +7,8 @@
 //! bytes are in Base45 (RFC 9285). All of its signs are in the alphanumeric mode of QR codes (ISO/IEC
 //! 18004), which keeps them small. The codes may be seen in any order and however often.
 
-use std::collections::BTreeMap;
-
 use data_encoding::HEXUPPER;
+use fallaway_order::Map;
 
 const SCHEME: &str = "FW1";
 /// Bytes in one code: about 470 signs, which a phone reads off a screen at arm's length.
@@ -72,7 +71,7 @@ pub struct CodesSeen {
 pub struct CodeCollector {
     series: String,
     count: usize,
-    parts: BTreeMap<usize, Vec<u8>>,
+    parts: Map<usize, Vec<u8>>,
 }
 
 impl CodeCollector {
@@ -110,7 +109,7 @@ impl CodeCollector {
         let part = from_base45(part).filter(|part| !part.is_empty() && part.len() <= BYTES);
         let part = part.ok_or(CodeError::Damaged)?;
         if (self.series.as_str(), self.count) != (series, count) {
-            *self = Self { series: series.to_owned(), count, parts: BTreeMap::new() };
+            *self = Self { series: series.to_owned(), count, parts: Map::new() };
         }
         self.parts.insert(number, part);
         let seen = self.parts.len();

@@ -5,9 +5,9 @@
 //! next begins one. Two removals that do not know of each other make two epochs, neither clean: the
 //! next one takes the place of both.
 
+use fallaway_order::map::Entry;
 use std::cmp::Reverse;
-use std::collections::btree_map::Entry;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::action::{Action, RelayAddress, WrappedKey};
 use crate::epoch::{EpochKey, UnwrapError};
@@ -18,7 +18,7 @@ use crate::member_error::MemberError;
 use crate::members::Members;
 use crate::standing::Status;
 use fallaway_changes::{DeviceId, EpochId};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 
 /// Why no epoch could be begun.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -159,7 +159,7 @@ impl Members {
     /// over. Whether an operation counts is not asked: what it waits for may be sealed under the very key
     /// that it brings, and a key says nothing about authority.
     pub fn readable_keys(&self, keys: &DeviceKeys, held: &[EpochKey]) -> Vec<EpochKey> {
-        let mut known: BTreeMap<EpochId, EpochKey> =
+        let mut known: Map<EpochId, EpochKey> =
             held.iter().map(|key| (key.id(), key.clone())).in_map();
         for op in self.ops() {
             let (epoch, wrapped) = match op.action() {
@@ -178,8 +178,8 @@ impl Members {
     }
 
     /// These keys, and those under them, however many epochs lie between.
-    pub fn opened_by(&self, keys: &[EpochKey]) -> BTreeMap<EpochId, EpochKey> {
-        let mut known: BTreeMap<EpochId, EpochKey> =
+    pub fn opened_by(&self, keys: &[EpochKey]) -> Map<EpochId, EpochKey> {
+        let mut known: Map<EpochId, EpochKey> =
             keys.iter().map(|key| (key.id(), key.clone())).in_map();
         let mut open: Vec<EpochId> = known.keys().copied().collect();
         while let Some(epoch) = open.pop() {
@@ -208,11 +208,11 @@ impl Members {
 struct Having<'a> {
     members: &'a Members,
     handed: BTreeSet<(EpochId, DeviceId)>,
-    begun: BTreeMap<EpochId, &'a MemberOp>,
+    begun: Map<EpochId, &'a MemberOp>,
     /// Of each epoch those that its operation had seen and that no other such one takes the place of: under
     /// one of these it is sealed.
-    under: BTreeMap<EpochId, Vec<EpochId>>,
-    known: BTreeMap<(EpochId, DeviceId), bool>,
+    under: Map<EpochId, Vec<EpochId>>,
+    known: Map<(EpochId, DeviceId), bool>,
 }
 
 impl<'a> Having<'a> {
@@ -224,7 +224,7 @@ impl<'a> Having<'a> {
             }
         }
         let begun = members.epochs().in_map();
-        Self { members, handed, begun, under: BTreeMap::new(), known: BTreeMap::new() }
+        Self { members, handed, begun, under: Map::new(), known: Map::new() }
     }
 
     fn under(&mut self, epoch: &EpochId) -> Vec<EpochId> {

@@ -5,7 +5,7 @@
 //! of those the member may lack any. It came with one key, perhaps that of an epoch which counts for
 //! nothing any more, and which others have never had.
 
-use std::collections::BTreeMap;
+use fallaway_order::Map;
 
 use crate::action::Action;
 use crate::epoch::EpochKey;
@@ -23,7 +23,7 @@ pub fn handing_key(record: &RecordId, device: &DeviceId) -> EpochKey {
 
 /// These keys of all devices that a record has heard of, by the names that bundles say.
 #[derive(Debug, Clone, Default)]
-pub struct HandingKeys(BTreeMap<EpochId, (DeviceId, EpochKey)>);
+pub struct HandingKeys(Map<EpochId, (DeviceId, EpochKey)>);
 
 impl Members {
     /// The keys that open what is handed to anybody here, whether what it came by counts or not.

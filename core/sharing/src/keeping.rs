@@ -5,7 +5,9 @@
 //! counts has seen is kept whatever it is: else whoever lacks it waits for ever. So it is, within a share of
 //! all strangers together, with what changes of the record name as seen, and with what that has seen.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
+
+use fallaway_order::Map;
 
 use crate::limits::{
     MAX_KEPT_OPS, MAX_SECOND_JOINS, MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS,
@@ -20,7 +22,7 @@ use fallaway_order::PutInOrder as _;
 /// What may go. What `own` wrote never does. `named` is what changes name as seen, and asked only if it
 /// decides something.
 pub(crate) fn surplus(
-    ops: &BTreeMap<MemberHash, MemberOp>,
+    ops: &Map<MemberHash, MemberOp>,
     view: &View,
     own: &DeviceId,
     named: impl FnOnce() -> BTreeSet<MemberHash>,
@@ -36,7 +38,7 @@ pub(crate) fn surplus(
         }
     }
     let mut gone = BTreeSet::new();
-    let mut of_device: BTreeMap<DeviceId, usize> = BTreeMap::new();
+    let mut of_device: Map<DeviceId, usize> = Map::new();
     let mut beyond = |device: &DeviceId, most: usize| {
         let count = of_device.entry(*device).or_default();
         *count += 1;
@@ -81,7 +83,7 @@ pub(crate) fn surplus(
 
     // A member that writes without end gives up its latest, before anybody else gives up anything.
     let total = counting.len();
-    let mut by_device: BTreeMap<DeviceId, Vec<(u32, MemberHash)>> = BTreeMap::new();
+    let mut by_device: Map<DeviceId, Vec<(u32, MemberHash)>> = Map::new();
     for (depth, hash, device) in counting {
         by_device.entry(device).or_default().push((depth, hash));
     }
@@ -98,10 +100,7 @@ pub(crate) fn surplus(
 }
 
 /// These and all that they have seen, as far as it is here.
-fn with_past(
-    ops: &BTreeMap<MemberHash, MemberOp>,
-    named: BTreeSet<MemberHash>,
-) -> BTreeSet<MemberHash> {
+fn with_past(ops: &Map<MemberHash, MemberOp>, named: BTreeSet<MemberHash>) -> BTreeSet<MemberHash> {
     let mut open: Vec<MemberHash> = named.into_iter().collect();
     let mut all = BTreeSet::new();
     while let Some(hash) = open.pop() {

@@ -21,7 +21,7 @@
 //!
 //! Anything can therefore stop counting when more arrives. Callers ask again after each operation.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
 use crate::action::{Frontier, Recovery};
@@ -33,13 +33,13 @@ use crate::members_view::{Consents, View};
 use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Standing, Status};
 use fallaway_changes::{DeviceId, EpochId, MemberHash, RecordId};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 
 /// The member operations of one record and what follows from them.
 #[derive(Debug, Clone)]
 pub struct Members {
     record: RecordId,
-    ops: BTreeMap<MemberHash, MemberOp>,
+    ops: Map<MemberHash, MemberOp>,
     /// Worked out when somebody asks; forgotten when an operation arrives.
     view: OnceLock<View>,
     /// Of the view before: what does not change with more operations.
@@ -59,7 +59,7 @@ pub struct InsertError {
 impl Members {
     /// Nobody yet.
     pub fn new(record: RecordId) -> Self {
-        let (ops, view, consents) = (BTreeMap::new(), OnceLock::new(), Consents::new());
+        let (ops, view, consents) = (Map::new(), OnceLock::new(), Consents::new());
         Self { record, ops, view, consents }
     }
 
@@ -158,7 +158,7 @@ impl Members {
 
     /// What to call every device that is or was a member: what it calls itself, with a number where
     /// that could be taken for another one. `own` goes first, then owners, then the other members.
-    pub fn labels(&self, own: &DeviceId) -> BTreeMap<DeviceId, String> {
+    pub fn labels(&self, own: &DeviceId) -> Map<DeviceId, String> {
         let view = self.view();
         let mut members: Vec<&Member> = view.members.values().collect();
         members.put_in_order_by_key(|member| (member.device != *own, member.role < Role::Owner));

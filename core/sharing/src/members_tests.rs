@@ -442,7 +442,7 @@ fn a_device_is_called_what_it_last_said() {
     let removal = graph.removes(&keys(1), &[second], 2);
     graph.take(&removal);
     let labels = graph.members.labels(&keys(1).device());
-    assert_eq!(labels[&keys(2).device()], "bus");
+    assert_eq!(labels.get(&keys(2).device()).unwrap(), "bus");
 }
 
 #[test]

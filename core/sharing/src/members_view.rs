@@ -1,6 +1,6 @@
 //! What follows from a set of member operations, worked out at once.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap};
 
 use crate::action::{Action, Frontier, InviteFor, Recovery};
 use crate::member::MemberOp;
@@ -9,7 +9,7 @@ use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Skip, Status};
 use crate::terms::{AsOf, Cap, Deed, Grant, JudgedOp, Rank, Terms, decide};
 use fallaway_changes::{DeviceId, EpochId, ExchangeKey, MemberHash};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 
 /// The operations in order and judged.
 #[derive(Debug, Clone, Default)]
@@ -20,10 +20,10 @@ pub(crate) struct View {
     terms: Terms,
     accepted: Places,
     pub recovery: Option<Recovery>,
-    pub status: BTreeMap<MemberHash, Status>,
-    pub members: BTreeMap<DeviceId, Member>,
+    pub status: Map<MemberHash, Status>,
+    pub members: Map<DeviceId, Member>,
     /// What those called themselves who were members.
-    pub former: BTreeMap<DeviceId, String>,
+    pub former: Map<DeviceId, String>,
     pub open: Vec<OpenInvitation>,
     /// Of those that take somebody's right to read.
     unclean: Places,
@@ -35,10 +35,10 @@ pub(crate) struct View {
     /// invitation, so that this holds for good.
     pub consents: Consents,
     /// Where a device's exchange key was stated.
-    cards: BTreeMap<DeviceId, Places>,
+    cards: Map<DeviceId, Places>,
 }
 
-type Ops = BTreeMap<MemberHash, MemberOp>;
+type Ops = Map<MemberHash, MemberOp>;
 
 /// Joins, and whether they were consented to.
 pub(crate) type Consents = HashMap<MemberHash, bool>;
@@ -353,9 +353,9 @@ impl View {
 
     /// Role, label and key of each device. Nodes stand in an order that depends on the set alone.
     fn find_members(&mut self, judged: &[&MemberOp]) {
-        let mut persons: BTreeMap<DeviceId, DeviceId> = BTreeMap::new();
-        let mut members: BTreeMap<DeviceId, (bool, Member)> = BTreeMap::new();
-        let mut renamed: BTreeMap<DeviceId, String> = BTreeMap::new();
+        let mut persons: Map<DeviceId, DeviceId> = Map::new();
+        let mut members: Map<DeviceId, (bool, Member)> = Map::new();
+        let mut renamed: Map<DeviceId, String> = Map::new();
         for (place, op) in
             judged.iter().enumerate().filter(|(place, _)| self.accepted.contains(*place))
         {
@@ -569,7 +569,7 @@ impl View {
 
     /// What operations that count of other devices have seen.
     pub(crate) fn seen_by_others(&self) -> impl Fn(&MemberHash) -> bool {
-        let mut by_author: BTreeMap<DeviceId, Places> = BTreeMap::new();
+        let mut by_author: Map<DeviceId, Places> = Map::new();
         for (place, node) in self.nodes.iter().enumerate() {
             if self.accepted.contains(place) {
                 by_author.entry(node.author).or_default().add_all(&node.past);

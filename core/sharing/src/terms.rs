@@ -24,9 +24,10 @@
 //! graphs; [`crate::Members`] gives them the real ones.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap};
+use std::collections::BinaryHeap;
 
 use fallaway_changes::{DeviceId, MemberHash};
+use fallaway_order::Map;
 
 use crate::places::Places;
 use crate::role::Role;
@@ -105,13 +106,13 @@ pub(crate) struct Grant {
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Terms {
     /// Under which term each operation of an owner counts.
-    pub counted: BTreeMap<usize, Rank>,
+    pub counted: Map<usize, Rank>,
     /// By device.
-    pub caps: BTreeMap<DeviceId, Vec<Cap>>,
+    pub caps: Map<DeviceId, Vec<Cap>>,
     /// By device.
-    pub grants: BTreeMap<DeviceId, Vec<Grant>>,
+    pub grants: Map<DeviceId, Vec<Grant>>,
     /// By device; where it left.
-    pub leaves: BTreeMap<DeviceId, Vec<usize>>,
+    pub leaves: Map<DeviceId, Vec<usize>>,
     /// From the most senior down.
     pub held: Vec<(Rank, DeviceId)>,
     /// Who had the recovery words, one after the other.
@@ -195,7 +196,7 @@ impl Terms {
         part: Option<&Places>,
     ) -> Self {
         let mut this = Self { seats: seats(nodes, recovery, part), ..Self::default() };
-        let mut by_author: BTreeMap<DeviceId, Vec<usize>> = BTreeMap::new();
+        let mut by_author: Map<DeviceId, Vec<usize>> = Map::new();
         let mut open = BinaryHeap::new();
         for (place, node) in nodes.iter().enumerate() {
             if part.is_some_and(|part| !part.contains(place)) {

@@ -1,9 +1,10 @@
 //! A store that forgets: for tests, previews and tools that leave nothing behind.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use fallaway_changes::{BlobId, ChangeId, RecordId};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 
 use crate::batch::Batch;
@@ -27,8 +28,8 @@ pub struct MemoryStore {
 
 #[derive(Debug, Default)]
 struct Inner {
-    records: BTreeMap<RecordId, MemoryRecord>,
-    meta: BTreeMap<String, Vec<u8>>,
+    records: Map<RecordId, MemoryRecord>,
+    meta: Map<String, Vec<u8>>,
 }
 
 impl MemoryStore {

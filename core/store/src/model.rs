@@ -1,8 +1,7 @@
 //! What a store keeps, as the caller sees it.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::{BlobId, ChangeId, EpochId, MemberHash, RecordId, Writer};
+use fallaway_order::Map;
 
 /// Counts the commits of one record. A caller that remembers the generation it loaded is told by
 /// [`StoreError::Moved`](crate::StoreError::Moved) when somebody else has written since.
@@ -198,7 +197,7 @@ pub struct Loaded {
     pub snapshot: Option<Snapshot>,
     /// The greatest number of each writer that the snapshot contains. Changes up to it are no
     /// longer kept one by one.
-    pub compacted: BTreeMap<Writer, u64>,
+    pub compacted: Map<Writer, u64>,
     /// Changes that the snapshot does not contain, in the order in which they were stored.
     pub changes: Vec<StoredChange>,
     /// Signatures, by writer and number.

@@ -1,9 +1,9 @@
 //! Rules that every store applies in the same way.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{ChangeId, Writer};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 
 use crate::contract::SIGNATURE_STRIDE;
 use crate::error::StoreError;
@@ -24,7 +24,7 @@ pub(crate) fn counter(value: Option<&[u8]>) -> u64 {
 /// Of one writer's signed numbers inside a snapshot: those whose signatures stay. The newest
 /// proves the whole chain; the last one of every stride lets the chain be handed on in pieces.
 pub(crate) fn kept_signatures(signed: &BTreeSet<u64>) -> BTreeSet<u64> {
-    let mut last_of_stride = BTreeMap::new();
+    let mut last_of_stride = Map::new();
     for &seq in signed {
         // Ascending, so the greatest of each stride wins. Stride 0 holds numbers 1 to 64.
         last_of_stride.insert(seq.saturating_sub(1) / SIGNATURE_STRIDE, seq);
@@ -37,9 +37,9 @@ pub(crate) fn kept_signatures(signed: &BTreeSet<u64>) -> BTreeSet<u64> {
 /// # Errors
 /// [`StoreError::NotCompactable`] if a writer's numbers leave a gap.
 pub(crate) fn advance(
-    compacted: &BTreeMap<Writer, u64>,
+    compacted: &Map<Writer, u64>,
     contained: impl IntoIterator<Item = (Writer, u64, ChangeId)>,
-) -> Result<BTreeMap<Writer, u64>, StoreError> {
+) -> Result<Map<Writer, u64>, StoreError> {
     let mut sorted: Vec<_> = contained.into_iter().collect();
     sorted.put_in_order();
     let mut through = compacted.clone();
@@ -73,10 +73,10 @@ mod tests {
     fn a_gap_is_refused() {
         let writer = Writer::from_bytes([1; 16]);
         let hash = ChangeId::from_bytes([2; 32]);
-        let start = BTreeMap::from([(writer, 4)]);
+        let start = Map::from([(writer, 4)]);
         assert_eq!(
             advance(&start, [(writer, 6, hash), (writer, 5, hash)]),
-            Ok(BTreeMap::from([(writer, 6)]))
+            Ok(Map::from([(writer, 6)]))
         );
         for seq in [0, 4, 6] {
             assert!(advance(&start, [(writer, seq, hash)]).is_err(), "{seq}");

@@ -5,10 +5,10 @@
 mod common;
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
 
 use common::{change, hash, line, member, record, signature, snapshot, this_writer, writer};
 use fallaway_changes::{BlobId, EpochId};
+use fallaway_order::Map;
 use fallaway_store::{
     Batch, BlobHere, ChangeStanding, DraftEdit, Generation, Loaded, MemoryStore, Move, Outgoing,
     OutgoingEdit, Projections, SqliteStore, Store, StoreAccess, StoreError, StoredBlobPart,
@@ -151,7 +151,7 @@ fn everything_comes_back(bench: &mut dyn Bench) {
         let wanted = Loaded {
             generation: first,
             snapshot: None,
-            compacted: BTreeMap::new(),
+            compacted: Map::new(),
             changes: batch.changes.clone(),
             signatures: batch.signatures.clone(),
             draft: vec![line(1, 1), line(2, 1)],
@@ -502,7 +502,7 @@ fn compaction_deletes_exactly_what_is_contained(bench: &mut dyn Bench) {
     let mut wanted = before.clone();
     wanted.generation = second;
     wanted.snapshot = Some(one.clone());
-    wanted.compacted = BTreeMap::from([(writer(1), 1)]);
+    wanted.compacted = Map::from([(writer(1), 1)]);
     wanted.changes.remove(0);
     assert_eq!(after, wanted);
     assert_eq!(bench.store().diagnostics().unwrap().snapshots, 1);
@@ -519,7 +519,7 @@ fn compaction_deletes_exactly_what_is_contained(bench: &mut dyn Bench) {
     assert_eq!(bench.store().diagnostics().unwrap().snapshots, 2);
     let last = bench.store().load(&record(1)).unwrap();
     assert_eq!(last.snapshot, Some(three));
-    assert_eq!(last.compacted, BTreeMap::from([(writer(1), 2)]));
+    assert_eq!(last.compacted, Map::from([(writer(1), 2)]));
     assert_eq!(last.changes, before.changes[2..]);
 }
 
@@ -660,7 +660,7 @@ fn an_unpacked_record_has_lines_again(bench: &mut dyn Bench) {
     bench.store().commit(&record(1), second, &batch).unwrap();
     bench.reopen();
     let after = bench.store().load(&record(1)).unwrap();
-    assert_eq!((after.snapshot, after.compacted), (None, BTreeMap::new()));
+    assert_eq!((after.snapshot, after.compacted), (None, Map::new()));
     let mut stands: Vec<_> = after.changes.iter().map(|one| (one.seq, one.standing)).collect();
     stands.sort_by_key(|(seq, _)| *seq);
     let (inside, held) = (ChangeStanding::Admitted, ChangeStanding::Held);

@@ -221,7 +221,7 @@ fn the_snapshot_before_takes_a_damaged_ones_place() {
     let store = SqliteStore::open(folder.path()).unwrap();
     let loaded = store.load(&record(1)).unwrap();
     assert_eq!(loaded.snapshot.map(|snapshot| snapshot.changes), Some(1));
-    assert_eq!(loaded.compacted, std::collections::BTreeMap::from([(writer(1), 1)]));
+    assert_eq!(loaded.compacted, fallaway_order::Map::from([(writer(1), 1)]));
     assert_eq!(store.diagnostics().unwrap().snapshots, 1);
     assert_eq!(store.damages().unwrap()[0].part, DamagedPart::Snapshot);
     // What the projection showed may be lost: it is rebuilt.

@@ -1,8 +1,7 @@
 //! What a relay answered, read and checked.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::BundleId;
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 
 use crate::types::ExchangeFault;
@@ -75,7 +74,7 @@ fn sound_page(response: &HttpResponse, from: &Position, pushed: &[BundleId]) -> 
         return None;
     }
     // Those that the log had before this place are covered too.
-    let own: BTreeMap<u64, &BundleId> = numbers.into_iter().zip(pushed).in_map();
+    let own: Map<u64, &BundleId> = numbers.into_iter().zip(pushed).in_map();
     let mut others = page::read(&response.body).ok()?.into_iter();
     let mut bundles = Vec::new();
     let mut accepted: Vec<BundleId> = own.range(..=from.seq).map(|(_, id)| **id).collect();

@@ -1,13 +1,14 @@
 //! A record as the plan sees it.
 
 use std::borrow::Cow;
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{HashMap, HashSet};
 
 use fallaway_changes::Container;
 use fallaway_measure::{Amount, StringPlace};
 use fallaway_mechanics::bridge::Bridge;
 use fallaway_mechanics::screws::{Screw, Thread};
 use fallaway_mechanics::units::{as_mm, mm};
+use fallaway_order::Map;
 use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::{
     BoardCurve, Clockwise, HeightBy, ScrewPlace, ScrewSpec, StringConstruction, ThreadSpec,
@@ -191,7 +192,7 @@ pub(super) fn intervention_of_part(part: AdjustedPart, turns: Option<f64>) -> Op
 /// Every target of a setup, contested ones with all their values.
 fn targets(state: &State, setup: &SetupId) -> Vec<TargetState> {
     let registers = state.registers();
-    let mut targets: BTreeMap<String, TargetState> = BTreeMap::new();
+    let mut targets: Map<String, TargetState> = Map::new();
     for (key, target) in registers.setups().get(setup).into_iter().flat_map(|s| &s.targets) {
         targets.insert(key.clone(), target_state(target, vec![goal(target)], false));
     }

@@ -3,12 +3,12 @@
 //! All three are injected, so that a test can run a year in a second and a phone app can use its
 //! platform's keystore.
 
-use std::collections::BTreeMap;
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 
+use fallaway_order::Map;
 use fallaway_record::Moment;
 
 /// Tells the time. The time is noted in entries and never decides what is kept.
@@ -92,7 +92,7 @@ impl Random for SystemRandom {
 
 /// Keeps secrets in memory; they end with the process. For tests.
 #[derive(Default)]
-pub struct MemoryKeeper(Mutex<BTreeMap<String, Vec<u8>>>);
+pub struct MemoryKeeper(Mutex<Map<String, Vec<u8>>>);
 
 impl SecretKeeper for MemoryKeeper {
     fn get(&self, name: &str) -> Kept {

@@ -1,13 +1,13 @@
 //! One record in memory: the document, the draft on top of it, and what the store knows about it.
 
 use std::borrow::Cow;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{
     ChangeError, ChangeId, Container, Incarnation, MemberHash, Put, RecordId, VerifiedChange,
     Writer, limits,
 };
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 use fallaway_record::{Access, Draft, EntryId, Placed, PrepareError, Record, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role, look_alike};
 use fallaway_store::{
@@ -39,7 +39,7 @@ pub(crate) struct LoadedRecord {
     pub record: Record,
     /// Edits that are durable and not yet part of a change.
     pub draft: Draft,
-    ordinals: BTreeMap<(u8, String), u64>,
+    ordinals: Map<(u8, String), u64>,
     pub draft_started: Option<i64>,
     pub writer: Writer,
     pub next_entry: u64,
@@ -111,7 +111,7 @@ impl LoadedRecord {
             generation,
             record,
             draft: Draft::new(),
-            ordinals: BTreeMap::new(),
+            ordinals: Map::new(),
             draft_started: None,
             writer,
             next_entry: 1,
@@ -287,7 +287,7 @@ impl LoadedRecord {
     /// How many changes stand so once this batch is durable.
     pub(crate) fn count_after(&self, batch: &Batch, standing: ChangeStanding) -> usize {
         let pending: BTreeSet<ChangeId> = self.pending.iter().map(|one| one.hash).in_set();
-        let last: BTreeMap<ChangeId, ChangeStanding> =
+        let last: Map<ChangeId, ChangeStanding> =
             batch.moves.iter().map(|moved| (moved.hash, moved.standing)).in_map();
         let dropped: BTreeSet<ChangeId> = batch.dropped.iter().copied().in_set();
         let stays = self.pending.iter().filter(|one| !dropped.contains(&one.hash));
@@ -307,7 +307,7 @@ impl LoadedRecord {
         let record = &self.record;
         self.loose.retain(|id| record.contains(id));
         self.pending.retain(|one| !batch.dropped.contains(&one.hash));
-        let mut moves: BTreeMap<ChangeId, Move> =
+        let mut moves: Map<ChangeId, Move> =
             batch.moves.into_iter().map(|moved| (moved.hash, moved)).in_map();
         self.pending.retain_mut(|one| {
             let Some(moved) = moves.remove(&one.hash) else { return true };
@@ -415,7 +415,7 @@ fn replay(id: RecordId, kept: &Loaded) -> Result<(Record, Vec<ChangeId>, Vec<Mov
     };
     let admitted = kept.changes.iter().filter(|change| change.standing == ChangeStanding::Admitted);
     let mut changes = Vec::new();
-    let mut faults: BTreeMap<ChangeId, WhyAside> = BTreeMap::new();
+    let mut faults: Map<ChangeId, WhyAside> = Map::new();
     for stored in admitted.clone() {
         match VerifiedChange::kept(&id, stored.bytes.clone()) {
             Ok(change) => changes.push(change),
@@ -449,7 +449,7 @@ fn beside(kept: &Loaded, inside: &[ChangeId]) -> Vec<StoredChange> {
 
 /// The devices behind the writers of a record, by the names that they gave themselves.
 pub(crate) struct WriterLabels {
-    labels: BTreeMap<Writer, Label>,
+    labels: Map<Writer, Label>,
 }
 
 struct Label {
@@ -461,14 +461,14 @@ struct Label {
 
 impl WriterLabels {
     /// `has_written` are those that names have to be told apart from: all devices know these.
-    fn of(labels: BTreeMap<Writer, String>, has_written: &BTreeSet<Writer>) -> Self {
+    fn of(labels: Map<Writer, String>, has_written: &BTreeSet<Writer>) -> Self {
         let word = |label: &str| -> String {
             let plain = label.chars().filter(|c| c.is_alphanumeric());
             let word: String = plain.map(|c| c.to_lowercase().next().unwrap_or(c)).collect();
             // A short name that began with a dash would be taken for an option.
             if word.is_empty() { "device".to_owned() } else { word }
         };
-        let mut writers: BTreeMap<String, usize> = BTreeMap::new();
+        let mut writers: Map<String, usize> = Map::new();
         for (_, label) in labels.iter().filter(|(writer, _)| has_written.contains(writer)) {
             *writers.entry(word(label)).or_default() += 1;
         }
@@ -522,7 +522,7 @@ impl LoadedRecord {
     pub(crate) fn writer_labels(&self, identity: &Identity) -> WriterLabels {
         let device = identity.keys.device();
         let shown = self.members.labels(&device);
-        let mut labels = BTreeMap::new();
+        let mut labels = Map::new();
         for signature in &self.signatures {
             if labels.contains_key(&signature.writer) {
                 continue;

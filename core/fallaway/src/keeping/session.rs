@@ -1,11 +1,12 @@
 //! What calls work on, one at a time: the device's identity and the records in memory.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::ops::{Deref, DerefMut};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, ThreadId};
 
 use fallaway_changes::RecordId;
+use fallaway_order::Map;
 
 use fallaway_text::messages::{errors as say, meeting};
 
@@ -19,7 +20,7 @@ use crate::keeping::subscription::Listeners;
 /// What is open while the workshop is.
 pub(crate) struct Session {
     pub identity: Identity,
-    pub records: BTreeMap<RecordId, LoadedRecord>,
+    pub records: Map<RecordId, LoadedRecord>,
     pub notices: Vec<Notice>,
     pub closed: bool,
     /// What listeners have to be told when the call is over.
@@ -28,13 +29,7 @@ pub(crate) struct Session {
 
 impl Session {
     pub(crate) const fn new(identity: Identity, notices: Vec<Notice>) -> Self {
-        Self {
-            identity,
-            records: BTreeMap::new(),
-            notices,
-            closed: false,
-            changed: BTreeSet::new(),
-        }
+        Self { identity, records: Map::new(), notices, closed: false, changed: BTreeSet::new() }
     }
 }
 

@@ -1,8 +1,10 @@
 //! Who is told of changes.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
+
+use fallaway_order::Map;
 
 use crate::keeping::callbacks::{ChangeListener, Log, LogLevel};
 use crate::showing::views::InstrumentId;
@@ -36,7 +38,7 @@ pub(crate) struct Listeners {
 #[derive(Default)]
 struct All {
     next: u64,
-    listening: BTreeMap<u64, Arc<dyn ChangeListener>>,
+    listening: Map<u64, Arc<dyn ChangeListener>>,
 }
 
 impl Listeners {

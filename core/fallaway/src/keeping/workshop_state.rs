@@ -1,10 +1,10 @@
 //! What all handles share: the store, the device's identity, and the records in memory.
 
-use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{BlobId, Container, Put, RecordId, VerifiedChange};
+use fallaway_order::Map;
 use fallaway_record::{
     Draft, EditError, Editor, Entry, EntryBody, EntryId, Moment, REMOVED, Record, Stated,
 };
@@ -705,7 +705,7 @@ impl WorkshopState {
         if !loaded.draft.puts().iter().any(stale) || self.store.access() != StoreAccess::ReadWrite {
             return Ok(());
         }
-        let mut names: BTreeMap<EntryId, EntryId> = BTreeMap::new();
+        let mut names: Map<EntryId, EntryId> = Map::new();
         let mut next_entry = loaded.next_entry;
         for put in loaded.draft.puts().iter().filter(|put| stale(put)) {
             if let Ok(old) = put.key.parse::<EntryId>() {
@@ -733,11 +733,7 @@ impl WorkshopState {
 
 /// An operation under the names of the new writer. With `again` an entry names the one that it says
 /// again.
-pub(crate) fn renamed_put(
-    put: &Put,
-    names: &BTreeMap<EntryId, EntryId>,
-    again: bool,
-) -> Result<Put> {
+pub(crate) fn renamed_put(put: &Put, names: &Map<EntryId, EntryId>, again: bool) -> Result<Put> {
     let defect = |e: &dyn std::fmt::Display| Error::internal("draft of an earlier writer", e);
     let old: EntryId = match put.key.parse() {
         Ok(old) if put.container.is_append_only() => old,

@@ -1,9 +1,10 @@
 //! What each device is known to have: by what it wrote after having seen it, by meetings, and by what it says
 //! in its receipts.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId};
+use fallaway_order::Map;
 use fallaway_order::PutInOrder as _;
 use fallaway_record::Moment;
 use fallaway_sharing::{Action, ChainProof, MemberOp};
@@ -115,10 +116,10 @@ impl Signs {
 }
 
 /// What is known of each device that wrote, met this one, or sent a receipt.
-fn signs(store: &dyn Store, loaded: &LoadedRecord) -> BTreeMap<DeviceId, Signs> {
+fn signs(store: &dyn Store, loaded: &LoadedRecord) -> Map<DeviceId, Signs> {
     let links: Vec<_> = loaded.record.links().collect();
     let writers = DevicesOf::new(loaded);
-    let mut all: BTreeMap<DeviceId, Signs> = BTreeMap::new();
+    let mut all: Map<DeviceId, Signs> = Map::new();
     for link in &links {
         if let Some(device) = writers.of(&link.writer) {
             let signs = all.entry(device).or_default();
@@ -156,8 +157,8 @@ fn signs(store: &dyn Store, loaded: &LoadedRecord) -> BTreeMap<DeviceId, Signs> 
 }
 
 /// The operations on the members that each device named as seen: by another one, by a change, by a receipt.
-fn seen_by(loaded: &LoadedRecord, said: &Receipts) -> BTreeMap<DeviceId, BTreeSet<MemberHash>> {
-    let mut seen: BTreeMap<DeviceId, BTreeSet<MemberHash>> = BTreeMap::new();
+fn seen_by(loaded: &LoadedRecord, said: &Receipts) -> Map<DeviceId, BTreeSet<MemberHash>> {
+    let mut seen: Map<DeviceId, BTreeSet<MemberHash>> = Map::new();
     // A newcomer names an invitation of which it has the welcome alone.
     let named = loaded.members.ops().filter(|op| !is_join(op));
     for op in named {

@@ -1,10 +1,10 @@
 //! Who takes part: roles, removals, invitations, and what is held of whom.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{Container, DeviceId, VerifiedChange, Writer};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_FRONTIER;
 use fallaway_sharing::{
@@ -229,7 +229,7 @@ impl Instrument {
         self.inner.with_record(self.id, |identity, loaded| {
             let devices = DevicesOf::new(loaded);
             let labels = loaded.members.labels(&identity.keys.device());
-            let mut held: BTreeMap<(DeviceId, &str), HeldWork> = BTreeMap::new();
+            let mut held: Map<(DeviceId, &str), HeldWork> = Map::new();
             for one in loaded.beside(self.inner.store.as_ref())? {
                 let Some(device) = devices.of(&one.writer) else { continue };
                 if one.standing != ChangeStanding::Held {
@@ -281,7 +281,7 @@ impl Instrument {
             let devices = DevicesOf::new(loaded);
             let labels = loaded.members.labels(&keys.device());
             let held = loaded.pending.iter().filter(|one| one.standing == ChangeStanding::Held);
-            let mut last: BTreeMap<Writer, FrontierPoint> = BTreeMap::new();
+            let mut last: Map<Writer, FrontierPoint> = Map::new();
             let mut others: BTreeSet<String> = BTreeSet::new();
             for one in held {
                 let Some(device) = devices.of(&one.writer) else { continue };
@@ -468,7 +468,7 @@ fn member(loaded: &LoadedRecord, own: &DeviceId, fingerprint: &str) -> Result<De
 }
 
 /// Whether a device has this fingerprint, or is called so: names are told apart before they are shown.
-fn is_called(device: &DeviceId, labels: &BTreeMap<DeviceId, String>, text: &str) -> bool {
+fn is_called(device: &DeviceId, labels: &Map<DeviceId, String>, text: &str) -> bool {
     let text = text.trim();
     device.fingerprint().eq_ignore_ascii_case(text)
         || labels.get(device).is_some_and(|label| label == text)

@@ -1,8 +1,9 @@
 //! What was done about people, when, and by whom: read off what their devices signed.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{DeviceId, MemberHash};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use fallaway_record::Moment;
 use fallaway_sharing::{Action, InviteFor, MemberOp, Members, Role, Status};
@@ -197,8 +198,8 @@ pub(crate) fn people_history(
 }
 
 /// The first device of the person of each device that another one of that person invited; they are in order.
-fn first_devices(members: &Members, ordered: &[&MemberOp]) -> BTreeMap<DeviceId, DeviceId> {
-    let mut first = BTreeMap::new();
+fn first_devices(members: &Members, ordered: &[&MemberOp]) -> Map<DeviceId, DeviceId> {
+    let mut first = Map::new();
     for op in ordered {
         let Action::Join { invite, .. } = op.action() else { continue };
         let Some(invite) = members.op(invite) else { continue };
@@ -212,8 +213,8 @@ fn first_devices(members: &Members, ordered: &[&MemberOp]) -> BTreeMap<DeviceId,
 
 /// What was seen before what saw it, and else by the stated time.
 fn in_order(members: &Members) -> Vec<&MemberOp> {
-    let mut open: BTreeMap<MemberHash, usize> = BTreeMap::new();
-    let mut effects: BTreeMap<MemberHash, Vec<&MemberOp>> = BTreeMap::new();
+    let mut open: Map<MemberHash, usize> = Map::new();
+    let mut effects: Map<MemberHash, Vec<&MemberOp>> = Map::new();
     let mut ready = BTreeSet::new();
     for op in members.ops() {
         let causes = op.seen().iter().filter(|cause| members.op(cause).is_some());

@@ -3,10 +3,10 @@
 //! This device writes one when it has something that nothing it wrote shows, at most one an hour. That a
 //! receipt came is no reason for another one.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{ChangeId, DeviceId, LogId, MemberHash, RecordId, Writer};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_DEVICES;
 use fallaway_sharing::{
@@ -34,7 +34,7 @@ const PAUSE_S: u64 = 3600;
 /// What is kept.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(crate) struct Receipts {
-    all: BTreeMap<DeviceId, Receipt>,
+    all: Map<DeviceId, Receipt>,
     /// Of this device's, which others may have got in a meeting, the latest time.
     given: Option<i64>,
 }
@@ -167,7 +167,7 @@ pub(crate) fn take(
 
 /// Of each device the newest that it has signed. The newest come first, so that of a device's many one is
 /// checked; what somebody else wrote in its name hides none of its own.
-fn keep_newest(known: &mut BTreeMap<DeviceId, Receipt>, mut came: Vec<UnverifiedReceipt>) {
+fn keep_newest(known: &mut Map<DeviceId, Receipt>, mut came: Vec<UnverifiedReceipt>) {
     came.put_in_order_by(|a, b| b.time().cmp(&a.time()));
     for one in came {
         let newer = known.get(one.device()).is_none_or(|last| last.time < one.time());
@@ -275,7 +275,7 @@ pub(crate) fn named(receipt: &Receipt, ids: impl Iterator<Item = ChangeId>) -> V
 }
 
 /// The operations that are here, by the names that receipts give them.
-pub(crate) struct OpsByShortName(BTreeMap<ShortHash, MemberHash>);
+pub(crate) struct OpsByShortName(Map<ShortHash, MemberHash>);
 
 impl OpsByShortName {
     pub(crate) fn of(loaded: &LoadedRecord) -> Self {
@@ -341,8 +341,8 @@ mod tests {
         let [own, other] = [1, 2].map(|seed| DeviceKeys::from_seed(&[seed; 32]));
         let forged = Receipt { device: own.device(), ..at(&other, i64::MAX) };
         let came = [at(&own, 5), forged, at(&own, 7), at(&own, 6)];
-        let mut known = BTreeMap::new();
+        let mut known = Map::new();
         keep_newest(&mut known, came.map(UnverifiedReceipt::from).into());
-        assert_eq!(known, BTreeMap::from([(own.device(), at(&own, 7))]));
+        assert_eq!(known, Map::from([(own.device(), at(&own, 7))]));
     }
 }

@@ -3,7 +3,7 @@
 //! A screen reads it from a projection, without loading the record.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 
 use fallaway_advice::compare::{
     AgainstTarget, JudgedTogether, Judgement, OnScrews, ReliefBefore, RestsOn, Trail, Trails,
@@ -15,7 +15,7 @@ use fallaway_advice::observe::{
 };
 use fallaway_changes::{ChangeId, Container, Put};
 use fallaway_measure::{Location, Note, Quantity, Reading, Tool};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 use fallaway_record::{
     Entry, EntryBody, EntryId, InstrumentSpec, Moment, Pass, PassReading, Placed, Registers,
     SetupId, State, Target,
@@ -87,7 +87,7 @@ impl LastReading {
 /// The last reading of everything that was ever read, by target key, and what carries them on.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Latest {
-    readings: BTreeMap<String, LastReading>,
+    readings: Map<String, LastReading>,
     so_far: SoFar,
     /// With what the trail of a string begins that was never read.
     relief: ReliefBefore,
@@ -171,7 +171,7 @@ impl Latest {
                 }
             }
         }
-        let mut readings: BTreeMap<String, LastReading> = known
+        let mut readings: Map<String, LastReading> = known
             .into_values()
             .filter_map(|(entry, pass, read)| LastReading::of(entry, pass, read))
             .in_map();
@@ -457,7 +457,7 @@ impl Card {
             }
             None => data.setups.first(),
         };
-        let mut merged: BTreeMap<(u8, String), CardLine> = BTreeMap::new();
+        let mut merged: Map<(u8, String), CardLine> = Map::new();
         let blank = |quantity, location| CardLine {
             quantity,
             location,
@@ -515,7 +515,7 @@ impl Card {
                 None => read.push((line.quantity, last.at)),
             }
         }
-        let mut earlier: BTreeMap<Reverse<i64>, (Moment, Vec<Phrase>)> = BTreeMap::new();
+        let mut earlier: Map<Reverse<i64>, (Moment, Vec<Phrase>)> = Map::new();
         for (quantity, at) in read.into_iter().filter(|(_, at)| day(*at) < day(newest)) {
             let of_day = earlier.entry(Reverse(day(at))).or_insert_with(|| (at, Vec::new()));
             of_day.1.push(names::quantity(quantity));

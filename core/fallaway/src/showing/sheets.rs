@@ -1,12 +1,13 @@
 //! Pages to hand over: what a visit found, did and left; and the numbers for the lid of the case.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 
 use fallaway_advice::observe::{
     Estimate, Facts, InterventionKind, Measurand, disturbs, intervention_of, of_spec,
 };
 use fallaway_advice::plan::StepKind;
 use fallaway_measure::{Location, Quantity, Reading, Tool};
+use fallaway_order::Map;
 use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::{At, Fact};
 use fallaway_record::{
@@ -314,7 +315,7 @@ fn notes(all: &[HistoryEntry], elsewhere: &[EntryId]) -> Vec<Phrase> {
 
 /// The last finding of each fret.
 fn fret_remarks(all: &[HistoryEntry]) -> Vec<FretFinding> {
-    let mut found: BTreeMap<u8, FretFinding> = BTreeMap::new();
+    let mut found: Map<u8, FretFinding> = Map::new();
     for view in all.iter().filter(|view| view.replaced_by.is_none()) {
         match &view.entry.body {
             EntryBody::Remark(Remark { fret: Some(one), .. }) => {

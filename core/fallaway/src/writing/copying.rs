@@ -1,8 +1,7 @@
 //! A new instrument like one that there is, and a record as a file that people can read.
 
-use std::collections::BTreeMap;
-
 use data_encoding::BASE64;
+use fallaway_order::Map;
 use fallaway_record::{Entry, EntryBody, EntryId, Moment, Retraction, SetupId, SpecField, Target};
 use fallaway_text::errors::{Accepted, NothingAccepted};
 use fallaway_text::messages::errors as say;
@@ -135,7 +134,7 @@ impl Instrument {
 
     /// Writes what a file holds into a record that has nothing but facts.
     fn write_exported(&self, setups: &[ExportedSetup], entries: &[ExportedEntry]) -> Result<()> {
-        let mut names: BTreeMap<EntryId, EntryId> = BTreeMap::new();
+        let mut names: Map<EntryId, EntryId> = Map::new();
         for entries in entries.chunks(STEP) {
             let again = self.inner.edit(self.id, |edit| {
                 let mut again = names.clone();
@@ -178,7 +177,7 @@ impl Edit<'_> {
     fn write_exported(
         &mut self,
         read: &ExportedEntry,
-        names: &BTreeMap<EntryId, EntryId>,
+        names: &Map<EntryId, EntryId>,
     ) -> Result<EntryId> {
         let mut body = read.entry.body.clone();
         if let EntryBody::Remark(remark) = &mut body {

@@ -1,7 +1,6 @@
 //! Visits: what was done in one go.
 
-use std::collections::BTreeMap;
-
+use fallaway_order::Map;
 use fallaway_record::{EntryBody, EntryId, Placed, VisitEnded, VisitOpened};
 
 use crate::error::Result;
@@ -30,7 +29,7 @@ impl Instrument {
             let state = loaded.state(now);
             let writers = loaded.writer_labels(identity);
             let mut lines: Vec<VisitLine> = Vec::new();
-            let mut places: BTreeMap<EntryId, usize> = BTreeMap::new();
+            let mut places: Map<EntryId, usize> = Map::new();
             for Placed { entry, .. } in state.entries().filter(|p| !state.is_retracted(p.entry.id))
             {
                 if let EntryBody::Visit(visit) = &entry.body {

@@ -1,9 +1,10 @@
 //! Admitting changes, a round at once.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, VerifiedChange};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 
 use super::check::{self, Refusal};
@@ -62,7 +63,7 @@ impl Record {
         let mut applied = Applied::default();
         let ready = self.sort(round, &mut applied);
         // Contested before, by register that the round may touch.
-        let mut before = BTreeMap::new();
+        let mut before = Map::new();
         for put in ready.iter().flat_map(|(_, change)| &change.ops) {
             if !put.container.is_append_only() && put.container.is_known() {
                 let key = (put.container, put.key.clone());
@@ -97,7 +98,7 @@ impl Record {
         round: &'a [VerifiedChange],
         applied: &mut Applied,
     ) -> Vec<(usize, &'a VerifiedChange)> {
-        let mut found: BTreeMap<ChangeId, (usize, &'a VerifiedChange)> = BTreeMap::new();
+        let mut found: Map<ChangeId, (usize, &'a VerifiedChange)> = Map::new();
         for (index, change) in round.iter().enumerate() {
             if self.contains(&change.id()) {
                 applied.already.push(change.id());
@@ -130,7 +131,7 @@ impl Record {
     fn tell(
         &self,
         entered: &[&VerifiedChange],
-        before: &BTreeMap<(Container, String), bool>,
+        before: &Map<(Container, String), bool>,
         applied: &mut Applied,
     ) {
         let mut touched = BTreeSet::new();

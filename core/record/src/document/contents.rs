@@ -1,12 +1,12 @@
 //! What admitted changes hold, by key: entries, what was crossed out, and the values of registers that
 //! nobody has superseded.
 
-use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::Arc;
 
 use fallaway_changes::cbor::Reader;
 use fallaway_changes::{ChangeError, ChangeId, Container, KeyRead, RecordId, Writer, read_ops};
+use fallaway_order::Map;
 
 use super::graph::{Graph, NewNode, Node};
 use super::op_id::OpId;
@@ -62,9 +62,9 @@ pub(crate) struct Document {
     pub(super) graph: Graph,
     stored: Vec<Stored>,
     /// By index of the writer.
-    entries: Vec<BTreeMap<u64, Slot>>,
-    retracted: BTreeMap<EntryId, Vec<Slot>>,
-    registers: BTreeMap<(Container, String), Vec<Slot>>,
+    entries: Vec<Map<u64, Slot>>,
+    retracted: Map<EntryId, Vec<Slot>>,
+    registers: Map<(Container, String), Vec<Slot>>,
 }
 
 impl Document {
@@ -73,9 +73,9 @@ impl Document {
         Self {
             graph: Graph::founded(ChangeId::founding(record)),
             stored: vec![Stored { bytes: Arc::default(), start: 0, end: 0 }],
-            entries: vec![BTreeMap::new()],
-            retracted: BTreeMap::new(),
-            registers: BTreeMap::new(),
+            entries: vec![Map::new()],
+            retracted: Map::new(),
+            registers: Map::new(),
         }
     }
 
@@ -88,7 +88,7 @@ impl Document {
         let new = NewNode { id, writer, seq, ops: ops.len() as u32, time, deps };
         let Some(node) = self.graph.add(new) else { return Ok(None) };
         self.stored.push(stored);
-        self.entries.resize_with(self.graph.writers().len(), BTreeMap::new);
+        self.entries.resize_with(self.graph.writers().len(), Map::new);
         for (place, op) in (0..).zip(ops) {
             let end = base + op.end as u32;
             let slot = Slot { node, op: place, start: end - op.value.len() as u32, end };

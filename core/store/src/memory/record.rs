@@ -1,9 +1,10 @@
 //! One record in memory.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use fallaway_changes::{BlobId, ChangeId, Writer};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 
 use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
@@ -24,17 +25,17 @@ pub(super) struct MemoryRecord {
     pub snapshot: Option<Snapshot>,
     /// How many a store on disk would have kept.
     pub snapshots: u64,
-    pub compacted: BTreeMap<Writer, u64>,
+    pub compacted: Map<Writer, u64>,
     pub changes: Vec<StoredChange>,
-    pub signatures: BTreeMap<(Writer, u64, ChangeId), Vec<u8>>,
-    pub draft: BTreeMap<u64, DraftLine>,
+    pub signatures: Map<(Writer, u64, ChangeId), Vec<u8>>,
+    pub draft: Map<u64, DraftLine>,
     pub members: Vec<StoredMemberOp>,
     pub epoch_keys: Vec<StoredEpochKey>,
     pub writers: Vec<StoredWriter>,
-    pub projections: BTreeMap<u16, Vec<u8>>,
+    pub projections: Map<u16, Vec<u8>>,
     pub outgoing: Vec<Outgoing>,
     /// Parts of photos by photo and number, and how many parts that photo has.
-    pub blobs: BTreeMap<(BlobId, u32), BlobPart>,
+    pub blobs: Map<(BlobId, u32), BlobPart>,
 }
 
 impl MemoryRecord {
@@ -253,7 +254,7 @@ impl MemoryRecord {
         let is_inside = |writer: &Writer, seq: u64, hash: &ChangeId| {
             !beside.contains(hash) && compacted.get(writer).is_some_and(|last| seq <= *last)
         };
-        let mut signed: BTreeMap<Writer, BTreeSet<u64>> = BTreeMap::new();
+        let mut signed: Map<Writer, BTreeSet<u64>> = Map::new();
         for (writer, seq, hash) in self.signatures.keys() {
             if is_inside(writer, *seq, hash) {
                 signed.entry(*writer).or_default().insert(*seq);

@@ -1,8 +1,7 @@
 //! Rows as the types that the caller sees. A decoder answers `None` for what no version writes.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::{ChangeId, EpochId, MemberHash, RecordId, Writer};
+use fallaway_order::Map;
 use rusqlite::types::Value;
 
 use super::tally::Tally;
@@ -20,7 +19,7 @@ pub(super) struct Line {
 }
 
 /// A snapshot with the greatest number of each writer that it contains.
-pub(super) type SnapshotRow = (Snapshot, BTreeMap<Writer, u64>);
+pub(super) type SnapshotRow = (Snapshot, Map<Writer, u64>);
 
 const OUTGOING_CHANGE: i64 = 1;
 const OUTGOING_MEMBER: i64 = 2;
@@ -60,7 +59,7 @@ fn split(bytes: &[u8]) -> Option<Vec<ChangeId>> {
 }
 
 /// Writer (16 bytes) and number (8 bytes, little-endian), one pair after the other.
-pub(super) fn join_compacted(compacted: &BTreeMap<Writer, u64>) -> Vec<u8> {
+pub(super) fn join_compacted(compacted: &Map<Writer, u64>) -> Vec<u8> {
     let mut bytes = Vec::with_capacity(compacted.len() * 24);
     for (writer, seq) in compacted {
         bytes.extend_from_slice(writer.as_bytes());
@@ -69,12 +68,12 @@ pub(super) fn join_compacted(compacted: &BTreeMap<Writer, u64>) -> Vec<u8> {
     bytes
 }
 
-fn split_compacted(bytes: &[u8]) -> Option<BTreeMap<Writer, u64>> {
+fn split_compacted(bytes: &[u8]) -> Option<Map<Writer, u64>> {
     let (pairs, rest) = bytes.as_chunks::<24>();
     if !rest.is_empty() {
         return None;
     }
-    let mut compacted = BTreeMap::new();
+    let mut compacted = Map::new();
     for pair in pairs {
         let (writer, seq) = pair.split_first_chunk::<16>()?;
         compacted.insert(Writer::from_bytes(*writer), u64::from_le_bytes(seq.try_into().ok()?));

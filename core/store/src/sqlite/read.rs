@@ -37,7 +37,7 @@ pub(super) fn load(
     let snapshot = SNAPSHOT.read(conn, newest, key, codec::snapshot)?.collect(found).pop();
     let (snapshot, compacted) = match snapshot {
         Some((snapshot, compacted)) => (Some(snapshot), compacted),
-        None => (None, std::collections::BTreeMap::new()),
+        None => (None, fallaway_order::Map::new()),
     };
     let mut signatures = SIGNATURE.read(conn, OF_RECORD, key, codec::signature)?.collect(found);
     signatures.put_in_order_by_key(|signature| (signature.writer, signature.seq, signature.hash));

@@ -1,8 +1,7 @@
 //! Getting what can be read out of a file with damaged pages.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::RecordId;
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use rusqlite::{Connection, OpenFlags, params_from_iter, types::ToSqlOutput, types::ValueRef};
 
@@ -158,9 +157,8 @@ fn copy_damaged(old: &Connection, new: &Connection) {
 /// what is here, and reports what that lacks.
 fn settle(new: &Connection) -> Result<(), Fault> {
     let rows = RECORD.read(new, "", [], codec::record)?.all_sound()?;
-    let known: BTreeMap<RecordId, Line> = rows.into_iter().in_map();
-    let mut here: BTreeMap<RecordId, Tally> =
-        known.keys().map(|id| (*id, Tally::default())).in_map();
+    let known: Map<RecordId, Line> = rows.into_iter().in_map();
+    let mut here: Map<RecordId, Tally> = known.keys().map(|id| (*id, Tally::default())).in_map();
     for table in table::ALL.into_iter().filter(|table| table.is_counted()) {
         // Of the snapshots only the newest is counted.
         let only = if table.part == DamagedPart::Snapshot {

@@ -1,8 +1,9 @@
 //! What a commit writes, inside a transaction that the caller holds.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{ChangeId, RecordId, Writer};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension};
@@ -214,7 +215,7 @@ const BY_HASH: &str = "WHERE record = ?1 AND hash = ?2";
 struct Admitted<'c> {
     conn: &'c Connection,
     record: &'c RecordId,
-    compacted: Option<BTreeMap<Writer, u64>>,
+    compacted: Option<Map<Writer, u64>>,
 }
 
 impl Admitted<'_> {
@@ -421,7 +422,7 @@ pub(super) fn compact(
 ) -> Result<(), Fault> {
     let contained: BTreeSet<ChangeId> = contained.iter().copied().in_set();
     let rows = CHANGE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::change)?;
-    let beside: BTreeMap<ChangeId, StoredChange> =
+    let beside: Map<ChangeId, StoredChange> =
         rows.all_sound()?.into_iter().map(|change| (change.hash, change)).in_map();
     let mut inside = Vec::with_capacity(contained.len());
     for hash in &contained {
@@ -478,12 +479,12 @@ pub(super) fn compact(
 fn thin_signatures(
     conn: &Connection,
     record: &RecordId,
-    compacted: &BTreeMap<Writer, u64>,
+    compacted: &Map<Writer, u64>,
     stays: impl Fn(&ChangeId) -> bool,
     tally: &mut Tally,
 ) -> Result<(), Fault> {
     let rows = SIGNATURE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::signature)?;
-    let mut signed: BTreeMap<Writer, Vec<StoredSignature>> = BTreeMap::new();
+    let mut signed: Map<Writer, Vec<StoredSignature>> = Map::new();
     for signature in rows.all_sound()? {
         let within = compacted.get(&signature.writer).is_some_and(|last| signature.seq <= *last);
         if within && !stays(&signature.hash) {

@@ -1,9 +1,10 @@
 //! What is said behind the handshake: one deterministic CBOR array a frame.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::cbor::{Builder, CborError, CborFault, Reader};
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Signature, Writer};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 
 /// Frames from this kind on may be passed over by who does not know them.
@@ -160,7 +161,7 @@ type Short = [u8; 16];
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct MeetingState {
     ops: BTreeSet<Short>,
-    writers: BTreeMap<Writer, (u64, ChangeId)>,
+    writers: Map<Writer, (u64, ChangeId)>,
     beside: BTreeSet<Short>,
 }
 
@@ -221,7 +222,7 @@ impl MeetingState {
         let mut reader = Reader::new(bytes);
         reader.array_len(3, "a state of 3 items")?;
         let ops = sorted(&mut reader)?;
-        let mut writers = BTreeMap::new();
+        let mut writers = Map::new();
         for _ in 0..reader.array()? {
             let at = reader.position();
             reader.array_len(3, "a writer of 3 items")?;

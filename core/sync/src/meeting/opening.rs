@@ -1,9 +1,8 @@
 //! How a meeting begins, in the clear: two random numbers, and hints in which who shares a key finds
 //! it, and nobody else finds anything.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::derive;
+use fallaway_order::Map;
 use zeroize::Zeroizing;
 
 use super::key::{HINT, MeetingKey, NONCE};
@@ -75,7 +74,7 @@ pub(super) fn find(
         return Err(MeetingFault::Garbage);
     }
     // Each is looked at once, however many keys are here.
-    let mut places: BTreeMap<&[u8], u16> = BTreeMap::new();
+    let mut places: Map<&[u8], u16> = Map::new();
     for (hint, place) in hints.chunks_exact(HINT).zip(0..) {
         places.entry(hint).or_insert(place);
     }

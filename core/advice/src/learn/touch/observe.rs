@@ -12,11 +12,12 @@
 //! more than a day later. Of the former all notes count as played, of the latter those up to
 //! [`PLAYED_TO`]. One string with one state of the instrument counts once for each player.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::HashSet;
 
 use fallaway_measure::{Location, StringPlace};
 use fallaway_mechanics::clearance::Played;
 use fallaway_mechanics::envelope_cache::EnvelopeCache;
+use fallaway_order::Map;
 use fallaway_order::PutInOrder as _;
 use fallaway_record::spec::FretsSpec;
 use fallaway_record::{Buzz, EntryBody, State};
@@ -53,7 +54,7 @@ struct Observer<'a> {
     measurands: Vec<Measurand>,
     buzzes: Vec<(usize, Buzz)>,
     cache: EnvelopeCache,
-    players: BTreeMap<String, Noted>,
+    players: Map<String, Noted>,
 }
 
 /// What was noted of one player, each by the position of its entry.
@@ -94,7 +95,7 @@ pub(in crate::learn) fn learn<'a>(
         measurands,
         buzzes,
         cache: EnvelopeCache::new(),
-        players: BTreeMap::new(),
+        players: Map::new(),
     };
     observer.buzzes();
     observer.clean();

@@ -1,8 +1,7 @@
 //! Where it lies: values of the whole store, a map each, of which a newer version's parts are passed over.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::RecordId;
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use minicbor::{Decode, Encode};
 
@@ -51,7 +50,7 @@ impl WorkshopState {
     }
 
     /// What is kept of each; one whose value cannot be read is left out.
-    pub(crate) fn shop_of_all(&self) -> Result<BTreeMap<RecordId, KeptOfInstrument>> {
+    pub(crate) fn shop_of_all(&self) -> Result<Map<RecordId, KeptOfInstrument>> {
         let beginning = format!("{SHOP} ");
         let values = self.store.metas_from(&beginning)?;
         Ok(values

@@ -2,9 +2,10 @@
 //! new writer: when they leave, or later, where that could not be done just then or somebody else had
 //! them.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use fallaway_changes::{ChangeError, ChangeId, Container, Put, VerifiedChange, Writer};
+use fallaway_order::Map;
 use fallaway_order::PutInOrder as _;
 use fallaway_record::{Entry, EntryId, PrepareError, Record};
 use fallaway_sharing::{ChainProof, Role};
@@ -24,7 +25,7 @@ pub(super) struct SaidAgain {
     /// Oldest first.
     lines: Vec<Line>,
     /// Under which names entries were said again before, by their first ones.
-    names: BTreeMap<EntryId, EntryId>,
+    names: Map<EntryId, EntryId>,
 }
 
 /// Operations of a change that was written before.
@@ -75,7 +76,7 @@ impl SaidAgain {
         let is_own =
             |writer: &Writer| *writer == loaded.writer || devices.of(writer) == Some(device);
         let left = outcome.before.as_ref().map(|before| leaving(before, outcome, &is_own));
-        let mut this = Self { lines: left.unwrap_or_default(), names: BTreeMap::new() };
+        let mut this = Self { lines: left.unwrap_or_default(), names: Map::new() };
         if !late.is_empty() {
             this.add_late(loaded, gathered, &late, &is_own);
         }
@@ -202,7 +203,7 @@ struct Said {
     /// The first name of each that says one again.
     firsts: HashMap<EntryId, EntryId>,
     /// Of those in the document the other way round.
-    names: BTreeMap<EntryId, EntryId>,
+    names: Map<EntryId, EntryId>,
 }
 
 impl Said {

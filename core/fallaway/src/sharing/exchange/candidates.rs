@@ -1,10 +1,11 @@
 //! What is on its way in: opened, verified, and brought together with what waits or is held.
 
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeSet, HashSet};
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use fallaway_sharing::{
     Action, ChainProof, ChangeBundle, MemberOp, OpenError, Payload, Skip, Status,
@@ -115,8 +116,8 @@ impl VerifiedBefore for Here<'_> {
 /// Member operations on their way in.
 pub(super) struct Arriving {
     members: HashSet<DeviceId>,
-    second_uses: BTreeMap<MemberHash, SecondUse>,
-    new: BTreeMap<MemberHash, Vec<u8>>,
+    second_uses: Map<MemberHash, SecondUse>,
+    new: Map<MemberHash, Vec<u8>>,
     gone: BTreeSet<MemberHash>,
 }
 
@@ -125,7 +126,7 @@ impl Arriving {
     pub(super) fn at(loaded: &LoadedRecord, own: &DeviceId) -> Self {
         let members = loaded.members.members().iter().map(|m| m.device).collect();
         let second_uses = second_uses(loaded, own);
-        Self { members, second_uses, new: BTreeMap::new(), gone: BTreeSet::new() }
+        Self { members, second_uses, new: Map::new(), gone: BTreeSet::new() }
     }
 
     /// Takes these in. Which of them are kept is asked at the end: to who has come in last everything
@@ -183,12 +184,9 @@ impl Arriving {
 }
 
 /// The joins of devices that are no members, because another join used their invitation.
-pub(crate) fn second_uses(
-    loaded: &LoadedRecord,
-    own: &DeviceId,
-) -> BTreeMap<MemberHash, SecondUse> {
+pub(crate) fn second_uses(loaded: &LoadedRecord, own: &DeviceId) -> Map<MemberHash, SecondUse> {
     let members = &loaded.members;
-    let mut found = BTreeMap::new();
+    let mut found = Map::new();
     for op in members.ops() {
         let (Action::Join { label, invite, .. }, Some(Status::Skipped(Skip::Used(first)))) =
             (op.action(), members.status(&op.hash()))
@@ -232,7 +230,7 @@ pub(super) struct Candidate {
 pub(super) struct Gathered {
     /// The changes of bundles that are not in the document, and those beside it, which may be ready
     /// now.
-    pub candidates: BTreeMap<ChangeId, Candidate>,
+    pub candidates: Map<ChangeId, Candidate>,
     /// How many of the bundles' were here before.
     pub already_here: usize,
     /// Signatures over the newest change of a writer that is in the document already.
@@ -279,7 +277,7 @@ fn provable(loaded: &LoadedRecord, beside: Vec<StoredChange>) -> Vec<Candidate> 
     }
     let tried = beside.into_iter().filter(|one| one.standing != ChangeStanding::Quarantined);
     let changes = tried.filter_map(|one| VerifiedChange::kept(&loaded.id, one.bytes).ok());
-    let mut changes: BTreeMap<ChangeId, VerifiedChange> =
+    let mut changes: Map<ChangeId, VerifiedChange> =
         changes.map(|change| (change.id(), change)).in_map();
     let mut candidates = Vec::new();
     // Sorted by number: the nearest one proves it.

@@ -4,9 +4,10 @@
 //! might write. Else the whole graph is judged by [`fallaway_sharing::choose`], and what is in the
 //! document may leave it.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, VerifiedChange, Writer};
+use fallaway_order::Map;
 use fallaway_record::GraphLink;
 use fallaway_sharing::{
     ChainProof, ChangeFacts, HeldBy, Members, Removal, RemovalRule, Role, Rules,
@@ -24,11 +25,11 @@ pub(super) struct Decision {
     /// Candidates that are applied.
     pub entering: Vec<VerifiedChange>,
     /// Candidates that are kept beside the document.
-    pub aside: BTreeMap<ChangeId, (ChangeStanding, WhyAside)>,
+    pub aside: Map<ChangeId, (ChangeStanding, WhyAside)>,
     /// Changes that are in the document and no part of it any more.
-    pub leaving: BTreeMap<ChangeId, (ChangeStanding, WhyAside)>,
+    pub leaving: Map<ChangeId, (ChangeStanding, WhyAside)>,
     /// Candidates of nobody that ever was a member, with their devices.
-    pub strangers: BTreeMap<ChangeId, DeviceId>,
+    pub strangers: Map<ChangeId, DeviceId>,
     /// Whether the whole graph was judged.
     pub whole: bool,
 }
@@ -36,7 +37,7 @@ pub(super) struct Decision {
 /// Decides. Changes that are `excluded` break a rule of the document: it is as if they were not here.
 pub(super) fn decide(
     loaded: &LoadedRecord,
-    candidates: &BTreeMap<ChangeId, Candidate>,
+    candidates: &Map<ChangeId, Candidate>,
     members_grew: bool,
     excluded: &BTreeSet<ChangeId>,
 ) -> Decision {
@@ -54,9 +55,9 @@ pub(super) fn decide(
 }
 
 /// Whether a candidate has the number of another change of its writer.
-fn has_fork(loaded: &LoadedRecord, candidates: &BTreeMap<ChangeId, Candidate>) -> bool {
+fn has_fork(loaded: &LoadedRecord, candidates: &Map<ChangeId, Candidate>) -> bool {
     let mut numbers = BTreeSet::new();
-    let mut last: BTreeMap<Writer, u64> = BTreeMap::new();
+    let mut last: Map<Writer, u64> = Map::new();
     candidates.values().any(|one| {
         let (writer, seq) = (one.change.writer, one.change.seq);
         let last = last
@@ -75,7 +76,7 @@ fn all_may_write(loaded: &LoadedRecord, authors: &mut Authors<'_>) -> bool {
 }
 
 /// Takes in whatever need not wait for its author's invitation.
-fn only_add(candidates: &BTreeMap<ChangeId, Candidate>, authors: &mut Authors<'_>) -> Decision {
+fn only_add(candidates: &Map<ChangeId, Candidate>, authors: &mut Authors<'_>) -> Decision {
     let mut decision = Decision::default();
     for (id, one) in candidates {
         if let May::Wait(why) = authors.of(&one.proof).0 {
@@ -89,7 +90,7 @@ fn only_add(candidates: &BTreeMap<ChangeId, Candidate>, authors: &mut Authors<'_
 
 /// What strangers wrote is kept as far as members' work builds on it, as it is handed on: without it
 /// nobody could place that, and devices would differ by who had it.
-fn keep_what_is_built_on(candidates: &BTreeMap<ChangeId, Candidate>, decision: &mut Decision) {
+fn keep_what_is_built_on(candidates: &Map<ChangeId, Candidate>, decision: &mut Decision) {
     let strangers = &decision.strangers;
     let others = candidates.iter().filter(|(id, _)| !strangers.contains_key(id));
     let mut open: Vec<ChangeId> =
@@ -119,7 +120,7 @@ const NOBODY: DeviceId = DeviceId::from_bytes([0; DeviceId::LEN]);
 /// Judges the whole graph.
 fn judge_all(
     loaded: &LoadedRecord,
-    candidates: &BTreeMap<ChangeId, Candidate>,
+    candidates: &Map<ChangeId, Candidate>,
     excluded: &BTreeSet<ChangeId>,
     removals: &[Removal],
     authors: &mut Authors<'_>,
@@ -254,15 +255,15 @@ impl<'a> Authors<'a> {
 /// The signatures over what is in the document.
 pub(super) struct Proofs {
     /// Those that stand in it, by number.
-    within: BTreeMap<Writer, BTreeMap<u64, ChainProof>>,
+    within: Map<Writer, Map<u64, ChainProof>>,
     /// Those that stand beside it, by the number of the last change in it that each proves: what was
     /// signed together can be parted, as a removal takes the beginning of a chain and leaves its end.
-    parted: BTreeMap<Writer, BTreeMap<u64, ChainProof>>,
+    parted: Map<Writer, Map<u64, ChainProof>>,
 }
 
 impl Proofs {
     pub(super) fn of(loaded: &LoadedRecord) -> Self {
-        let mut this = Self { within: BTreeMap::new(), parted: BTreeMap::new() };
+        let mut this = Self { within: Map::new(), parted: Map::new() };
         let mut ends = Ends::of(loaded);
         for one in &loaded.signatures {
             let (of, seq) = if loaded.record.contains(&one.hash) {

@@ -1,8 +1,9 @@
 //! What became of a merge in memory, and where each change stands from then on.
 
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeSet, HashSet};
 
 use fallaway_changes::{ChangeId, Container, Put, VerifiedChange};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use fallaway_record::{Applied, Record};
 use fallaway_store::{Batch, ChangeStanding, Move, StoredChange, StoredSignature};
@@ -21,9 +22,9 @@ pub(super) struct MergeOutcome {
     /// New in the document, in the order in which they entered.
     pub admitted: Vec<VerifiedChange>,
     /// Kept beside the document.
-    pub aside: BTreeMap<ChangeId, (ChangeStanding, WhyAside)>,
+    pub aside: Map<ChangeId, (ChangeStanding, WhyAside)>,
     /// Were in the document until now.
-    pub left: BTreeMap<ChangeId, (ChangeStanding, WhyAside)>,
+    pub left: Map<ChangeId, (ChangeStanding, WhyAside)>,
     /// Not kept, with the reason.
     pub refused: Vec<RefusedBundle>,
     /// Break a rule of the document.
@@ -82,7 +83,7 @@ impl MergeOutcome {
     }
 
     fn add(&mut self, entering: &[VerifiedChange], applied: Applied) {
-        let by_id: BTreeMap<ChangeId, &VerifiedChange> =
+        let by_id: Map<ChangeId, &VerifiedChange> =
             entering.iter().map(|change| (change.id(), change)).in_map();
         let admitted = applied.admitted.iter().filter_map(|id| by_id.get(id).copied().cloned());
         self.admitted.extend(admitted);
@@ -97,7 +98,7 @@ impl MergeOutcome {
         self.newly_contested.extend(applied.newly_contested);
     }
 
-    fn settle(&mut self, candidates: &BTreeMap<ChangeId, Candidate>, decision: Decision) {
+    fn settle(&mut self, candidates: &Map<ChangeId, Candidate>, decision: Decision) {
         let admitted: HashSet<ChangeId> = self.admitted.iter().map(VerifiedChange::id).collect();
         self.aside.extend(decision.aside);
         self.aside.retain(|id, _| !admitted.contains(id));

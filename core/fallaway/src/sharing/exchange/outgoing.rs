@@ -1,9 +1,10 @@
 //! What bundles hold that go out.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use fallaway_sharing::{Action, ChainProof, ChangeBundle, EpochKey, Payload, Status, seal};
 use fallaway_store::{ChangeStanding, Store, StoredChange};
@@ -96,7 +97,7 @@ fn begun_by<'a>(loaded: &'a LoadedRecord, payload: &Payload) -> Option<&'a Epoch
 /// as far as something that leaves builds on it: without it nobody could place that.
 pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<StoredChange>> {
     let sound = loaded.pending.iter().filter(|one| one.standing != ChangeStanding::Quarantined);
-    let by_id: BTreeMap<ChangeId, &StoredChange> = sound.map(|one| (one.hash, one)).in_map();
+    let by_id: Map<ChangeId, &StoredChange> = sound.map(|one| (one.hash, one)).in_map();
     let goes = |one: &&&StoredChange| {
         let why = WhyAside::stored(one.reason.as_deref());
         one.writer == loaded.writer
@@ -126,9 +127,9 @@ fn chains(
     wants: &dyn Fn(&LogUnit) -> bool,
     most: usize,
 ) -> Result<Vec<Leaving>> {
-    let by_id: BTreeMap<ChangeId, &StoredChange> =
+    let by_id: Map<ChangeId, &StoredChange> =
         beside.iter().map(|stored| (stored.hash, stored)).in_map();
-    let mut orders: BTreeMap<Writer, Vec<ChangeId>> = BTreeMap::new();
+    let mut orders: Map<Writer, Vec<ChangeId>> = Map::new();
     let mut gone: BTreeSet<ChangeId> = BTreeSet::new();
     let mut chains = Vec::new();
     // Sorted by number, so that each signature takes what none before it has proved.

@@ -1,9 +1,10 @@
 //! How much is kept beside the record: a share for each person, and one for all strangers together.
 //! Whoever floods fills its own share only.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, DeviceId, Writer};
+use fallaway_order::Map;
 use fallaway_order::PutInOrder as _;
 use fallaway_sharing::ChainProof;
 use fallaway_store::ChangeStanding;
@@ -28,11 +29,11 @@ impl Room {
     /// signature over them may be the only one over what is in the record.
     pub(super) fn of(
         loaded: &LoadedRecord,
-        candidates: &BTreeMap<ChangeId, Candidate>,
-        aside: &BTreeMap<ChangeId, (ChangeStanding, WhyAside)>,
+        candidates: &Map<ChangeId, Candidate>,
+        aside: &Map<ChangeId, (ChangeStanding, WhyAside)>,
     ) -> Self {
         let devices = DevicesOf::new(loaded);
-        let mut shares: BTreeMap<Option<DeviceId>, Vec<Line>> = BTreeMap::new();
+        let mut shares: Map<Option<DeviceId>, Vec<Line>> = Map::new();
         let share = |device: DeviceId| loaded.members.person(&device);
         for one in loaded.pending.iter().filter(|one| !candidates.contains_key(&one.hash)) {
             let device = devices.of(&one.writer).and_then(share);

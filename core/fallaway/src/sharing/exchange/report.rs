@@ -1,8 +1,7 @@
 //! The report of a merge: who added what.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::{Container, VerifiedChange};
+use fallaway_order::Map;
 use fallaway_record::{Entry, EntryBody, EntryId};
 use fallaway_text::entries;
 
@@ -10,14 +9,14 @@ use crate::keeping::loaded_record::WriterLabels;
 use crate::showing::views::{AddedBy, EntryCount};
 
 /// Entries by kind, values of registers, retractions.
-type Brought = (BTreeMap<u32, (EntryBody, usize)>, usize, usize);
+type Brought = (Map<u32, (EntryBody, usize)>, usize, usize);
 
 /// Counts what admitted changes brought, by author.
 pub(super) fn added<'a>(
     changes: impl Iterator<Item = &'a VerifiedChange>,
     labels: &WriterLabels,
 ) -> Vec<AddedBy> {
-    let mut by_author: BTreeMap<String, Brought> = BTreeMap::new();
+    let mut by_author: Map<String, Brought> = Map::new();
     for change in changes {
         let label = labels.label(&change.writer);
         let (entries, values, retracted) = by_author.entry(label).or_default();

@@ -1,10 +1,10 @@
 //! Under which key bundles are sealed, and who is handed it.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{EpochId, RecordId};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
 use fallaway_sharing::limits::MAX_PARENTS;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Role, Status, handing_key};
 use fallaway_store::{
@@ -101,7 +101,7 @@ pub(crate) fn newest_first(loaded: &LoadedRecord) -> Vec<&EpochKey> {
 /// The same of a record that is not in memory.
 pub(crate) fn keys_newest_first<'a>(members: &Members, keys: &'a [EpochKey]) -> Vec<&'a EpochKey> {
     // Of two operations that begin one epoch the place of the first.
-    let mut places: BTreeMap<EpochId, usize> = BTreeMap::new();
+    let mut places: Map<EpochId, usize> = Map::new();
     for (place, (epoch, _)) in members.epochs().enumerate() {
         places.entry(epoch).or_insert(place);
     }

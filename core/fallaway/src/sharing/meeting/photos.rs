@@ -1,8 +1,9 @@
 //! Photos in a meeting: after the lines, a part a turn, so that a connection that is cut loses one part.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{BlobId, RecordId};
+use fallaway_order::Map;
 use fallaway_sync::meeting::limits::MAX_WANTS;
 use fallaway_sync::meeting::{PhotoPart, PhotoWant};
 
@@ -16,7 +17,7 @@ pub(super) struct MetPhotos {
     asked: BTreeSet<BlobId>,
     said: BTreeSet<(BlobId, u32)>,
     /// Of each photo the other one asked for: how many parts it lacks still.
-    lacking: BTreeMap<BlobId, usize>,
+    lacking: Map<BlobId, usize>,
     sent: usize,
     received: usize,
 }
@@ -61,7 +62,7 @@ impl MetPhotos {
         let photos = SealedPhotos { inner, id };
         // Of what nobody names, nothing goes.
         let named = photos.named()?;
-        let whole: BTreeMap<BlobId, u32> =
+        let whole: Map<BlobId, u32> =
             photos.whole()?.into_iter().filter(|(blob, _)| named.contains(blob)).collect();
         for PhotoWant { blob, here } in wants {
             let Some(parts) = whole.get(blob).copied() else { continue };

@@ -1,9 +1,8 @@
 //! What a record was when a meeting ended with nothing left. As long as nothing was written here since, the
 //! next meeting says that again without reading the record, and finds it equal without that.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use fallaway_store::{Batch, Generation, Store};
 use fallaway_sync::meeting::MeetingState;
@@ -23,7 +22,7 @@ pub(super) struct Quiet {
     pub member_heads: Vec<MemberHash>,
     pub name: String,
     /// The members, and what they are called.
-    pub members: BTreeMap<DeviceId, String>,
+    pub members: Map<DeviceId, String>,
 }
 
 /// The form in the store.

@@ -1,8 +1,9 @@
 //! The record's side of a meeting: what the other device lacks, and what is made of what comes.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId, Writer};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Payload, seal};
 use fallaway_store::{Batch, StoreError};
@@ -355,7 +356,7 @@ fn state_of(loaded: &LoadedRecord) -> MeetingState {
 /// What another device lacks, by what it has said.
 struct Lacks<'a> {
     state: MeetingState,
-    own: BTreeMap<Writer, Vec<ChangeId>>,
+    own: Map<Writer, Vec<ChangeId>>,
     loaded: &'a LoadedRecord,
 }
 

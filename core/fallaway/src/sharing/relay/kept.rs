@@ -1,9 +1,10 @@
 //! What the store keeps of a record's relays: address, place in the log, what the log has. It is a
 //! projection, since it can be made anew: read the log from its beginning.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{BlobId, BundleId, ChangeId, EpochId, LogId, MemberHash, RecordId, Writer};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use fallaway_store::{Batch, Store};
 use fallaway_sync::LogCursor;
@@ -32,7 +33,7 @@ pub(crate) struct RelayKept {
     pub cursor: LogCursor,
     pub known: Known,
     /// Bundles that the relay does not take, and the code that it gave.
-    pub aside: BTreeMap<BundleId, String>,
+    pub aside: Map<BundleId, String>,
     /// Photos that the log has, as far as this device knows.
     pub blobs: BTreeSet<BlobId>,
     /// The chain at the last numbers up to the cursor.
@@ -54,7 +55,7 @@ impl RelayKept {
             log,
             cursor: LogCursor::start(&log),
             known: Known::default(),
-            aside: BTreeMap::new(),
+            aside: Map::new(),
             blobs: BTreeSet::new(),
             trail: Vec::new(),
             receipt: None,

@@ -1,9 +1,10 @@
 //! What a relay's log is known to have of a record: everything else is to be sent there, whoever wrote
 //! it and however it came.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use fallaway_changes::{BundleId, ChangeId, EpochId, MemberHash, Writer};
+use fallaway_order::Map;
 use fallaway_record::Record;
 use fallaway_sharing::{Action, Payload};
 
@@ -46,7 +47,7 @@ pub(crate) struct Known {
     pub ops: BTreeSet<MemberHash>,
     pub own_forms: BTreeSet<MemberHash>,
     /// Of the document, by writer: numbers from and to, in order, apart from each other.
-    pub inside: BTreeMap<Writer, Vec<(u64, u64)>>,
+    pub inside: Map<Writer, Vec<(u64, u64)>>,
     /// Changes that were not in the document.
     pub beside: BTreeSet<ChangeId>,
     /// Bundles of the log that could not be opened yet.

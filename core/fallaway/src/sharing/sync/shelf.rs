@@ -1,8 +1,7 @@
 //! The record's side of a round: what there is to send, and what is made of what comes.
 
-use std::collections::BTreeMap;
-
 use fallaway_changes::{BundleId, DeviceId, EpochId, LogId, MemberHash, RecordId};
+use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Payload, Receipt, bundle_id, open, seal};
 use fallaway_store::{Batch, StoreError};
@@ -36,7 +35,7 @@ pub(super) struct Shelf<'a> {
     /// The record has left this log: it gets what tells of that, and not what is written since.
     pub former: bool,
     /// What is in the bundles that were offered last.
-    offered: BTreeMap<BundleId, Vec<LogUnit>>,
+    offered: Map<BundleId, Vec<LogUnit>>,
     /// This device's receipt, where it was offered.
     receipt: Option<(BundleId, Receipt)>,
     /// How many receipts the relay took in this round, and how many came.
@@ -53,7 +52,7 @@ impl<'a> Shelf<'a> {
             url,
             log,
             former: false,
-            offered: BTreeMap::new(),
+            offered: Map::new(),
             receipt: None,
             receipts: (0, 0),
             knocks: Vec::new(),
@@ -377,7 +376,7 @@ fn has_the_first_key(loaded: &LoadedRecord, held: &[EpochId]) -> bool {
 /// Epochs that the log tells of, and those of which this device has heard by nothing but a key: it came
 /// with an invitation, from somebody who uses it.
 fn told(loaded: &LoadedRecord, kept: &RelayKept) -> Vec<EpochId> {
-    let begun: BTreeMap<EpochId, MemberHash> =
+    let begun: Map<EpochId, MemberHash> =
         loaded.members.epochs().map(|(epoch, op)| (epoch, op.hash())).in_map();
     let told = |epoch: &EpochId| begun.get(epoch).is_none_or(|op| kept.known.ops.contains(op));
     loaded.epoch_keys.iter().map(EpochKey::id).filter(told).collect()
