@@ -135,26 +135,8 @@ fn out_of_range(
             let (low, high) = (end(low)?, end(high)?);
             out.then(|| doubt(names::note(*note), low, high))
         }
-        SpecField::Name(_)
-        | SpecField::About(_)
-        | SpecField::Family(_)
-        | SpecField::Courses(_)
-        | SpecField::Frets(_)
-        | SpecField::JointFret(_)
-        | SpecField::Board(_)
-        | SpecField::Nut(_)
-        | SpecField::NutSpread(_)
-        | SpecField::BridgeSpread(_)
-        | SpecField::Bridge(_)
-        | SpecField::Screw(..)
-        | SpecField::Rod(_)
-        | SpecField::NeckJoint(_)
-        | SpecField::Pickups(_)
-        | SpecField::Springs(_)
-        | SpecField::Handedness(_)
-        | SpecField::Stringing(_)
-        | SpecField::Headless(_)
-        | SpecField::Trees(_) => None,
+        // Of any other no usual range is known.
+        _ => None,
     }
 }
 
