@@ -136,7 +136,7 @@ pub struct UsualReading {
     pub text: String,
     /// Where, in the order in which it was read the last time.
     pub locations: Vec<Location>,
-    /// The same in words, as `location_label`.
+    /// The same in words, as on the card: "4 (E)", "bass side".
     pub location_texts: Vec<String>,
     /// What was read the last time at each of them, in the same order; `None` where nothing was.
     pub before: Vec<Option<String>>,
@@ -254,7 +254,7 @@ impl Instrument {
         let usual = |one: fallaway::UsualReading| UsualReading {
             quantity: one.quantity.into(),
             text: say(&names::quantity(one.quantity)),
-            location_texts: one.locations.iter().map(ToString::to_string).collect(),
+            location_texts: one.places.iter().map(say).collect(),
             locations: one.locations.into_iter().map(Location::from).collect(),
             before: one.before.into_iter().map(|read| Some(say(&names::reading(read?)))).collect(),
             tool_text: one.tool.map(|tool| say(&names::tool(tool))),

@@ -6,6 +6,7 @@ use fallaway_advice::observe::{Measurand, MeasurandKind, of_spec};
 use fallaway_measure::{Location, Quantity, Reading, Tool};
 use fallaway_order::PutInOrder as _;
 use fallaway_record::{EntryBody, Moment, Pass};
+use fallaway_text::{Phrase, names};
 
 use crate::error::Result;
 use crate::instrument::Instrument;
@@ -18,6 +19,8 @@ pub struct UsualReading {
     pub quantity: Quantity,
     /// Where, in the order in which it was read the last time.
     pub locations: Vec<Location>,
+    /// The same in words, as on the card: "4 (E)", "bass side".
+    pub places: Vec<Phrase>,
     /// What was read the last time at each of them, in the same order; `None` where nothing was.
     pub before: Vec<Option<Reading>>,
     /// The tool that was used last, or else the one that is preferred.
@@ -84,6 +87,11 @@ impl Instrument {
                 }
                 let last = |at: &Location| before.get(&(one.quantity, *at)).copied();
                 one.before = one.locations.iter().map(last).collect();
+                let words = |at: &Location| {
+                    let label = names::location_label(spec, *at);
+                    label.unwrap_or_else(|| Phrase::written(at.to_string()))
+                };
+                one.places = one.locations.iter().map(words).collect();
             }
             all.put_in_order_by_key(|one| (rank(one.quantity), one.quantity.to_string()));
             Ok(all)
@@ -92,8 +100,8 @@ impl Instrument {
 }
 
 fn never(quantity: Quantity) -> UsualReading {
-    let (locations, before) = (Vec::new(), Vec::new());
-    UsualReading { quantity, locations, before, tool: None, last: None, passes: 0 }
+    let (locations, places, before) = (Vec::new(), Vec::new(), Vec::new());
+    UsualReading { quantity, locations, places, before, tool: None, last: None, passes: 0 }
 }
 
 fn locations(pass: &Pass) -> Vec<Location> {
