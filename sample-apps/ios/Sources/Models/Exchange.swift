@@ -161,7 +161,8 @@ extension Screen {
       shown.append(Element("contested.\(at + 1)", .banner, say(.twoValuesOf, one.label)))
     }
     for (at, one) in merges.flatMap(\.aside).enumerated() {
-      shown.append(Element("aside.\(at + 1)", .text, one.text.sentence))
+      shown.append(
+        Element("aside.\(at + 1)", .row, say(.keptAside), detail: one.text.sentence))
     }
     for (at, one) in merges.flatMap(\.refused).enumerated() {
       shown.append(Element("refused.\(at + 1)", .caution, one.reason.sentence))

@@ -21,6 +21,16 @@ extension Scene {
   }
 }
 
+extension Element {
+  /// What is drawn of it: words that begin beside a dial are left out, since they stand below as text.
+  public var marks: [Mark] {
+    (scene?.marks ?? []).filter { mark in
+      guard value != nil, case .text(_, .start, _, _) = mark.shape else { return true }
+      return false
+    }
+  }
+}
+
 extension Spot {
   /// Where an arc about this place ends that begins at twelve o'clock, and before it a place from which its arrow head
   /// comes; none where it is too short for one.

@@ -61,7 +61,7 @@ public struct Block: Equatable, Identifiable, Sendable {
 
 extension Element {
   /// How large a point of its drawing is: of a wide one more, for its smallest letters are of 9 points.
-  public var drawingScale: Double { (scene?.widthPt ?? 0) < 300 ? 1 : 1.25 }
+  public var drawingScale: Double { (scene?.widthPt ?? 0) < 300 || value != nil ? 1 : 1.25 }
 }
 
 /// A colour, each part from 0 to 1.

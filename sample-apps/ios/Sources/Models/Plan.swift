@@ -46,7 +46,9 @@ final class PlanSteps: Screen {
     }
     // What moved since the setup, where it was there once; before that it is only far from it.
     if let drift = plan.drift, drift.wasThere {
-      for (at, text) in drift.sentences.enumerated() {
+      // Where it begins and what follows from it; string by string for whoever asks why.
+      for (at, text) in drift.sentences.enumerated()
+      where why || now.isEmpty || at == 0 || at == drift.sentences.count - 1 {
         shown.append(Element("drift.\(at + 1)", .text, text))
       }
       for (at, one) in drift.cautions.enumerated() {
@@ -87,18 +89,20 @@ final class PlanSteps: Screen {
   private func step(_ first: PlanStep, _ now: [PlanStep]) throws -> [Element] {
     var shown = [heading("step", try title(now))]
     let parts = together(now)
+    var turned = 0
     for (at, same) in parts.enumerated() {
       let verdict = same[0].verdictText
-      // A line that says the same as the heading says only what is to be done.
-      let alone = parts.count == 1
+      let screws = screws(same)
+      // A line that says the same as the heading says only what is to be done; a dial says the rest.
+      let alone = parts.count == 1 || !screws.isEmpty
       shown.append(
         Element(
-          "do.\(at + 1)", .row, alone ? verdict.sentence : try strings(same), value: same[0].turns,
+          "do.\(at + 1)", .row, alone ? verdict.sentence : try strings(same),
           detail: alone ? nil : verdict))
-    }
-    let screws = now.reduce(0) { $0 + $1.moves.count }
-    for (at, scene) in dials.prefix(screws).enumerated() {
-      shown.append(drawing("dial.\(at + 1)", scene))
+      for alike in screws {
+        turned += 1
+        shown.append(dial(turned, alike, same))
+      }
     }
     for (at, text) in now.flatMap(\.cautions).map(\.text).distinct().enumerated() {
       shown.append(Element("caution.\(at + 1)", .caution, text))
@@ -111,6 +115,42 @@ final class PlanSteps: Screen {
       }
     }
     return shown
+  }
+
+  /// The screws of these steps, those together that are turned alike: a screw that moves several strings is turned once.
+  private func screws(_ same: [PlanStep]) -> [[ScrewMove]] {
+    same.flatMap(\.moves).grouped(by: \.text).map { $0[0] }.grouped(by: \.turn.text)
+  }
+
+  /// How far these screws are turned, and what will then be read.
+  private func dial(_ number: Int, _ alike: [ScrewMove], _ same: [PlanStep]) -> Element {
+    let turn = alike[0].turn.text
+    let drawn = alike.compactMap { move in
+      dials.first { $0.title == "\(move.text): \(turn)".sentence }
+    }
+    // Words that the drawing has beside it are no sentences, and its title stands above.
+    let said = drawn.map { one in
+      one.sentences.filter { $0.hasSuffix(".") && $0 != "\(one.title)." }
+    }
+    let ofAll = (said.first ?? []).filter { sentence in said.allSatisfy { $0.contains(sentence) } }
+    return Element(
+      "dial.\(number)", .drawing, alike.map(\.text).joined(separator: ", ").sentence,
+      value: turn.sentence, detail: ofAll.joined(separator: " ").unlessEmpty,
+      // Where it is not the same for all.
+      state: said.distinct().count < 2 ? nil : say(.thenReads, expected(same)), scene: drawn.first)
+  }
+
+  /// What will then be read: a number, and the strings of which it is.
+  private func expected(_ same: [PlanStep]) -> String {
+    let all = same.compactMap { step -> (reads: String, place: String?)? in
+      guard case .adjust(let work) = step.verdict, let expect = work.expect else { return nil }
+      return (expect.text, step.locationText)
+    }
+    let groups = all.grouped(by: \.reads).map { group -> String in
+      let places = group.compactMap(\.place).joined(separator: ", ")
+      return "\(phone.written(group[0].reads)) (\(places))"
+    }
+    return groups.joined(separator: "; ")
   }
 
   private func strings(_ same: [PlanStep]) throws -> String {
@@ -201,7 +241,7 @@ final class PlanSteps: Screen {
   private func wrote(_ steps: [StepId], _ turned: TurnDirection?) async throws {
     let written = try await phone.instrument().doneTogether(steps: steps, turned: turned)
     let next = try written.thenMeasure.map { try quantityLabel(quantity: $0.quantity) }.distinct()
-    then = next.isEmpty ? say(.written) : say(.writtenThen, next.joined(separator: ", "))
+    then = next.isEmpty ? say(.written) : say(.writtenThen, next.joined(separator: "; "))
     try await load()
   }
 

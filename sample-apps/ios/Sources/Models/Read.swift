@@ -71,14 +71,14 @@ final class Read: Screen {
       try take(
         usual.first { $0.quantity == wanted } ?? usual.first { $0.quantity != .pitch })
     } else {
-      places = try placesOf(quantity)
+      places = placesOf(quantity)
     }
   }
 
   private func take(_ one: UsualReading?) throws {
     quantity = one?.quantity ?? wanted
     tool = one?.tool
-    places = try placesOf(quantity)
+    places = placesOf(quantity)
     empty()
     digits = false
     choosesTool = false
@@ -91,9 +91,10 @@ final class Read: Screen {
   }
 
   /// Where it is read: everywhere on the card, for the last pass may have been of one string.
-  private func placesOf(_ of: Quantity?) throws -> [Place] {
+  private func placesOf(_ of: Quantity?) -> [Place] {
     let lines = (card?.lines ?? []).filter { $0.quantity == of }
-    let known = usual.first { $0.quantity == of }?.locations ?? []
+    let known = usual.first { $0.quantity == of }.map { zip($0.locations, $0.locationTexts) }
+      .map(Array.init) ?? []
     if lines.count >= known.count {
       return lines.map {
         Place(
@@ -101,9 +102,7 @@ final class Read: Screen {
           before: $0.last?.value.text)
       }
     }
-    return try known.map {
-      Place(location: $0, label: label($0, try locationLabel(location: $0)), before: nil)
-    }
+    return known.map { Place(location: $0, label: label($0, $1), before: nil) }
   }
 
   private func label(_ location: Location, _ place: String) -> String {
@@ -126,6 +125,8 @@ final class Read: Screen {
       shown.append(button("sure", .itIsRight, main: true))
       shown.append(button("correct", .correctIt))
     }
+    // Nothing is read before it is in tune.
+    shown.append(button("tuned", .itIsTuned).with(state: tunedAt.map { say(.notedAt, $0) }))
     for (index, one) in usual.enumerated() {
       shown.append(choice("quantity.\(index + 1)", one.text.sentence, one.quantity == quantity))
     }
@@ -136,11 +137,11 @@ final class Read: Screen {
         shown.append(choice("tool.\(index + 1)", one.name, one.tool == tool))
       }
     }
-    for (index, place) in places.enumerated() { shown.append(cell(index, place)) }
-    if !places.isEmpty { shown += keys() }
     shown.append(choice("phase.found", say(.asFound), phase == .asFound))
     shown.append(choice("phase.left", say(.asLeft), phase == .asLeft))
-    shown.append(button("tuned", .itIsTuned).with(state: tunedAt.map { say(.notedAt, $0) }))
+    for (index, place) in places.enumerated() { shown.append(cell(index, place)) }
+    // What is asked is answered first.
+    if !places.isEmpty && doubts.isEmpty { shown += keys() }
     let ready = cells.filter { !$0.isEmpty && $0 != Self.skipped }.count
     if ready > 0 && doubts.isEmpty {
       shown.append(Element("save", .button, phone.count(.saveReadings, ready), main: true))

@@ -66,6 +66,7 @@ public enum Say: String, CaseIterable, Sendable {
   case fromFret = "from_fret"
   case gaugeOf = "gauge_of"
   case gaugeUnknown = "gauge_unknown"
+  case gaugesAbout = "gauges_about"
   case hasJoined = "has_joined"
   case heardOf = "heard_of"
   case history
@@ -211,6 +212,7 @@ public enum Say: String, CaseIterable, Sendable {
   case theDigits = "the_digits"
   case theReading = "the_reading"
   case theWords = "the_words"
+  case thenReads = "then_reads"
   case thisDevice = "this_device"
   case thisDeviceIsIt = "this_device_is_it"
   case thousandths

@@ -40,10 +40,10 @@ final class Setups: Screen {
         within: written(line.target?.tolerance))
     }
     for one in usual where !card.lines.contains(where: { $0.quantity == one.quantity }) {
-      lines += try one.locations.map {
+      lines += zip(one.locations, one.locationTexts).map {
         Line(
-          quantity: one.quantity, text: one.text, location: $0,
-          place: place($0, try locationLabel(location: $0)), target: "", within: "")
+          quantity: one.quantity, text: one.text, location: $0, place: place($0, $1), target: "",
+          within: "")
       }
     }
   }

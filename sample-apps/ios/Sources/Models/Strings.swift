@@ -36,12 +36,13 @@ final class Strings: Screen {
       shown.append(choice("kept.\(at + 1)", one.name, set == one.name))
     }
     shown.append(Element("set", .field, say(.newSet), value: set))
+    shown.append(Element("gauges", .text, say(.gaugesAbout)))
     for (at, one) in spec.tuning.enumerated() {
       let typed = gauges[one.place.course] ?? ""
       shown.append(Element("gauge.\(at + 1)", .field, say(.gaugeOf, tuned(one)), value: typed))
     }
-    shown.append(button("save", .stringsChanged, main: true))
     shown.append(Element("eyes", .caution, say(.stringsCaution)))
+    shown.append(button("save", .stringsChanged, main: true))
     return shown
   }
 

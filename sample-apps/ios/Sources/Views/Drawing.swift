@@ -9,21 +9,33 @@ struct DrawingView: View {
 
   var body: some View {
     if let scene = one.scene {
-      // What has no room beside is drawn aside by a finger.
-      ScrollView(.horizontal) {
-        Canvas { context, _ in
-          context.scaleBy(x: one.drawingScale, y: one.drawingScale)
-          for mark in scene.marks {
-            if let paint = palette.paint(mark.role) { draw(mark.shape, of: scene, paint, context) }
+      VStack(alignment: .leading, spacing: 4) {
+        // What has no room beside is drawn aside by a finger.
+        ScrollView(.horizontal) {
+          Canvas { context, _ in
+            context.scaleBy(x: one.drawingScale, y: one.drawingScale)
+            for mark in one.marks {
+              if let paint = palette.paint(mark.role) { draw(mark.shape, of: scene, paint, context) }
+            }
           }
+          .frame(
+            width: scene.widthPt * one.drawingScale, height: scene.heightPt * one.drawingScale)
         }
-        .frame(
-          width: scene.widthPt * one.drawingScale, height: scene.heightPt * one.drawingScale)
+        if let value = one.value {
+          line(value, .title2, palette.act)
+          line(one.text, .body, palette.ink)
+          line(one.state, .body, palette.ink)
+          line(one.detail, .callout, palette.quiet)
+        }
       }
       .accessibilityElement(children: .ignore)
       .accessibilityLabel(Text(verbatim: one.spoken))
       .accessibilityAddTraits([.isImage])
     }
+  }
+
+  @ViewBuilder private func line(_ text: String?, _ font: Font, _ colour: Ink) -> some View {
+    if let text { Text(verbatim: text).font(font).foregroundStyle(Color(colour)) }
   }
 }
 

@@ -142,7 +142,7 @@ internal fun Screen.came(merges: List<MergeReport>): List<Element> = buildList {
     merges.flatMap { it.newlyContested }.forEachIndexed { at, one ->
         add(Element("contested.${at + 1}", Role.BANNER, say(Say.TWO_VALUES_OF, one.label)))
     }
-    merges.flatMap { it.aside }.forEachIndexed { at, one -> add(Element("aside.${at + 1}", Role.TEXT, one.text.sentence())) }
+    merges.flatMap { it.aside }.forEachIndexed { at, one -> add(Element("aside.${at + 1}", Role.ROW, say(Say.KEPT_ASIDE), detail = one.text.sentence())) }
     merges.flatMap { it.refused }.forEachIndexed { at, one ->
         add(Element("refused.${at + 1}", Role.CAUTION, one.reason.sentence()))
     }

@@ -51,8 +51,11 @@ class PlanSteps(phone: Phone) : Screen(phone) {
         val first = now.firstOrNull()
         if (first == null) add(Element("nothing", Role.TEXT, say(Say.NOTHING_TO_DO))) else step(first, now)
         // What moved since the setup, where it was there once; before that it is only far from it.
-        plan.drift?.takeIf { it.wasThere }?.sentences?.forEachIndexed { at, text ->
-            add(Element("drift.${at + 1}", Role.TEXT, text))
+        // Where it begins and what follows from it; string by string for whoever asks why.
+        plan.drift?.takeIf { it.wasThere }?.sentences?.let { told ->
+            told.forEachIndexed { at, text ->
+                if (why || first == null || at == 0 || at == told.lastIndex) add(Element("drift.${at + 1}", Role.TEXT, text))
+            }
         }
         plan.drift?.takeIf { it.wasThere }?.cautions?.forEachIndexed { at, one ->
             add(Element("drift.caution.${at + 1}", Role.CAUTION, one.text))
@@ -78,21 +81,15 @@ class PlanSteps(phone: Phone) : Screen(phone) {
     private fun MutableList<Element>.step(first: PlanStep, now: List<PlanStep>) {
         add(heading("step", title(now)))
         val parts = together(now)
+        var turned = 0
         parts.forEachIndexed { at, same ->
             val verdict = same.first().verdictText
-            // A line that says the same as the heading says only what is to be done.
-            val alone = parts.size == 1
+            val turns = turns(same)
+            // A line that says the same as the heading says only what is to be done; a dial says the rest.
+            val alone = parts.size == 1 || turns.isNotEmpty()
             val text = if (alone) verdict.sentence() else strings(same)
-            add(Element("do.${at + 1}", Role.ROW, text, value = turns(same.first()), detail = verdict.takeIf { !alone }))
-        }
-        val screws = now.sumOf { (it.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty().size }
-        dials.take(screws).forEachIndexed { at, scene ->
-            add(
-                Element(
-                    "dial.${at + 1}", Role.DRAWING, scene.title,
-                    detail = scene.sentences.joinToString(" "), scene = scene,
-                ),
-            )
+            add(Element("do.${at + 1}", Role.ROW, text, detail = verdict.takeIf { !alone }))
+            turns.forEach { add(dial(++turned, it, same)) }
         }
         now.flatMap { it.cautions }.distinctBy { it.text }.forEachIndexed { at, one ->
             add(Element("caution.${at + 1}", Role.CAUTION, one.text))
@@ -109,8 +106,37 @@ class PlanSteps(phone: Phone) : Screen(phone) {
     private fun strings(same: List<PlanStep>): String =
         if (same.size == 1) title(same) else say(Say.STRINGS_NAMED, same.mapNotNull { it.locationText }.joinToString())
 
-    private fun turns(step: PlanStep): String? =
-        (step.verdict as? StepVerdict.Adjust)?.work?.moves?.joinToString { it.turn.text }?.ifEmpty { null }
+    private fun moves(step: PlanStep) = (step.verdict as? StepVerdict.Adjust)?.work?.moves.orEmpty()
+
+    private fun turns(step: PlanStep): String? = moves(step).joinToString { it.turn.text }.ifEmpty { null }
+
+    /** The screws of these steps, those together that are turned alike: a screw that moves several strings is turned once. */
+    private fun turns(same: List<PlanStep>): List<List<ScrewMove>> =
+        same.flatMap(::moves).distinctBy { it.text }.groupBy { it.turn.text }.values.toList()
+
+    /** How far these screws are turned, and what will then be read. */
+    private fun dial(number: Int, alike: List<ScrewMove>, same: List<PlanStep>): Element {
+        val turn = alike.first().turn.text
+        val drawn = alike.mapNotNull { move -> dials.firstOrNull { it.title == "${move.text}: $turn".sentence() } }
+        // Words that the drawing has beside it are no sentences, and its title stands above.
+        val said = drawn.map { one -> one.sentences.filter { it.endsWith(".") && it != "${one.title}." } }
+        val ofAll = said.firstOrNull().orEmpty().filter { sentence -> said.all { sentence in it } }
+        return Element(
+            "dial.$number", Role.DRAWING, alike.joinToString { it.text }.sentence(), value = turn.sentence(),
+            detail = ofAll.joinToString(" ").ifEmpty { null },
+            // Where it is not the same for all.
+            state = if (said.distinct().size < 2) null else say(Say.THEN_READS, expected(same)),
+            scene = drawn.firstOrNull(),
+        )
+    }
+
+    /** What will then be read: a number, and the strings of which it is. */
+    private fun expected(same: List<PlanStep>): String {
+        val all = same.mapNotNull { step -> (step.verdict as? StepVerdict.Adjust)?.work?.expect?.let { it.text to step.locationText } }
+        return all.groupBy({ it.first }, { it.second }).entries.joinToString("; ") { (reads, strings) ->
+            "${phone.written(reads)} (${strings.filterNotNull().joinToString()})"
+        }
+    }
 
     private fun MutableList<Element>.buttons(step: PlanStep) {
         if (asked != null) {
@@ -197,7 +223,7 @@ class PlanSteps(phone: Phone) : Screen(phone) {
     private fun wrote(steps: List<StepId>, turned: TurnDirection?) {
         val written = phone.instrument.doneTogether(steps, turned)
         then = written.thenMeasure.map { quantityLabel(it.quantity) }.distinct().takeIf { it.isNotEmpty() }
-            ?.let { say(Say.WRITTEN_THEN, it.joinToString()) } ?: say(Say.WRITTEN)
+            ?.let { say(Say.WRITTEN_THEN, it.joinToString("; ")) } ?: say(Say.WRITTEN)
         load()
     }
 

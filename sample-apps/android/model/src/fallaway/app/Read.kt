@@ -104,6 +104,8 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
             add(button("sure", Say.IT_IS_RIGHT, main = true))
             add(button("correct", Say.CORRECT_IT))
         }
+        // Nothing is read before it is in tune.
+        add(button("tuned", Say.IT_IS_TUNED).copy(state = tunedAt?.let { say(Say.NOTED_AT, it) }))
         usual.forEachIndexed { index, one ->
             add(choice("quantity.${index + 1}", one.text.sentence(), one.quantity == quantity))
         }
@@ -111,11 +113,11 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         if (choosesTool) {
             tools.forEachIndexed { index, one -> add(choice("tool.${index + 1}", one.name, one.tool == tool)) }
         }
-        places.forEachIndexed { index, place -> add(cell(index, place)) }
-        if (places.isNotEmpty()) keypad()
         add(choice("phase.found", say(Say.AS_FOUND), phase == Phase.AS_FOUND))
         add(choice("phase.left", say(Say.AS_LEFT), phase == Phase.AS_LEFT))
-        add(button("tuned", Say.IT_IS_TUNED).copy(state = tunedAt?.let { say(Say.NOTED_AT, it) }))
+        places.forEachIndexed { index, place -> add(cell(index, place)) }
+        // What is asked is answered first.
+        if (places.isNotEmpty() && doubts.isEmpty()) keypad()
         val ready = typed.count { it.isNotEmpty() && it != SKIPPED }
         if (ready > 0 && doubts.isEmpty()) {
             add(Element("save", Role.BUTTON, phone.count(Count.SAVE_READINGS, ready), main = true))

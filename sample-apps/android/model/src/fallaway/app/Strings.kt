@@ -41,11 +41,12 @@ class Strings(phone: Phone) : Screen(phone) {
         add(heading("new", say(Say.NEW_STRINGS)))
         sets.forEachIndexed { at, one -> add(choice("kept.${at + 1}", one.name, set == one.name)) }
         add(Element("set", Role.FIELD, say(Say.NEW_SET), value = set))
+        add(Element("gauges", Role.TEXT, say(Say.GAUGES_ABOUT)))
         spec.tuning.forEachIndexed { at, one ->
             add(Element("gauge.${at + 1}", Role.FIELD, say(Say.GAUGE_OF, tuned(one)), value = gauges[course(one)].orEmpty()))
         }
-        add(button("save", Say.STRINGS_CHANGED, main = true))
         add(Element("eyes", Role.CAUTION, say(Say.STRINGS_CAUTION)))
+        add(button("save", Say.STRINGS_CHANGED, main = true))
     }
 
     private fun tuned(one: TunedString) = say(Say.STRING_TUNED, course(one), phone.note(one.note))

@@ -13,7 +13,7 @@ import java.util.concurrent.FutureTask
 import kotlin.concurrent.thread
 
 /** Two phones on a stopped clock, on which [Day] is played, and what they showed. */
-class Playing(private val language: String, texts: Texts) : AutoCloseable {
+class Playing(val language: String, texts: Texts) : AutoCloseable {
     private var clock = 0L
     private val time = object : TimeSource {
         override fun now() = Moment(clock, 60)
