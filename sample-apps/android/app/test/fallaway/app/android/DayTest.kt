@@ -212,6 +212,16 @@ class DayTest {
             }
             for (action in listOf(does, SemanticsActions.RequestFocus)) if (action !in node.config) add("${one.id} has no ${action.name}")
         }
+        val root = nodes.first().boundsInRoot
+        wanted.lastOrNull { it.role != Role.TAB }?.takeIf { it.main }?.let { last ->
+            val there = nodes.single { it.config.getOrNull(SemanticsProperties.TestTag) == last.id }.boundsInRoot
+            if (there.height < 1f || there.bottom > root.bottom) add("${last.id} is out of reach")
+        }
+        // What a dial says is read in letters of the phone's size.
+        val said = nodes.map { it.words().replace('\u00A0', ' ') }
+        for (one in wanted.filter { it.role == Role.DRAWING && it.value != null }) {
+            for (text in listOfNotNull(one.text, one.value, one.state, one.detail)) if (text !in said) add("\"$text\" of ${one.id} is not written")
+        }
         val density = nodes.first().layoutInfo.density.density
         for (node in nodes) {
             val tag = node.config.getOrNull(SemanticsProperties.TestTag) ?: continue
@@ -232,6 +242,7 @@ class DayTest {
                 val over = laid.didOverflowHeight || (0 until laid.lineCount).any { laid.isLineEllipsized(it) || laid.getLineRight(it) - laid.getLineLeft(it) > laid.size.width + 1 }
                 if (over && text.isNotBlank()) add("\"$text\" does not fit")
                 if (brokenWord(laid, text)) add("\"$text\" is broken within a word")
+                if (brokenNumber(laid, text)) add("\"$text\" is broken between a number and its unit")
             }
         }
         texts.forEachIndexed { at, one ->
@@ -252,6 +263,12 @@ class DayTest {
     private fun brokenWord(laid: TextLayoutResult, text: String): Boolean = (0 until laid.lineCount - 1).any {
         val end = laid.getLineEnd(it)
         end in 1 until text.length && text[end - 1].isLetterOrDigit() && text[end].isLetterOrDigit()
+    }
+
+    /** A line that ends between a number and its unit, of more than that number alone. */
+    private fun brokenNumber(laid: TextLayoutResult, text: String): Boolean = (0 until laid.lineCount - 1).any {
+        val (before, after) = laid.getLineEnd(it).let { end -> text.take(end).trimEnd() to text.drop(end).trimStart() }
+        ' ' in text.replaceFirst(' ', '_') && before.lastOrNull()?.isDigit() == true && UNIT.containsMatchIn(after)
     }
 
     /** Texts whose letters do not stand out from their ground (WCAG 2.2, 1.4.3, the ratio by its definition). */
@@ -332,6 +349,7 @@ class DayTest {
 
     private companion object {
         val THEMES = listOf("light", "dark", "stage")
+        val UNIT = Regex("^(mm|in|Zoll|thou|Hz|N|%)(?!\\p{L})")
         const val FINGER_DP = 48f
         const val CONTRAST = 4.5
         const val STAGE_CONTRAST = 7.0

@@ -17,6 +17,9 @@ import androidx.compose.ui.test.assertCountEquals
 import androidx.compose.ui.test.assertIsDisplayed
 import androidx.compose.ui.test.assertIsOn
 import androidx.compose.ui.test.assertTextContains
+import androidx.compose.ui.test.hasAnyAncestor
+import androidx.compose.ui.test.hasScrollAction
+import androidx.compose.ui.test.hasTestTag
 import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
 import androidx.compose.ui.test.onAllNodesWithText
 import androidx.compose.ui.test.onNodeWithTag
@@ -67,7 +70,8 @@ class LifeTest {
     }
 
     private fun far(tag: String) {
-        rule.onNodeWithTag(tag).performScrollTo()
+        // What the hand came for stands below what is scrolled.
+        if (rule.onAllNodes(hasTestTag(tag).and(hasAnyAncestor(hasScrollAction()))).fetchSemanticsNodes().isNotEmpty()) rule.onNodeWithTag(tag).performScrollTo()
         tap(tag)
     }
 

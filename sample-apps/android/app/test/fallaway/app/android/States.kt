@@ -8,7 +8,7 @@ import fallaway.app.view.Shown
 object States {
     /** What is seen of each; `day` is played to its end. */
     fun of(context: Context, day: Playing): List<Pair<String, Shown>> = buildList {
-        add("locked" to closed(context, LOCKED))
+        add("locked" to closed(context.speaking(day.language), LOCKED.getValue(day.language)))
         val phone = day.phones.getValue("tech")
         while (phone.deeper) phone.tap("back")
         repeat(MANY) { phone.workshop.addInstrument("bass-4", "loan bass ${it + 1}").close() }
@@ -41,5 +41,8 @@ object States {
     /** From so many on nothing is a list that can be looked through. */
     const val MANY = 300
 
-    private const val LOCKED = "the device is locked; unlock it and try again"
+    private val LOCKED = mapOf(
+        "en" to "the device is locked; unlock it and try again",
+        "de" to "das Gerät ist gesperrt; bitte entsperren und noch einmal versuchen",
+    )
 }

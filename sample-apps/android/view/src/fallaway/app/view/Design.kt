@@ -13,6 +13,7 @@ import androidx.compose.ui.graphics.Color
 import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.text.TextStyle
 import androidx.compose.ui.text.font.FontWeight
+import androidx.compose.ui.text.style.LineBreak
 import androidx.compose.ui.unit.Density
 import androidx.compose.ui.unit.Dp
 import androidx.compose.ui.unit.dp
@@ -54,8 +55,8 @@ class Design(
     /** The one number of a screen. */
     val large: TextStyle get() = figures.copy(fontSize = if (stage) 64.sp else 48.sp, lineHeight = if (stage) 72.sp else 56.sp, color = ink)
 
-    val title = TextStyle(fontSize = 24.sp, lineHeight = 32.sp, fontWeight = FontWeight.SemiBold, fontFamily = letters, color = ink)
-    val heading = TextStyle(fontSize = 18.sp, lineHeight = 24.sp, fontWeight = FontWeight.SemiBold, fontFamily = letters, color = ink)
+    val title = TextStyle(fontSize = 24.sp, lineHeight = 32.sp, fontWeight = FontWeight.SemiBold, fontFamily = letters, lineBreak = LineBreak.Heading, color = ink)
+    val heading = TextStyle(fontSize = 18.sp, lineHeight = 24.sp, fontWeight = FontWeight.SemiBold, fontFamily = letters, lineBreak = LineBreak.Heading, color = ink)
     val body = TextStyle(fontSize = 17.sp, lineHeight = 24.sp, fontFamily = letters, color = ink)
     val label = TextStyle(fontSize = 15.sp, lineHeight = 20.sp, fontFamily = letters, color = quiet)
     val key = figures.copy(fontSize = 22.sp, lineHeight = 28.sp, color = ink)

@@ -14,14 +14,15 @@ import androidx.compose.ui.graphics.PathEffect
 import androidx.compose.ui.graphics.StrokeCap
 import androidx.compose.ui.graphics.drawscope.DrawScope
 import androidx.compose.ui.graphics.drawscope.Stroke
+import androidx.compose.ui.graphics.drawscope.translate
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.text.TextLayoutResult
 import androidx.compose.ui.text.TextMeasurer
 import androidx.compose.ui.text.TextStyle
 import androidx.compose.ui.text.drawText
-import androidx.compose.ui.text.font.FontWeight
 import androidx.compose.ui.text.rememberTextMeasurer
+import androidx.compose.ui.unit.Dp
 import androidx.compose.ui.unit.dp
-import androidx.compose.ui.unit.sp
 import com.google.zxing.BarcodeFormat
 import com.google.zxing.EncodeHintType
 import com.google.zxing.qrcode.QRCodeWriter
@@ -47,30 +48,78 @@ private val PAINTS = Theme.entries.associateWith { lazy { look(it).paints.associ
 /** A part of a drawing's width, from 0 to 1. */
 class Part(val from: Float, val to: Float)
 
-/**
- * A drawing of the core: its marks with the core's own paints, as wide as it is told to be; without its letters, where
- * only which [part] of it is looked at is to be seen.
- */
+/** The paints of a drawing as it is seen now. */
 @Composable
-fun Drawn(scene: Scene, modifier: Modifier = Modifier, part: Part? = null) {
-    val design = Design.now
-    val paints = PAINTS.getValue(design.theme).value
+fun paints(): Map<MarkRole, Paint> = PAINTS.getValue(Design.now.theme).value
+
+/** A drawing's letters, none smaller than [point] for each of its points, in a drawing so wide. */
+@Composable
+fun lettered(scene: Scene, wide: Dp, point: Dp): Lettered {
+    val density = LocalDensity.current
     val measurer = rememberTextMeasurer()
-    Canvas(modifier.aspectRatio((scene.widthPt / scene.heightPt).toFloat())) {
-        val scale = size.width / scene.widthPt.toFloat()
-        for (mark in scene.marks) {
-            if (part == null || mark.shape !is Shape.Text) paints[mark.role]?.let { shape(mark.shape, mark.role, it, scale, measurer) }
-        }
-        part?.let {
-            val frame = Stroke(1.dp.toPx())
-            drawRect(design.act, Offset(it.from * size.width, 0f), Size((it.to - it.from) * size.width, size.height), style = frame)
-        }
+    val paints = paints()
+    return remember(scene, wide, point, density, measurer, paints) {
+        with(density) { measurer.lettered(scene, paints, wide.toPx(), point.toPx()) { it.toSp() } }
     }
 }
 
-private fun Colour.shown() = Color(red.toFloat(), green.toFloat(), blue.toFloat())
+/** A drawing of the core: its marks with the core's own paints, so wide, with these letters. */
+@Composable
+fun Drawn(scene: Scene, wide: Dp, lettered: Lettered = lettered(scene, wide, 0.dp)) {
+    val paints = paints()
+    val high = with(LocalDensity.current) { lettered.high.toDp() }
+    Canvas(Modifier.size(wide, high)) {
+        val scale = size.width / scene.widthPt.toFloat()
+        translate(top = lettered.down) { marks(scene, paints, scale) }
+        for (one in lettered.letters) drawText(one.laid, topLeft = one.at)
+    }
+}
 
-private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: Float, measurer: TextMeasurer) {
+/** All of a drawing without its letters: which [part] of it is looked at is to be seen. */
+@Composable
+fun Overview(scene: Scene, part: Part, modifier: Modifier = Modifier) {
+    val act = Design.now.act
+    val paints = paints()
+    Canvas(modifier.aspectRatio((scene.widthPt / scene.heightPt).toFloat())) {
+        marks(scene, paints, size.width / scene.widthPt.toFloat())
+        drawRect(act, Offset(part.from * size.width, 0f), Size((part.to - part.from) * size.width, size.height), style = Stroke(1.dp.toPx()))
+    }
+}
+
+private fun DrawScope.marks(scene: Scene, paints: Map<MarkRole, Paint>, scale: Float) {
+    for (mark in scene.marks) paints[mark.role]?.let { shape(mark.shape, mark.role, it, scale) }
+}
+
+/** A drawing without the words that begin beside what it shows, as wide and as high as that: where they stand as text. */
+fun Scene.withoutWordsBeside(): Scene {
+    val left = marks.filterNot { mark -> mark.shape.let { it is Shape.Text && it.anchor == Anchor.START } }
+    val spots = spots()
+    if (spots.isEmpty()) return this
+    // As much room at its end as before it.
+    return copy(
+        widthPt = spots.minOf { it.xPt } + spots.maxOf { it.xPt }, heightPt = spots.minOf { it.yPt } + spots.maxOf { it.yPt },
+        marks = left,
+    )
+}
+
+/** How far everything goes that is no letter. */
+internal fun Scene.spots(): List<Spot> = marks.flatMap { mark ->
+    when (val shape = mark.shape) {
+        is Shape.Line -> shape.places
+        is Shape.Area -> shape.places
+        is Shape.Dot -> around(shape.at, shape.radiusPt)
+        is Shape.Ring -> around(shape.at, shape.radiusPt)
+        is Shape.Arc -> around(shape.at, shape.radiusPt)
+        is Shape.Text, is Shape.Newer -> emptyList()
+    }
+}
+
+private fun around(middle: Spot, radius: Double) =
+    listOf(Spot(middle.xPt - radius, middle.yPt - radius), Spot(middle.xPt + radius, middle.yPt + radius))
+
+internal fun Colour.shown() = Color(red.toFloat(), green.toFloat(), blue.toFloat())
+
+private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: Float) {
     fun Spot.there() = Offset(xPt.toFloat() * scale, yPt.toFloat() * scale)
     val colour = paint.colour.shown()
     val dash = paint.dash
@@ -96,33 +145,9 @@ private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: F
             drawCircle(colour, shape.radiusPt.toFloat() * scale, shape.at.there(), style = whole)
         }
         is Shape.Arc -> arc(shape, shape.at.there(), colour, stroke, scale)
-        is Shape.Text -> {
-            val style = TextStyle(
-                color = colour, fontFamily = letters, fontSize = (shape.sizePt.toFloat() * scale / density / fontScale).sp,
-                fontWeight = if (paint.bold) FontWeight.Bold else FontWeight.Normal,
-            )
-            val at = shape.at.there()
-            // A letter is not to touch the edge.
-            val edge = EDGE_PT * scale
-            val room = when (shape.anchor) {
-                Anchor.START -> size.width - at.x - edge
-                Anchor.MIDDLE -> 2 * (min(at.x, size.width - at.x) - edge)
-                Anchor.END -> at.x - edge
-            }
-            val laid = measurer.fitting(shape.text, style, room)
-            val left = when (shape.anchor) {
-                Anchor.START -> at.x
-                Anchor.MIDDLE -> at.x - laid.size.width / 2f
-                Anchor.END -> at.x - laid.size.width
-            }
-            drawText(laid, topLeft = Offset(left, at.y - laid.firstBaseline))
-        }
-        is Shape.Newer -> Unit
+        is Shape.Text, is Shape.Newer -> Unit
     }
 }
-
-/** So far letters stay from the edge of a drawing. */
-private const val EDGE_PT = 3f
 
 /** A phone's letters may be wider than those that the drawing was laid out with: smaller ones, where they would leave it. */
 fun TextMeasurer.fitting(text: String, style: TextStyle, room: Float): TextLayoutResult {

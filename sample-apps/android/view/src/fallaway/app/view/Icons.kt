@@ -9,12 +9,14 @@ import androidx.compose.ui.graphics.Color
 import androidx.compose.ui.graphics.StrokeCap
 import androidx.compose.ui.graphics.drawscope.DrawScope
 import androidx.compose.ui.graphics.drawscope.Stroke
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.unit.dp
 
 /** Icons of our own, lines on a square of 24: each beside its word, but for the way back. */
 @Composable
 fun Icon(name: String, colour: Color, modifier: Modifier = Modifier) {
-    Canvas(modifier.size(24.dp)) {
+    // As large as the letters beside it, as far as there is room.
+    Canvas(modifier.size(24.dp * LocalDensity.current.fontScale.coerceIn(1f, 1.5f))) {
         when (name) {
             "back" -> lines(colour, 15f, 5f, 8f, 12f, 15f, 19f)
             // Three gaps over frets.

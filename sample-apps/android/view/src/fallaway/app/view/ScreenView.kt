@@ -67,6 +67,7 @@ import androidx.compose.ui.text.rememberTextMeasurer
 import androidx.compose.ui.text.style.TextAlign
 import androidx.compose.ui.unit.DpSize
 import androidx.compose.ui.unit.dp
+import fallaway.Scene
 import fallaway.app.Element
 import fallaway.app.Role
 import kotlin.math.roundToInt
@@ -150,10 +151,12 @@ private fun Body(
     beside: Boolean,
 ) {
     val keys = elements.filter { it.role == Role.KEY }
-    val before = if (keys.isEmpty()) elements else elements.takeWhile { it.role != Role.KEY }
     val after = if (keys.isEmpty()) emptyList() else elements.takeLastWhile { it.role != Role.KEY }
+    // What the hand came for stays in sight where it stands at the end.
+    val last = elements.lastOrNull()?.takeIf { keys.isEmpty() && it.main }
+    val before = (if (keys.isEmpty()) elements else elements.takeWhile { it.role != Role.KEY }).let { if (last == null) it else it.dropLast(1) }
     val body: @Composable (Modifier) -> Unit = { there ->
-        CompositionLocalProvider(asked provides before.any { it.role == Role.BUTTON && it.main }) {
+        CompositionLocalProvider(asked provides before.any { it.role == Role.BANNER }) {
             key(shown.screen) {
                 if (before.size > MANY) {
                     LazyColumn(there.padding(horizontal = Space.two)) {
@@ -171,7 +174,10 @@ private fun Body(
         }
     }
     if (keys.isEmpty()) {
-        Box(modifier.fillMaxSize(), Alignment.TopCenter) { body(Modifier.widthIn(max = Space.column).fillMaxSize()) }
+        Column(modifier.fillMaxSize(), horizontalAlignment = Alignment.CenterHorizontally) {
+            body(Modifier.widthIn(max = Space.column).fillMaxWidth().weight(1f, fill = false))
+            last?.let { Box(Modifier.widthIn(max = Space.column).padding(horizontal = Space.two, vertical = Space.one)) { Button(it, tap) } }
+        }
     } else if (beside) {
         Row(modifier) {
             body(Modifier.weight(1f).fillMaxHeight())
@@ -186,14 +192,15 @@ private fun Body(
     }
 }
 
-/** Whether something is to be answered above the cells: then that stays in sight, and not what is typed. */
+/** Whether something is said above the cells: then that stays in sight, and not what is typed. */
 private val asked = compositionLocalOf { false }
 
 /** Elements that stand beside each other: choices, cells; all others are alone. */
 private fun groups(elements: List<Element>): List<List<Element>> = buildList {
     var open = mutableListOf<Element>()
     for (one in elements) {
-        val alike = one.role == open.firstOrNull()?.role && (one.role == Role.CELL || one.role == Role.CHOICE && one.detail == null)
+        val about = { of: Element -> of.role to of.id.substringBefore('.', "") }
+        val alike = open.firstOrNull()?.let(about) == about(one) && (one.role == Role.CELL || one.role == Role.CHOICE && one.detail == null)
         if (!alike) open = mutableListOf<Element>().also(::add)
         open.add(one)
     }
@@ -210,7 +217,7 @@ private fun Title(shown: Shown, title: Element, tap: (String) -> Unit) {
                 Alignment.Center,
             ) { Icon("back", Design.now.act) }
         }
-        Text(title.text, Modifier.testTag(title.id).semantics { heading() }, style = Design.now.title)
+        Words(title.text, Modifier.testTag(title.id).semantics { heading() }, style = Design.now.title)
     }
 }
 
@@ -228,7 +235,7 @@ private fun Tab(one: Element, tap: (String) -> Unit, modifier: Modifier) {
         Arrangement.Center, Alignment.CenterHorizontally,
     ) {
         Icon(one.id.removePrefix("tab."), colour)
-        Text(one.text, style = design.label.copy(color = colour, fontSize = design.label.fontSize * 0.86f), textAlign = TextAlign.Center)
+        Words(one.text, style = design.label.copy(color = colour, fontSize = design.label.fontSize * 0.86f), textAlign = TextAlign.Center)
         Box(Modifier.size(32.dp, 3.dp).background(if (one.chosen) design.act else Color.Transparent))
     }
 }
@@ -250,12 +257,12 @@ private fun Group(group: List<Element>, tap: (String) -> Unit, type: (String, St
 private fun One(one: Element, tap: (String) -> Unit, type: (String, String) -> Unit) {
     val design = Design.now
     when (one.role) {
-        Role.HEADING -> Text(one.text, Modifier.padding(top = Space.two).testTag(one.id).semantics { heading() }, style = design.heading)
+        Role.HEADING -> Words(one.text, Modifier.padding(top = Space.two).testTag(one.id).semantics { heading() }, style = design.heading)
         Role.TEXT -> Lines(one, design.body, Modifier)
         Role.NUMBER -> Number(one)
         Role.CAUTION -> Row(Modifier.testTag(one.id).semantics(mergeDescendants = true) {}, Arrangement.spacedBy(Space.one)) {
             Icon("caution", design.caution)
-            Text(one.text, style = design.body.copy(color = design.caution))
+            Words(one.text, style = design.body.copy(color = design.caution))
         }
         Role.BANNER -> Banner(one, tap)
         Role.ROW -> Line(one, tap)
@@ -282,17 +289,17 @@ private fun Lines(one: Element, style: TextStyle, modifier: Modifier) {
 private fun Inner(one: Element, style: TextStyle) {
     val design = Design.now
     // What is read aloud in groups is broken between them, and not within one.
-    Text(if (one.varies) one.text.replace("-", "-\u200B") else one.text, style = style)
-    one.value?.let { Text(it, style = design.heading) }
-    one.state?.let { Text(it, style = design.label.copy(color = design.ink)) }
-    one.detail?.let { Text(it, style = design.label) }
+    Words(if (one.varies) one.text.replace("-", "-\u200B") else one.text, style = style)
+    one.value?.let { Words(it, style = design.heading) }
+    one.state?.let { Words(it, style = design.label.copy(color = design.ink)) }
+    one.detail?.let { Words(it, style = design.label) }
 }
 
 @Composable
 private fun Number(one: Element) {
     val design = Design.now
     Column(Modifier.fillMaxWidth().testTag(one.id).semantics(mergeDescendants = true) {}.padding(vertical = Space.half)) {
-        Text(one.text, style = design.label)
+        Words(one.text, style = design.label)
         BoxWithConstraints {
             // A word too wide for the phone is drawn smaller, and not broken.
             val measurer = rememberTextMeasurer()
@@ -304,7 +311,7 @@ private fun Number(one: Element) {
             Text(one.value.orEmpty(), style = fits)
         }
         val below = listOfNotNull(one.state, one.detail).joinToString(" · ")
-        if (below.isNotEmpty()) Text(below, style = design.label)
+        if (below.isNotEmpty()) Words(below, style = design.label)
     }
 }
 
@@ -321,8 +328,8 @@ private fun Banner(one: Element, tap: (String) -> Unit) {
         Modifier.bringIntoViewRequester(here).fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.one)).background(design.wash)
             .then(touched).semantics(mergeDescendants = true) {}.padding(Space.two),
     ) {
-        Text(one.text, style = design.heading)
-        one.detail?.let { Text(it, style = design.body) }
+        Words(one.text, style = design.heading)
+        one.detail?.let { Words(it, style = design.body) }
     }
 }
 
@@ -352,8 +359,8 @@ private fun Button(one: Element, tap: (String) -> Unit) {
         Arrangement.Center, Alignment.CenterHorizontally,
     ) {
         val colour = if (one.main) design.onAct else design.act
-        Text(one.text, style = design.heading.copy(color = colour), textAlign = TextAlign.Center)
-        one.state?.let { Text(it, style = design.label.copy(color = colour)) }
+        Words(one.text, style = design.heading.copy(color = colour), textAlign = TextAlign.Center)
+        one.state?.let { Words(it, style = design.label.copy(color = colour)) }
     }
 }
 
@@ -373,11 +380,11 @@ private fun Choice(one: Element, tap: (String) -> Unit, modifier: Modifier = Mod
         verticalAlignment = Alignment.CenterVertically,
     ) {
         Column(Modifier.weight(1f, fill = false)) {
-            Text(one.text, style = design.body)
-            one.detail?.let { Text(it, style = design.label) }
+            Words(one.text, style = design.body)
+            one.detail?.let { Words(it, style = design.label) }
             // That it is chosen, which its state says first, is seen by its mark.
             val more = if (one.chosen) one.state?.substringAfter(", ", "").orEmpty() else one.state.orEmpty()
-            if (more.isNotEmpty()) Text(more, style = design.label.copy(color = design.ink))
+            if (more.isNotEmpty()) Words(more, style = design.label.copy(color = design.ink))
         }
         if (one.chosen) Icon("chosen", design.act, Modifier.padding(start = Space.half))
     }
@@ -391,9 +398,9 @@ private fun Toggle(one: Element, tap: (String) -> Unit) {
                 toggleableState = if (one.chosen) ToggleableState.On else ToggleableState.Off
                 one.state?.let { stateDescription = it }
             },
-        verticalAlignment = Alignment.CenterVertically,
+        Arrangement.spacedBy(Space.one), Alignment.CenterVertically,
     ) {
-        Text(one.text, Modifier.weight(1f), style = Design.now.body)
+        Words(one.text, Modifier.weight(1f), style = Design.now.body)
         Switch(one.chosen, onCheckedChange = null)
     }
 }
@@ -428,8 +435,8 @@ private fun Moved(one: Element, type: (String, String) -> Unit) {
     val touched = remember { MutableInteractionSource() }
     Column {
         Row(Modifier.fillMaxWidth()) {
-            Text(one.text, Modifier.weight(1f), style = design.body)
-            Text(one.value.orEmpty(), style = design.heading)
+            Words(one.text, Modifier.weight(1f), style = design.body)
+            Words(one.value.orEmpty(), style = design.heading)
         }
         Slider(
             range.at.toFloat(),
@@ -449,6 +456,7 @@ private fun Moved(one: Element, type: (String, String) -> Unit) {
 @Composable
 private fun Drawing(one: Element) {
     val scene = one.scene ?: return
+    if (one.value != null) return Dial(one, scene)
     BoxWithConstraints(
         Modifier.fillMaxWidth().testTag(one.id).semantics {
             contentDescription = listOf(one.text, one.detail.orEmpty()).joinToString(". ")
@@ -457,35 +465,70 @@ private fun Drawing(one: Element) {
         Alignment.Center,
     ) {
         // Its letters grow with those around it, as far as something of it stays in sight.
-        val larger = LocalDensity.current.fontScale.coerceIn(1f, LARGE)
-        if (scene.widthPt < SMALL_PT) {
-            Drawn(scene, Modifier.widthIn(max = 280.dp * larger).fillMaxWidth())
+        val larger = LocalDensity.current.fontScale.coerceIn(1f, LARGEST)
+        val room = maxWidth
+        // The largest for which there is room.
+        val fitted = listOf(larger, (1f + larger) / 2, 1f).distinct().map { lettered(scene, room, READABLE * it) }.firstOrNull { it.fits }
+        if (fitted != null) {
+            Drawn(scene, room, fitted)
         } else {
-            val room = maxWidth
-            val nearly = (scene.widthPt * READABLE).dp * NEARLY <= room
             // What has no room is drawn aside by a finger; above it all of it is seen, and which part that is.
-            val readable = if (nearly) room else (scene.widthPt * READABLE).dp * larger
+            val readable = maxOf(room, READABLE * larger * scene.widthPt.toFloat())
             val aside = rememberScrollState()
             Column(horizontalAlignment = Alignment.CenterHorizontally) {
                 if (readable > room) {
                     val share = room / readable
                     val from = (1 - share) * if (aside.maxValue in 1 until Int.MAX_VALUE) aside.value.toFloat() / aside.maxValue else 0f
-                    Drawn(scene, Modifier.fillMaxWidth(WHOLE), Part(from, from + share))
+                    Overview(scene, Part(from, from + share), Modifier.fillMaxWidth(WHOLE))
                 }
-                Box(Modifier.horizontalScroll(aside)) { Drawn(scene, Modifier.width(maxOf(room, readable))) }
+                Box(Modifier.horizontalScroll(aside)) { Drawn(scene, readable) }
             }
         }
     }
 }
 
-/** A drawing narrower than this, a dial, is not drawn over the whole width. */
-private const val SMALL_PT = 300.0
+/** What a dial shows, and beside it or below it what it says, in letters of the phone's size. */
+@Composable
+private fun Dial(one: Element, scene: Scene) {
+    val design = Design.now
+    val words = listOfNotNull(one.text, one.value, one.state, one.detail)
+    val marked = Modifier.fillMaxWidth().testTag(one.id).semantics(mergeDescendants = true) {
+        contentDescription = words.joinToString(". ")
+        role = Spoken.Image
+    }
+    val drawn: @Composable () -> Unit = {
+        val alone = remember(scene) { scene.withoutWordsBeside() }
+        Drawn(alone, DIAL * LocalDensity.current.fontScale.coerceIn(1f, LARGE))
+    }
+    val said: @Composable (Modifier) -> Unit = { there ->
+        Column(there, Arrangement.spacedBy(Space.half)) {
+            Words(one.value.orEmpty(), style = design.title.copy(color = design.act))
+            Words(one.text, style = design.body)
+            one.state?.let { Words(it, style = design.body) }
+            one.detail?.let { Words(it, style = design.label) }
+        }
+    }
+    if (LocalDensity.current.fontScale > LARGE) {
+        Column(marked, Arrangement.spacedBy(Space.one)) {
+            drawn()
+            said(Modifier)
+        }
+    } else {
+        Row(marked, Arrangement.spacedBy(Space.two), Alignment.CenterVertically) {
+            drawn()
+            said(Modifier.weight(1f))
+        }
+    }
+}
 
-/** A point of a drawing is at least so many dp: its smallest letters are of 9 points. */
-private const val READABLE = 1.25
+/** So wide is a dial. */
+private val DIAL = 128.dp
 
-/** What has room for so much of its width is made to fit. */
-private const val NEARLY = 0.7f
+/** A point of a drawing's letters is at least so large: its smallest are of 9 points. */
+private val READABLE = 1.33.dp
+
+/** So many times as large at most, where the phone's letters are larger. */
+private const val LARGEST = 1.6f
 
 /** So much of the width is for a drawing of all that is drawn larger below. */
 private const val WHOLE = 0.45f
@@ -507,9 +550,9 @@ private fun Cell(one: Element, tap: (String) -> Unit) {
             }
             .padding(Space.one),
     ) {
-        Text(one.text, style = design.label)
+        Words(one.text, style = design.label)
         Text(one.value.orEmpty().ifEmpty { " " }, style = design.key)
-        one.detail?.let { Text(it, style = design.label) }
+        one.detail?.let { Words(it, style = design.label) }
     }
 }
 
@@ -538,7 +581,7 @@ private fun KeysAndMore(keys: List<Element>, after: List<Element>, tap: (String)
                         .background(design.paper).clickable(role = Spoken.Button) { tap(one.id) }
                         .semantics(mergeDescendants = true) { contentDescription = one.detail ?: one.text },
                     Alignment.Center,
-                ) { Text(one.text, style = design.key, maxLines = 1) }
+                ) { Words(one.text, style = design.key, maxLines = 1) }
             }
             repeat(across - row.size - wide + 1) { Box(Modifier.weight(1f).width(1.dp)) }
         }
