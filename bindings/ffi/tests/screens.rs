@@ -28,8 +28,8 @@ fn an_entry_form_has_the_card_what_is_usual_and_names_for_all_of_it() {
     // They are called so before anything was read, too.
     let other = tech.add_instrument("bass-4", "maple bass").unwrap();
     let of_other = other.usual_readings().unwrap();
-    let of_action = of_other.iter().find(|one| one.locations.len() == 4).unwrap();
-    assert_eq!(of_action.location_texts, ["1 (G)", "2 (D)", "3 (A)", "4 (E)"]);
+    let never = of_other.iter().find(|one| one.locations.len() == 4).unwrap();
+    assert_eq!(never.location_texts, ["1 (G)", "2 (D)", "3 (A)", "4 (E)"]);
     assert_eq!(of_action.tool_text, Some(tool_name(&Tool::Rule64).unwrap()));
 }
 

@@ -93,8 +93,8 @@ final class Read: Screen {
   /// Where it is read: everywhere on the card, for the last pass may have been of one string.
   private func placesOf(_ of: Quantity?) -> [Place] {
     let lines = (card?.lines ?? []).filter { $0.quantity == of }
-    let known = usual.first { $0.quantity == of }.map { zip($0.locations, $0.locationTexts) }
-      .map(Array.init) ?? []
+    let form = usual.first { $0.quantity == of }
+    let known = Array(zip(form?.locations ?? [], form?.locationTexts ?? []))
     if lines.count >= known.count {
       return lines.map {
         Place(

@@ -15,7 +15,8 @@ struct DrawingView: View {
           Canvas { context, _ in
             context.scaleBy(x: one.drawingScale, y: one.drawingScale)
             for mark in one.marks {
-              if let paint = palette.paint(mark.role) { draw(mark.shape, of: scene, paint, context) }
+              guard let paint = palette.paint(mark.role) else { continue }
+              draw(mark.shape, of: scene, paint, context)
             }
           }
           .frame(

@@ -14,9 +14,10 @@ import androidx.compose.ui.unit.dp
 
 /** Icons of our own, lines on a square of 24: each beside its word, but for the way back. */
 @Composable
-fun Icon(name: String, colour: Color, modifier: Modifier = Modifier) {
+fun Icon(name: String, colour: Color, modifier: Modifier = Modifier, grows: Boolean = true) {
     // As large as the letters beside it, as far as there is room.
-    Canvas(modifier.size(24.dp * LocalDensity.current.fontScale.coerceIn(1f, 1.5f))) {
+    val larger = if (grows) LocalDensity.current.fontScale.coerceIn(1f, 1.5f) else 1f
+    Canvas(modifier.size(24.dp * larger)) {
         when (name) {
             "back" -> lines(colour, 15f, 5f, 8f, 12f, 15f, 19f)
             // Three gaps over frets.

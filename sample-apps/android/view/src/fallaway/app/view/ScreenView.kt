@@ -234,7 +234,8 @@ private fun Tab(one: Element, tap: (String) -> Unit, modifier: Modifier) {
             .padding(vertical = Space.half, horizontal = 2.dp),
         Arrangement.Center, Alignment.CenterHorizontally,
     ) {
-        Icon(one.id.removePrefix("tab."), colour)
+        // All of them stay in sight where the phone lies.
+        Icon(one.id.removePrefix("tab."), colour, grows = false)
         Words(one.text, style = design.label.copy(color = colour, fontSize = design.label.fontSize * 0.86f), textAlign = TextAlign.Center)
         Box(Modifier.size(32.dp, 3.dp).background(if (one.chosen) design.act else Color.Transparent))
     }
@@ -508,15 +509,22 @@ private fun Dial(one: Element, scene: Scene) {
             one.detail?.let { Words(it, style = design.label) }
         }
     }
-    if (LocalDensity.current.fontScale > LARGE) {
-        Column(marked, Arrangement.spacedBy(Space.one)) {
-            drawn()
-            said(Modifier)
-        }
-    } else {
-        Row(marked, Arrangement.spacedBy(Space.two), Alignment.CenterVertically) {
-            drawn()
-            said(Modifier.weight(1f))
+    val measurer = rememberTextMeasurer()
+    BoxWithConstraints(marked) {
+        val density = LocalDensity.current
+        // Beside the dial where its longest word finds room there.
+        val longest = one.value.orEmpty().split(' ').maxOf { measurer.measure(it, design.title).size.width }
+        val beside = density.fontScale <= LARGE && with(density) { longest.toDp() } <= maxWidth - DIAL * density.fontScale - Space.two
+        if (beside) {
+            Row(horizontalArrangement = Arrangement.spacedBy(Space.two), verticalAlignment = Alignment.CenterVertically) {
+                drawn()
+                said(Modifier.weight(1f))
+            }
+        } else {
+            Column(verticalArrangement = Arrangement.spacedBy(Space.one)) {
+                drawn()
+                said(Modifier)
+            }
         }
     }
 }
