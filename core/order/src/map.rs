@@ -89,10 +89,10 @@ impl<K: Ord, V> Map<K, V> {
     }
 
     /// The place of a key, taken or free.
-    pub fn entry(&mut self, key: K) -> Entry<'_, K, V> {
+    pub fn entry(&mut self, key: K) -> MapEntry<'_, K, V> {
         match self.0.entry(key) {
-            btree_map::Entry::Occupied(place) => Entry::Occupied(Occupied(place)),
-            btree_map::Entry::Vacant(place) => Entry::Vacant(Vacant(place)),
+            btree_map::Entry::Occupied(place) => MapEntry::Occupied(Occupied(place)),
+            btree_map::Entry::Vacant(place) => MapEntry::Vacant(Vacant(place)),
         }
     }
 
@@ -190,7 +190,7 @@ impl<K: Ord, V> Map<K, V> {
 }
 
 /// The place of a key in a map.
-pub enum Entry<'a, K, V> {
+pub enum MapEntry<'a, K, V> {
     /// Something is there.
     Occupied(Occupied<'a, K, V>),
     /// Nothing is there.
@@ -235,7 +235,7 @@ impl<'a, K: Ord, V> Vacant<'a, K, V> {
     }
 }
 
-impl<'a, K: Ord, V> Entry<'a, K, V> {
+impl<'a, K: Ord, V> MapEntry<'a, K, V> {
     /// What is there, or else what is made now of the key.
     pub fn or_insert_with_key(self, make: impl FnOnce(&K) -> V) -> &'a mut V {
         match self {
@@ -418,7 +418,7 @@ mod tests {
             let mut ours = Map::new();
             let mut theirs = BTreeMap::new();
             for ask in asks {
-                let answer = asked!(ours, Entry, ask.clone());
+                let answer = asked!(ours, MapEntry, ask.clone());
                 prop_assert_eq!(answer, asked!(theirs, Theirs, ask));
                 prop_assert!(ours.iter().eq(&theirs));
             }

@@ -5,7 +5,7 @@
 //! next begins one. Two removals that do not know of each other make two epochs, neither clean: the
 //! next one takes the place of both.
 
-use fallaway_order::map::Entry;
+use fallaway_order::map::MapEntry;
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
@@ -192,7 +192,7 @@ impl Members {
                 let older: Result<Vec<EpochKey>, UnwrapError> =
                     key.open_older(self.record(), older);
                 for key in older.into_iter().flatten() {
-                    if let Entry::Vacant(place) = known.entry(key.id()) {
+                    if let MapEntry::Vacant(place) = known.entry(key.id()) {
                         open.push(key.id());
                         place.insert(key);
                     }
