@@ -208,6 +208,9 @@ fn path_of(parts: &[&[PathBuf]]) -> String {
 /// Java, to run tests that ask where the checkout is.
 fn java() -> Command {
     let mut java = Command::new("java");
+    // Cargo names its own folder there, in which a library of another build may lie: that for a phone's
+    // loader, for one, which ends a program of this machine. The package brings its own.
+    java.env_remove("LD_LIBRARY_PATH");
     java.arg(format!("-Dfallaway.root={}", root().display()));
     java
 }
