@@ -351,6 +351,7 @@ themes! {
         somebody_else(why: Phrase);
         too_many_knocks();
         no_certificate(file: String);
+        no_admission_code(file: String);
         bytes(count: usize);
         kilobytes(count: usize);
         some_refused(file: String, count: usize);

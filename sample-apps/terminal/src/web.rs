@@ -13,7 +13,10 @@ use ureq::tls::{Certificate, PemItem, RootCerts, TlsConfig, parse_pem};
 use ureq::{Agent, Body, Error};
 
 /// Sends requests by a client of its own.
-pub struct Web(Agent);
+pub struct Web {
+    agent: Agent,
+    admission: Option<String>,
+}
 
 impl Web {
     /// A client that follows no redirect and gives a request up as the library says. It trusts the roots
@@ -30,7 +33,12 @@ impl Web {
             .max_redirects_will_error(false)
             .timeout_global(Some(Duration::from_secs(TIMEOUT_S.into())))
             .build();
-        Self(config.into())
+        Self { agent: config.into(), admission: None }
+    }
+
+    /// The same, which shows a relay this admission code.
+    pub fn showing(self, admission: Option<String>) -> Self {
+        Self { admission, ..self }
     }
 
     fn answer(&self, request: &HttpRequest) -> Result<Response<Body>, Error> {
@@ -39,8 +47,8 @@ impl Web {
             head = head.header(*name, value);
         }
         match request.method {
-            HttpMethod::Get | HttpMethod::Delete => self.0.run(head.body(())?),
-            HttpMethod::Post | HttpMethod::Put => self.0.run(head.body(request.body.as_slice())?),
+            HttpMethod::Get | HttpMethod::Delete => self.agent.run(head.body(())?),
+            HttpMethod::Post | HttpMethod::Put => self.agent.run(head.body(request.body.as_slice())?),
         }
     }
 }
@@ -65,6 +73,10 @@ impl HttpTransport for Web {
         let body = response.body_mut().with_config().limit(MAX_BODY as u64).read_to_vec();
         let body = body.map_err(|error| fault(&error))?;
         Ok(HttpResponse { status: response.status().as_u16(), headers, body })
+    }
+
+    fn admission(&self) -> Option<String> {
+        self.admission.clone()
     }
 }
 

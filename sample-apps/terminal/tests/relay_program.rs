@@ -101,6 +101,47 @@ fn relay_in(folder: &Path, port: &str) -> (Running, String) {
     relay(&words)
 }
 
+/// A relay that takes new records only from whom its operator gave a code.
+#[test]
+#[ignore = "needs the relay program: `cargo tool test relay` builds it and runs this"]
+fn a_relay_that_asks_for_an_admission_code_is_shown_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let code = folder.path().join("code");
+    fs::write(&code, "only-our-own-people\n").unwrap();
+    let (pem, key) = (certificate("certificate.pem"), certificate("key.pem"));
+    let data = folder.path().join("relay");
+    let words = ["serve", "--listen", "127.0.0.1:0", "--data", data.to_str().unwrap()];
+    let more = ["--tls-cert", pem.to_str().unwrap(), "--tls-key", key.to_str().unwrap()];
+    let guard = ["--admission-file", code.to_str().unwrap()];
+    let words: Vec<_> = words.into_iter().chain(more).chain(guard).map(str::to_owned).collect();
+    let (_relay, address) = relay(&words);
+
+    let mut tech = Device::new(folder.path(), "tech");
+    let mut player = Device::new(folder.path(), "player");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok(&format!("relay|set|{address}"));
+    let sync = format!("sync|--root|{}", pem.display());
+    assert!(tech.refused(1, &sync).contains("admission code"));
+    fs::write(folder.path().join("wrong"), "two words\n").unwrap();
+    for (file, why) in [("wrong", "one word"), ("none", "none")] {
+        let file = folder.path().join(file);
+        let said = tech.refused(1, &format!("{sync}|--admission|{}", file.display()));
+        assert!(said.contains(why), "{said}");
+    }
+    fs::write(folder.path().join("other"), "somebody-elses\n").unwrap();
+    let other = folder.path().join("other");
+    let said = tech.refused(1, &format!("{sync}|--admission|{}", other.display()));
+    assert!(said.contains("admission code"), "{said}");
+    tech.ok(&format!("{sync}|--admission|{}", code.display()));
+    assert_eq!(tech.run("relay|--json").json()["waiting"], 0);
+    // Once it is open, nobody needs the code: who is invited has none.
+    let invited = tech.run("invite|contributor|--welcome|welcome.fallaway|--json").json();
+    tech.ok(&sync);
+    player.ok(&format!("accept|welcome.fallaway|{}", invited["code"].as_str().unwrap()));
+    player.ok(&sync);
+    end_equal(&mut tech, &mut player);
+}
+
 fn exchange(device: &mut Device) -> String {
     device.ok(&format!("sync|--root|{}", certificate("certificate.pem").display()))
 }

@@ -653,6 +653,7 @@ examples_relay =
 about_sync = Mit dem Relais austauschen: senden, was hier neu ist, und holen, was dort neu ist
 arg_sync_keep = Auf Neues warten und es holen, bis es beendet wird
 arg_sync_root = Dem Zertifikat in dieser Datei vertrauen, oder denen, die es signiert hat, und keinen anderen: für ein eigenes Relais
+arg_sync_admission = Dem Relais den Zulassungscode in dieser Datei zeigen, den du vom Betreiber hast: Manche nehmen ohne ihn keine neue Akte auf
 examples_sync =
     Beispiel:
       fallaway sync

@@ -105,6 +105,7 @@ so_far = { $done } von { $total } { $total ->
    *[other] Bündeln
   }
 no_certificate = { $file } enthält kein Zertifikat; möglich: eine Datei, die mit -----BEGIN CERTIFICATE----- beginnt
+no_admission_code = { $file } enthält keinen Zulassungscode; möglich: ein Wort aus Buchstaben, Ziffern und Zeichen, ohne Umlaute und Leerzeichen
 nothing_unsent = Nichts Neues, und noch teilt niemand sonst das Instrument.
 nothing_unsent_for = Nichts Neues für { $names }: dort ist alles, was hier ist.
 meet_how = ein Gerät wartet: fallaway meet --listen; das andere geht hin: fallaway meet ADRESSE --code ZIFFERN

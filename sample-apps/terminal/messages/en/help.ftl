@@ -649,6 +649,7 @@ examples_relay =
 about_sync = Exchange with the relay: send what is new here, take what is new there
 arg_sync_keep = Wait for news and take them, until you stop it
 arg_sync_root = Trust the certificate in this file, or those that it has signed, and no others: for a relay of your own
+arg_sync_admission = Show the relay the admission code in this file, which its operator gave you: some take no new record without it
 examples_sync =
     Example:
       fallaway sync

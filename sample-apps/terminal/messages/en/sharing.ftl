@@ -105,6 +105,7 @@ so_far = { $done } of { $total } { $total ->
    *[other] bundles
   }
 no_certificate = { $file } holds no certificate; accepted: a file that begins with -----BEGIN CERTIFICATE-----
+no_admission_code = { $file } holds no admission code; accepted: one word of letters, digits and signs, without accents or spaces
 nothing_unsent = Nothing new, and nobody else shares the instrument yet.
 nothing_unsent_for = Nothing new for { $names }: everything here is known to be there.
 meet_how = one device listens: fallaway meet --listen; the other one goes there: fallaway meet ADDRESS --code DIGITS

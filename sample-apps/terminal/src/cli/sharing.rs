@@ -102,6 +102,8 @@ pub struct SyncArgs {
     pub keep: bool,
     #[arg(long, value_name = "FILE")]
     pub root: Option<PathBuf>,
+    #[arg(long, value_name = "FILE")]
+    pub admission: Option<PathBuf>,
 }
 
 /// Meet another device.

@@ -35,7 +35,8 @@ pub fn relay(context: &mut Context<'_, '_>, action: Option<RelayAction>) -> Outc
 /// Exchanges once, or waits for news until it is told to stop.
 pub fn sync(context: &mut Context<'_, '_>, args: &SyncArgs) -> Outcome {
     let roots = args.root.as_deref().map(|file| roots_in(context, file)).transpose()?;
-    let (instrument, web) = (context.instrument()?, Web::new(roots));
+    let admission = args.admission.as_deref().map(|file| code_in(context, file)).transpose()?;
+    let (instrument, web) = (context.instrument()?, Web::new(roots).showing(admission));
     let progress = Progress::to_person(context.common.json);
     let mut report = instrument.sync_watched(&web, &progress)?;
     tell(context, &report)?;
@@ -74,6 +75,16 @@ fn roots_in(context: &Context<'_, '_>, file: &Path) -> Outcome<Vec<Certificate<'
         return Err(Error::Refused(words::no_certificate(file.display().to_string())));
     }
     Ok(found)
+}
+
+/// What stands in the file that the relay's operator gave out.
+fn code_in(context: &Context<'_, '_>, file: &Path) -> Outcome<String> {
+    let bytes = read_file(context, file)?;
+    let code = String::from_utf8_lossy(&bytes).trim().to_owned();
+    if code.is_empty() || !code.bytes().all(|byte| byte.is_ascii_graphic()) {
+        return Err(Error::Refused(words::no_admission_code(file.display().to_string())));
+    }
+    Ok(code)
 }
 
 fn tell(context: &mut Context<'_, '_>, report: &SyncReport) -> Outcome {

@@ -49,6 +49,12 @@ pub trait HttpTransport: Send + Sync {
     fn wait(&self, millis: u64) {
         std::thread::sleep(std::time::Duration::from_millis(millis));
     }
+
+    /// The admission code that the relay's operator gave out, of printable ASCII without spaces. It is shown
+    /// only where the relay is asked to open a log; a relay that asks for none passes it over.
+    fn admission(&self) -> Option<String> {
+        None
+    }
 }
 
 /// No answer came.
