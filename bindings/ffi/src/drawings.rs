@@ -2,7 +2,7 @@
 
 use crate::changed::WhatChanged;
 use crate::plan::Plan;
-use crate::scene::{Scene, Theme, scene};
+use crate::scene::{DrawingWidth, Scene, Theme, scene};
 use crate::{Instrument, Location, Occasion, Quantity, Result, Role, SetupId, StringPlace, voice};
 
 /// A plan with its drawings.
@@ -23,6 +23,11 @@ pub struct DrawnChanges {
     pub changed: WhatChanged,
     /// The drawing, part by part.
     pub scene: Scene,
+}
+
+/// As on a page, unless it is said otherwise.
+fn width_of(width: Option<DrawingWidth>) -> fallaway::sheet::DrawingWidth {
+    width.map(DrawingWidth::typed).unwrap_or_default()
 }
 
 #[uniffi::export]
@@ -55,15 +60,17 @@ impl Instrument {
     ///
     /// # Errors
     /// As `what_changed`.
-    #[uniffi::method(default(theme = None))]
+    #[uniffi::method(default(theme = None, width = None))]
     pub fn changes_drawn(
         &self,
         before: Occasion,
         after: Occasion,
         theme: Option<Theme>,
+        width: Option<DrawingWidth>,
     ) -> Result<DrawnChanges> {
         let told = self.inner().what_changed(&before.typed(), &after.typed())?;
-        let scene = scene(fallaway::draw_changed(&told, &voice::voice()), theme);
+        let drawn = fallaway::draw_changed(&told, width_of(width), &voice::voice());
+        let scene = scene(drawn, theme);
         Ok(DrawnChanges { changed: WhatChanged::of(&told), scene })
     }
 
@@ -92,18 +99,20 @@ impl Instrument {
     /// # Errors
     /// `NotFound` for a setup that the instrument does not have; when the record cannot be read;
     /// `Closed`.
-    #[uniffi::method(default(setup = None, theme = None))]
+    #[uniffi::method(default(setup = None, theme = None, width = None))]
     pub fn draw_history(
         &self,
         quantity: Quantity,
         location: Location,
         setup: Option<SetupId>,
         theme: Option<Theme>,
+        width: Option<DrawingWidth>,
     ) -> Result<Scene> {
         self.voice.is_asked();
         let (quantity, location) = (quantity.typed()?, location.typed()?);
         let setup = setup.as_ref().map(|id| &id.0);
-        let drawn = self.inner().draw_history(quantity, location, setup, &voice::voice())?;
+        let (width, voice) = (width_of(width), voice::voice());
+        let drawn = self.inner().draw_history(quantity, location, setup, width, &voice)?;
         Ok(scene(drawn, theme))
     }
 
@@ -160,15 +169,16 @@ impl Instrument {
     ///
     /// # Errors
     /// As `what_changed`.
-    #[uniffi::method(default(theme = None))]
+    #[uniffi::method(default(theme = None, width = None))]
     pub fn draw_changes(
         &self,
         before: Occasion,
         after: Occasion,
         theme: Option<Theme>,
+        width: Option<DrawingWidth>,
     ) -> Result<Scene> {
         self.voice.is_asked();
-        let (before, after) = (before.typed(), after.typed());
-        Ok(scene(self.inner().draw_changes(&before, &after, &voice::voice())?, theme))
+        let (before, after, width) = (before.typed(), after.typed(), width_of(width));
+        Ok(scene(self.inner().draw_changes(&before, &after, width, &voice::voice())?, theme))
     }
 }

@@ -81,6 +81,25 @@ mirror! {
     }
 }
 
+/// What a drawing is laid out for. Its letters are as large on both: where there is less room, things stand
+/// under each other that else stand beside each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum DrawingWidth {
+    /// A page, a tablet, a phone that lies: 560 to 640 points.
+    Page,
+    /// A phone held upright: 225 points, so that the smallest letters are 12 dp on a phone of 360 dp.
+    Phone,
+}
+
+impl DrawingWidth {
+    pub(crate) const fn typed(self) -> fallaway::sheet::DrawingWidth {
+        match self {
+            Self::Page => fallaway::sheet::DrawingWidth::Page,
+            Self::Phone => fallaway::sheet::DrawingWidth::Phone,
+        }
+    }
+}
+
 /// The form of a mark.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
 pub enum Shape {

@@ -6,7 +6,7 @@ use crate::clearance::{ClearanceAnswer, ClearanceBasis, ClearanceModel};
 use crate::drawings::DrawnChanges;
 use crate::growth::version;
 use crate::notation::{ToolInfo, usual_tools};
-use crate::scene::{Scene, Theme};
+use crate::scene::{DrawingWidth, Scene, Theme};
 use crate::{
     Card, ContestedField, DeviceInfo, DeviceState, HeldWork, HistoryEntry, HistoryFilter,
     Instrument, InstrumentSpec, Location, Occasion, PhotoView, Preferences, Quantity, RelayView,
@@ -127,18 +127,20 @@ impl Instrument {
     ///
     /// # Errors
     /// As `history`; `NotFound` for a setup that the instrument does not have.
-    #[uniffi::method(default(relief = false, setup = None, theme = None))]
+    #[uniffi::method(default(relief = false, setup = None, theme = None, width = None))]
     pub fn history_page(
         &self,
         filter: &HistoryFilter,
         relief: bool,
         setup: Option<SetupId>,
         theme: Option<Theme>,
+        width: Option<DrawingWidth>,
     ) -> Result<HistoryPage> {
         let entries = self.history(filter)?;
         let read = if relief { self.card(setup.clone())?.lines } else { Vec::new() };
         let read = read.into_iter().find(|line| matches!(line.quantity, Quantity::Relief { .. }));
-        let drawn = |quantity| self.draw_history(quantity, Location::Whole, setup, theme);
+        let whole = Location::Whole;
+        let drawn = |quantity| self.draw_history(quantity, whole, setup, theme, width);
         let relief = read.map(|line| drawn(line.quantity)).transpose()?;
         Ok(HistoryPage { entries, relief, role: self.role()? })
     }
@@ -148,16 +150,18 @@ impl Instrument {
     ///
     /// # Errors
     /// As `what_changed`.
-    #[uniffi::method(default(setup = None, theme = None))]
+    #[uniffi::method(default(setup = None, theme = None, width = None))]
     pub fn changes_since_setup(
         &self,
         setup: Option<SetupId>,
         theme: Option<Theme>,
+        width: Option<DrawingWidth>,
     ) -> Result<Option<DrawnChanges>> {
         let Some(setup) = setup.or(self.card(None)?.setup.map(|one| one.id)) else {
             return Ok(None);
         };
-        self.changes_drawn(Occasion::Setup { setup }, Occasion::Today, theme).map(Some)
+        let before = Occasion::Setup { setup };
+        self.changes_drawn(before, Occasion::Today, theme, width).map(Some)
     }
 
     /// The fields with two or more values.

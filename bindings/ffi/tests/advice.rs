@@ -236,7 +236,7 @@ fn a_drawing_crosses_as_marks_words_and_svg() {
     let words = neck.sentences.join(" ");
     assert!(words.contains("8/64 in") && words.contains("5/64 in"), "{words}");
     assert!(neck.svg.is_some_and(|svg| svg.starts_with("<svg ")));
-    assert_eq!(bass.draw_history(RELIEF, Location::Whole, None, None).unwrap().svg, None);
+    assert_eq!(bass.draw_history(RELIEF, Location::Whole, None, None, None).unwrap().svg, None);
 }
 
 #[test]

@@ -148,7 +148,10 @@ fn screens(workshop: &Workshop, bass: &Instrument) -> Vec<(&'static str, BTreeSe
         ("undo", texts(&bass.undoable().unwrap())),
         ("sheet", texts(&bass.sheet(SheetKind::Bench, None, stage(), None, None).unwrap().text)),
         ("neck", texts(&bass.draw_neck(None, stage(), None).unwrap())),
-        ("relief", texts(&bass.draw_history(RELIEF, Location::Whole, stage(), None).unwrap())),
+        (
+            "relief",
+            texts(&bass.draw_history(RELIEF, Location::Whole, stage(), None, None).unwrap()),
+        ),
         ("unsure", texts(&said(unsure))),
         ("bad reading", texts(&said(text("5 5 5/63 6").unwrap_err()))),
         ("bad count", texts(&said(text("5 5").unwrap_err()))),

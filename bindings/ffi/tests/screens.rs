@@ -39,13 +39,16 @@ fn a_page_of_the_history_has_the_relief_over_time_if_it_was_ever_read() {
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     read(&bass, "6 6 6 7");
     let filter = HistoryFilter::default();
-    let page = |relief| bass.history_page(&filter, relief, None, None).unwrap();
+    let page = |relief| bass.history_page(&filter, relief, None, None, None).unwrap();
     assert_eq!(page(true).relief, None);
     let feeler = Some(Tool::FeelerMm);
     bass.add_pass_text(relief(), "0.30".to_owned(), feeler, None, None).unwrap();
     let HistoryPage { entries, relief: drawn, role } = page(true);
     assert_eq!(entries, bass.history(&filter).unwrap());
-    assert_eq!(drawn, Some(bass.draw_history(relief(), Location::Whole, None, None).unwrap()));
+    assert_eq!(
+        drawn,
+        Some(bass.draw_history(relief(), Location::Whole, None, None, None).unwrap())
+    );
     assert_eq!(role, Some(Role::Owner));
     assert_eq!(page(false).relief, None);
 }
@@ -54,13 +57,13 @@ fn a_page_of_the_history_has_the_relief_over_time_if_it_was_ever_read() {
 fn without_a_setup_nothing_has_changed_since_one() {
     let tech = workshop("tech");
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
-    assert_eq!(bass.changes_since_setup(None, None).unwrap(), None);
+    assert_eq!(bass.changes_since_setup(None, None, None).unwrap(), None);
     let stage = bass.add_setup("stage", None).unwrap();
     bass.set_target(stage.id.clone(), target(4, "2.4 mm"), None).unwrap();
     read(&bass, "6 6 6 7");
-    let since = bass.changes_since_setup(None, None).unwrap().unwrap();
+    let since = bass.changes_since_setup(None, None, None).unwrap().unwrap();
     let before = Occasion::Setup { setup: stage.id };
-    assert_eq!(since, bass.changes_drawn(before, Occasion::Today, None).unwrap());
+    assert_eq!(since, bass.changes_drawn(before, Occasion::Today, None, None).unwrap());
 }
 
 #[test]
@@ -93,7 +96,7 @@ fn who_was_invited_to_read_is_told_so_with_every_screen_that_writes() {
     assert_eq!(here.entry_form(None).unwrap().role, viewer);
     assert_eq!(here.plan_drawn(None, None).unwrap().role, viewer);
     let filter = HistoryFilter::default();
-    assert_eq!(here.history_page(&filter, false, None, None).unwrap().role, viewer);
+    assert_eq!(here.history_page(&filter, false, None, None, None).unwrap().role, viewer);
     assert_eq!(here.to_settle().unwrap().role, viewer);
     assert_eq!(here.strings_page().unwrap().role, viewer);
     assert_eq!(here.photo_page().unwrap().role, viewer);

@@ -8,9 +8,11 @@ use common::{action, relief, workshop};
 use fallaway::advice::clearance::TouchUsed;
 use fallaway::measure::{Amount, Fret, Location, Quantity, StringPlace, Tool, Unit, parse_pass};
 use fallaway::record::{AdjustedPart, Adjustment, Climate, Moment, Pass, PassReading, Turns};
-use fallaway::sheet::{MarkRole, Scene, Shape, Theme, svg};
+use fallaway::sheet::{DrawingWidth, MarkRole, Scene, Shape, Theme, svg};
 use fallaway::{Instrument, Occasion, WriteOptions};
 use fallaway_text::{Language, Voice};
+
+const PAGE: DrawingWidth = DrawingWidth::Page;
 
 fn read(bass: &Instrument, quantity: Quantity, values: &str) {
     read_at(bass, quantity, values, WriteOptions::sure());
@@ -71,10 +73,10 @@ fn a_winter_is_seen_in_every_drawing() {
                 && has(&neck, MarkRole::Wanted)
                 && has(&neck, MarkRole::Board)
         );
-        let history = bass.draw_history(relief(), Location::Whole, None, &voice).unwrap();
+        let history = bass.draw_history(relief(), Location::Whole, None, PAGE, &voice).unwrap();
         assert_eq!(dots(&history), 3, "every reading is a dot");
         let before = Occasion::Setup(setup.clone());
-        let changes = bass.draw_changes(&before, &Occasion::Today, &voice).unwrap();
+        let changes = bass.draw_changes(&before, &Occasion::Today, PAGE, &voice).unwrap();
         assert!(has(&changes, MarkRole::Moved), "the neck moved: {:?}", changes.sentences);
         let turns = bass.draw_turns(None, &voice).unwrap();
         assert_eq!(turns.len(), 1, "one rod");
@@ -119,7 +121,7 @@ fn a_neck_says_what_moved_since_it_was_left() {
     assert!(has(&neck, MarkRole::Moved));
     let first = neck.sentences.first().unwrap();
     assert!(first.contains("bows 0.30 mm more") && first.contains("0.22 mm higher"), "{first}");
-    let fan = bass.draw_history(relief(), Location::Whole, None, &voice).unwrap();
+    let fan = bass.draw_history(relief(), Location::Whole, None, PAGE, &voice).unwrap();
     assert!(has(&fan, MarkRole::Forecast), "{:?}", fan.sentences);
     for humidity in ["25%", "50%"] {
         let told = |one: &&String| one.contains("expect") && one.contains(humidity);
@@ -194,5 +196,5 @@ fn an_instrument_without_numbers_is_drawn_without_them() {
     assert!(
         has(&neck, MarkRole::Board) && !has(&neck, MarkRole::Read) && !has(&neck, MarkRole::Wanted)
     );
-    assert_eq!(dots(&bass.draw_history(action(), Location::Whole, None, &voice).unwrap()), 0);
+    assert_eq!(dots(&bass.draw_history(action(), Location::Whole, None, PAGE, &voice).unwrap()), 0);
 }

@@ -13,8 +13,8 @@ use fallaway_advice::observe::Estimate;
 use fallaway_measure::{Amount, Fret, Quantity, Unit};
 use fallaway_record::Moment;
 use fallaway_sheet::{
-    CustomerNumber, CustomerSheet, Gap, History, HistoryPoint, Neck, Scene, SheetPage, Theme,
-    customer_sheet, history, neck, sheet_html, svg,
+    CustomerNumber, CustomerSheet, DrawingWidth, Gap, History, HistoryPoint, Neck, Scene,
+    SheetPage, Theme, customer_sheet, history, neck, sheet_html, svg,
 };
 use fallaway_text::{Phrase, Voice, names};
 
@@ -56,7 +56,7 @@ fn drawn_history(voice: &Voice) -> Scene {
         air: Vec::new(),
         forecast: Vec::new(),
     };
-    history(&of, voice)
+    history(&of, DrawingWidth::Page, voice)
 }
 
 fn page(voice: &Voice) -> SheetPage {

@@ -32,6 +32,7 @@ mod page;
 mod scene;
 mod svg;
 
+pub use draw::DrawingWidth;
 pub use draw::changes::changes;
 pub use draw::clearance::clearance;
 pub use draw::history::{History, HistoryDeed, HistoryForecast, HistoryPoint, history};

@@ -5,7 +5,7 @@
 
 mod common;
 
-use common::{GapRead, boxes, check, fret, gap, gaps, mm, named, voices};
+use common::{GapRead, boxes, check, fret, gap, gaps, mm, named, voices, widths};
 use fallaway_advice::clearance::{ClearanceAnswer, StringClearance, TouchUsed, UnderTouch};
 use fallaway_advice::compare::{ComparedAt, InstrumentPart, PartChange, PartVerdict, WhatChanged};
 use fallaway_advice::observe::{Estimate, EstimateUnit, TurnedScrew};
@@ -22,8 +22,8 @@ use fallaway_mechanics::uom::si::f64::Frequency;
 use fallaway_mechanics::uom::si::frequency::hertz;
 use fallaway_record::{FretFinding, FretState, InstrumentSpec};
 use fallaway_sheet::{
-    BoardArc, IntonationRow, MarkRole, RowString, SaddleRow, SpacingGap, changes, clearance,
-    intonation, saddles, spacing, turn,
+    BoardArc, DrawingWidth, IntonationRow, MarkRole, RowString, SaddleRow, SpacingGap, changes,
+    clearance, intonation, saddles, spacing, turn,
 };
 use fallaway_text::{Voice, names};
 use proptest::prelude::*;
@@ -251,6 +251,7 @@ proptest! {
         voice in voices(),
         strings in 4_u8..=12,
         read in proptest::collection::vec((-20.0..20.0_f64, 0.0..5.0_f64, 0..4_u8), 30),
+        width in widths(),
     ) {
         let own = (1..=strings).flat_map(|number| {
             [InstrumentPart::Saddle(place(number)), InstrumentPart::Nut(place(number))]
@@ -272,7 +273,7 @@ proptest! {
                 rests_on_one: None,
             }
         });
-        check(&changes(&changed(parts.collect()), &spec(strings), &voice));
+        check(&changes(&changed(parts.collect()), &spec(strings), width, &voice));
     }
 
     #[test]
@@ -434,7 +435,7 @@ fn parts_of_which_nothing_was_read_share_a_line_at_the_foot() {
     let unread = (1..=12).map(|number| part(InstrumentPart::Nut(place(number)), None));
     let of =
         changed(std::iter::once(part(InstrumentPart::Neck, Some(0.2))).chain(unread).collect());
-    let scene = changes(&of, &spec(12), &Voice::default());
+    let scene = changes(&of, &spec(12), DrawingWidth::Page, &Voice::default());
     check(&scene);
     let texts = boxes(&scene);
     assert!(texts.iter().any(|(text, _)| text.starts_with("+0.20 mm")), "{texts:?}");

@@ -5,14 +5,17 @@
 
 mod common;
 
-use common::{GapRead, LONG, boxes, check, days, fret, gap, gaps, mm, named, signed, voices};
+use common::{
+    GapRead, LONG, boxes, check, days, fret, gap, gaps, mm, named, signed, voices, widths,
+};
 use fallaway_advice::observe::Estimate;
 use fallaway_advice::turns::{HandTurn, TurnDirection};
 use fallaway_measure::{Amount, Decimal, Quantity, StringPlace, Unit};
 use fallaway_record::InstrumentSpec;
 use fallaway_sheet::{
-    BoardArc, History, HistoryDeed, HistoryForecast, HistoryPoint, IntonationRow, MarkRole, Neck,
-    RowString, SaddleRow, SheetBlock, SheetPage, history, intonation, neck, saddles, sheet_text,
+    BoardArc, DrawingWidth, History, HistoryDeed, HistoryForecast, HistoryPoint, IntonationRow,
+    MarkRole, Neck, RowString, SaddleRow, SheetBlock, SheetPage, history, intonation, neck,
+    saddles, sheet_text,
 };
 use fallaway_text::{Phrase, Voice, names};
 use proptest::prelude::*;
@@ -61,6 +64,7 @@ proptest! {
         wanted in proptest::option::of(0_i64..600),
         ahead in proptest::collection::vec((0.0..100.0_f64, 0.0..20.0_f64, 0.0..2.0_f64, any::<bool>()), 0..3),
         long in any::<bool>(),
+        width in widths(),
     ) {
         let value = |number: usize| (number as i64 * 7_919 + 13) * seed % 2_000;
         let at = |number: usize| days(number as i64 * step_days);
@@ -90,7 +94,7 @@ proptest! {
             forecast: ahead.into_iter().map(|(humidity_percent, value, unsure, beyond_record)| {
                 HistoryForecast { humidity_percent, expect: Estimate::mm(value, unsure), beyond_record }
             }).collect(),
-        }, &voice);
+        }, width, &voice);
         check(&scene);
     }
 }
@@ -255,7 +259,7 @@ fn several_turns_of_one_day_are_not_called_one() {
             air: Vec::new(),
             forecast: Vec::new(),
         };
-        history(&of, &Voice::default())
+        history(&of, DrawingWidth::Page, &Voice::default())
     };
     let deed = |at, eighths| HistoryDeed { at, said: turned(eighths) };
     let mut later = days(0);
@@ -291,7 +295,7 @@ fn two_targets_are_told_and_none_of_them_is_drawn() {
             air: Vec::new(),
             forecast: Vec::new(),
         };
-        history(&of, &Voice::default())
+        history(&of, DrawingWidth::Page, &Voice::default())
     };
     let wanted = |scene: &fallaway_sheet::Scene| {
         scene.marks.iter().any(|mark| matches!(mark.role, MarkRole::Wanted | MarkRole::Tolerance))

@@ -48,7 +48,9 @@ impl Web {
         }
         match request.method {
             HttpMethod::Get | HttpMethod::Delete => self.agent.run(head.body(())?),
-            HttpMethod::Post | HttpMethod::Put => self.agent.run(head.body(request.body.as_slice())?),
+            HttpMethod::Post | HttpMethod::Put => {
+                self.agent.run(head.body(request.body.as_slice())?)
+            }
         }
     }
 }

@@ -57,10 +57,10 @@ pub fn draw(instrument: &Instrument, given: Given<'_>) -> Result<Answer, Fallawa
         "saddles" => vec![instrument.draw_saddles(None, None)?],
         "intonation" => vec![instrument.draw_intonation(None, None)?],
         "spacing" => vec![instrument.draw_spacing(None, None)?],
-        "relief" => vec![instrument.draw_history(relief, Location::Whole, None, None)?],
+        "relief" => vec![instrument.draw_history(relief, Location::Whole, None, None, None)?],
         _ => {
             let before = Occasion::AsLeft { visit: given.text("before_visit").parse()? };
-            vec![instrument.draw_changes(before, Occasion::Today, None)?]
+            vec![instrument.draw_changes(before, Occasion::Today, None, None)?]
         }
     };
     let marks: Vec<(String, Vec<f64>)> =

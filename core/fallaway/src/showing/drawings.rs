@@ -12,7 +12,7 @@ use fallaway_mechanics::units::as_mm;
 use fallaway_order::PutInOrder as _;
 use fallaway_record::{EntryBody, Moment, SetupId};
 use fallaway_sheet::{
-    Gap, GapBefore, History, HistoryDeed, HistoryForecast, HistoryPoint, Neck, Scene,
+    DrawingWidth, Gap, GapBefore, History, HistoryDeed, HistoryForecast, HistoryPoint, Neck, Scene,
 };
 use fallaway_text::messages::errors as say;
 use fallaway_text::{Voice, names};
@@ -47,8 +47,12 @@ impl PlanView {
 }
 
 /// What changed, drawn.
-pub fn draw_changed(changed: &Explanation<WhatChanged>, voice: &Voice) -> Scene {
-    fallaway_sheet::changes(&changed.facts, &changed.spec, voice)
+pub fn draw_changed(
+    changed: &Explanation<WhatChanged>,
+    width: DrawingWidth,
+    voice: &Voice,
+) -> Scene {
+    fallaway_sheet::changes(&changed.facts, &changed.spec, width, voice)
 }
 
 impl Instrument {
@@ -130,6 +134,7 @@ impl Instrument {
         quantity: Quantity,
         location: Location,
         setup: Option<&SetupId>,
+        width: DrawingWidth,
         voice: &Voice,
     ) -> Result<Scene> {
         let spec = self.details()?.spec;
@@ -174,7 +179,7 @@ impl Instrument {
             air,
             forecast,
         };
-        Ok(fallaway_sheet::history(&history, voice))
+        Ok(fallaway_sheet::history(&history, width, voice))
     }
 
     /// What to expect of one thing in the driest and in the dampest air that was noted; nothing where the
@@ -241,9 +246,10 @@ impl Instrument {
         &self,
         before: &Occasion,
         after: &Occasion,
+        width: DrawingWidth,
         voice: &Voice,
     ) -> Result<Scene> {
-        Ok(draw_changed(&self.what_changed(before, after)?, voice))
+        Ok(draw_changed(&self.what_changed(before, after)?, width, voice))
     }
 }
 

@@ -7,19 +7,12 @@ use fallaway_order::PutInOrder as _;
 use fallaway_record::Moment;
 use fallaway_text::{Computed, List, Phrase, Voice, names};
 
+use super::{DrawingWidth, PHONE};
 use crate::letters;
 use crate::messages as say;
 use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
-const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 270.0;
-const LEFT: f64 = 74.0;
-const RIGHT: f64 = 624.0;
-/// Where readings end if something is to be expected after them, and where that stands.
-const NOW: f64 = 494.0;
-const THEN: f64 = 528.0;
-/// What is written under that begins here.
-const BEHIND: f64 = 520.0;
 /// Between two airs of which something is to be expected.
 const AIRS_APART: f64 = 9.0;
 const TOP: f64 = 40.0;
@@ -28,6 +21,44 @@ const LOW: f64 = 184.0;
 const DEEDS: f64 = 204.0;
 const AIR: f64 = 228.0;
 const DAYS: f64 = 254.0;
+
+/// From one line to the next at the foot.
+const LINE: f64 = 13.0;
+
+/// What stands where from left to right.
+struct Across {
+    wide: f64,
+    left: f64,
+    right: f64,
+    /// Where readings end if something is to be expected after them, and where that stands.
+    now: f64,
+    then: f64,
+    /// What is written under that begins here; without, it is written at the foot.
+    behind: Option<f64>,
+}
+
+impl Across {
+    const fn of(width: DrawingWidth) -> Self {
+        match width {
+            DrawingWidth::Page => Self {
+                wide: 640.0,
+                left: 74.0,
+                right: 624.0,
+                now: 494.0,
+                then: 528.0,
+                behind: Some(520.0),
+            },
+            DrawingWidth::Phone => Self {
+                wide: PHONE,
+                left: 54.0,
+                right: PHONE - 8.0,
+                now: PHONE - 74.0,
+                then: PHONE - 60.0,
+                behind: None,
+            },
+        }
+    }
+}
 
 /// More readings than this are many.
 const MANY: usize = 80;
@@ -87,14 +118,15 @@ pub struct History {
 /// The drawing: one axis of time for readings with their intervals, the target as a band, what was done
 /// and the air; behind them, fanning out, what is to be expected. Names that would lie on others are left
 /// to the sentences.
-pub fn history(of: &History, voice: &Voice) -> Scene {
+pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
     let voice = &voice.typeset();
+    let across = Across::of(width);
     let what = names::quantity(of.quantity);
     let mut title = voice.sentence(&say::history_title(what));
     if let Some(place) = &of.place {
         title = format!("{title}, {}", voice.say(place));
     }
-    let mut scene = Scene::new(WIDTH, HEIGHT, title);
+    let mut scene = Scene::new(across.wide, HEIGHT, title);
     scene.heading();
     let points: Vec<(&HistoryPoint, f64, f64)> = of
         .points
@@ -118,10 +150,11 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
     let span = (last - first) as f64;
     let fan = if points.is_empty() { Vec::new() } else { expected(&of.forecast) };
     let (end, edge) = match fan.len() {
-        0 => (RIGHT, RIGHT),
-        airs => (NOW, THEN + AIRS_APART * airs as f64),
+        0 => (across.right, across.right),
+        airs => (across.now, across.then + AIRS_APART * airs as f64),
     };
-    let x = |at: Moment| LEFT + 8.0 + (at.unix_s - first) as f64 / span * (end - LEFT - 16.0);
+    let left = across.left;
+    let x = |at: Moment| left + 8.0 + (at.unix_s - first) as f64 / span * (end - left - 16.0);
     let read = points.iter().map(|(_, mm, about)| (*mm, *about));
     let ahead = fan.iter().map(|(_, mm, about)| (*mm, *about));
     let scale = Scale::of(read.chain(wanted).chain(ahead));
@@ -129,31 +162,31 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
     let mut marks = Vec::new();
     for mm in scale.marks() {
         let said = names::computed(Computed::mm(mm).of(of.quantity));
-        scene.line(MarkRole::Fret, [(LEFT, scale.y(mm)), (edge, scale.y(mm))]);
-        let at = (LEFT - 6.0, scale.y(mm) + 3.0);
-        scene.text(MarkRole::Label, at, (Anchor::End, 9.0, LEFT - 14.0), &voice.say(&said));
+        scene.line(MarkRole::Fret, [(left, scale.y(mm)), (edge, scale.y(mm))]);
+        let at = (left - 6.0, scale.y(mm) + 3.0);
+        scene.text(MarkRole::Label, at, (Anchor::End, 9.0, left - 10.0), &voice.say(&said));
         marks.push(said);
     }
     if let (Some((mm, tolerance)), Some((target, within))) = (wanted, of.wanted) {
         scene.band(
             MarkRole::Tolerance,
-            (LEFT, scale.y(mm + tolerance)),
+            (left, scale.y(mm + tolerance)),
             (edge, scale.y(mm - tolerance)),
         );
-        scene.line(MarkRole::Wanted, [(LEFT, scale.y(mm)), (edge, scale.y(mm))]);
+        scene.line(MarkRole::Wanted, [(left, scale.y(mm)), (edge, scale.y(mm))]);
         let said = say::wanted(target, within).of(of.quantity);
         scene.text(
             MarkRole::Label,
-            (RIGHT, TOP - 6.0),
-            (Anchor::End, 9.0, 260.0),
+            (across.right, TOP - 6.0),
+            (Anchor::End, 9.0, (across.wide - 24.0).min(260.0)),
             &voice.say(&said),
         );
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
     if of.two_values {
         let said = voice.sentence(&say::two_values());
-        let at = (RIGHT, TOP - 6.0);
-        scene.text(MarkRole::Label, at, (Anchor::End, 9.0, 260.0), &said);
+        let (at, most) = ((across.right, TOP - 6.0), (across.wide - 24.0).min(260.0));
+        scene.text(MarkRole::Label, at, (Anchor::End, 9.0, most), &said);
         scene.sentences.push(format!("{said}."));
     }
     let line: Vec<(f64, f64)> = points.iter().map(|(p, mm, _)| (x(p.at), scale.y(*mm))).collect();
@@ -161,7 +194,7 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         scene.line(MarkRole::String, line.clone());
     }
     if let Some(from) = line.last() {
-        draw_fan(&mut scene, (*from, &fan), &scale, of.quantity, voice);
+        draw_fan(&mut scene, (*from, &fan), (&across, &scale), of.quantity, voice);
     }
     // Many readings lie close: smaller dots leave the line between them to be seen.
     let radius = if points.len() > MANY { 1.5 } else { 2.5 };
@@ -173,7 +206,7 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
         let (day, said) = (names::day(point.at), point.said.clone());
         scene.sentences.push(format!("{}.", voice.sentence(&say::history_point(day, said))));
     }
-    let right = if fan.is_empty() { WIDTH } else { BEHIND - 4.0 };
+    let right = across.behind.filter(|_| !fan.is_empty()).map_or(across.wide, |at| at - 4.0);
     let mut lane = Lane::new(DEEDS, right);
     let same_day = |one: &HistoryDeed, other: &HistoryDeed| day(one.at) == day(other.at);
     for deeds in of.deeds.chunk_by(same_day) {
@@ -198,7 +231,7 @@ pub fn history(of: &History, voice: &Voice) -> Scene {
             scene.sentences.push(format!("{}.", voice.sentence(&said)));
         }
     }
-    draw_air(&mut scene, &of.air, x, right, voice);
+    draw_air(&mut scene, &of.air, x, (left, right), voice);
     for (at, humidity) in &of.air {
         let said = say::history_air(names::day(*at), *humidity);
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
@@ -229,41 +262,59 @@ fn expected(forecast: &[HistoryForecast]) -> Vec<Expected<'_>> {
 fn draw_fan(
     scene: &mut Scene,
     (from, fan): ((f64, f64), &[Expected<'_>]),
-    scale: &Scale,
+    (across, scale): (&Across, &Scale),
     quantity: Quantity,
     voice: &Voice,
 ) {
     let mut sorted: Vec<&Expected<'_>> = fan.iter().collect();
     sorted.put_in_order_by(|one, other| other.1.total_cmp(&one.1));
     let mut free_from = TOP + 4.0;
+    let mut foot = Vec::new();
     for (number, (one, mm, about)) in sorted.iter().enumerate() {
         let y = scale.y(*mm);
         // Beside each other where they come to the same.
-        let at = THEN + AIRS_APART * number as f64;
+        let at = across.then + AIRS_APART * number as f64;
         scene.line(MarkRole::Forecast, [from, (at, y)]);
         scene.line(MarkRole::Forecast, [(at, scale.y(mm - about)), (at, scale.y(mm + about))]);
         scene.mark(MarkRole::Forecast, Shape::Ring { at: Spot::new(at, y), radius: 3.0 });
         let air = Computed::percent(one.humidity_percent);
         let told = |mm: f64| Computed::mm(mm).of(quantity);
         let said = voice.say(&say::history_expected(air, told(*mm)));
-        let left = THEN + AIRS_APART * sorted.len() as f64 + 4.0;
-        let most = RIGHT + 12.0 - left;
+        // Where there is no room for all of it the air stands beside it, and the rest at the foot.
+        let beside = if across.behind.is_some() {
+            said
+        } else {
+            foot.push(said);
+            voice.say(&names::computed(air))
+        };
+        let left = across.then + AIRS_APART * sorted.len() as f64 + 4.0;
+        let most = across.wide - 4.0 - left;
         let down = (y + 3.0).max(free_from);
         free_from = down + 11.0;
-        scene.text(MarkRole::Label, (left, down), (Anchor::Start, 9.0, most), &said);
+        scene.text(MarkRole::Label, (left, down), (Anchor::Start, 9.0, most), &beside);
         let said = say::history_told(air, told(*mm), told(mm - about), told(mm + about).bare());
         scene.sentences.push(voice.sentence(&said));
         if one.beyond_record {
             scene.sentences.push(voice.sentence(&say::history_beyond(air)));
         }
     }
-    if !fan.is_empty() {
-        let room = WIDTH - 4.0 - BEHIND;
-        let said = letters::wrap(&voice.say(&say::history_forecast()), 8.5, room);
-        for (line, said) in said.iter().enumerate() {
-            let down = DEEDS + 12.0 * line as f64;
-            scene.text(MarkRole::Label, (BEHIND, down), (Anchor::Start, 8.5, room), said);
+    if fan.is_empty() {
+        return;
+    }
+    let said = voice.say(&say::history_forecast());
+    let Some(behind) = across.behind else {
+        let room = across.wide - 16.0;
+        let lead = letters::wrap(&voice.sentence(&say::history_forecast()), 8.5, room);
+        for line in lead.iter().chain(&foot) {
+            scene.text(MarkRole::Label, (8.0, scene.height), (Anchor::Start, 8.5, room), line);
+            scene.height += LINE;
         }
+        return;
+    };
+    let room = across.wide - 4.0 - behind;
+    for (line, said) in letters::wrap(&said, 8.5, room).iter().enumerate() {
+        let down = DEEDS + 12.0 * line as f64;
+        scene.text(MarkRole::Label, (behind, down), (Anchor::Start, 8.5, room), said);
     }
 }
 
@@ -273,7 +324,7 @@ fn draw_air(
     scene: &mut Scene,
     air: &[(Moment, Amount)],
     x: impl Fn(Moment) -> f64,
-    right: f64,
+    (left, right): (f64, f64),
     voice: &Voice,
 ) {
     let said = |humidity: Amount| voice.say(&names::amount(humidity));
@@ -300,8 +351,8 @@ fn draw_air(
     scene.line(MarkRole::String, air.iter().map(|(at, humidity)| (x(*at), y(*humidity))));
     let ends = if high > low { vec![dampest, driest] } else { vec![driest] };
     for (_, humidity) in ends {
-        let at = (LEFT - 6.0, y(*humidity) + 3.0);
-        scene.text(MarkRole::Label, at, (Anchor::End, 8.5, LEFT - 14.0), &said(*humidity));
+        let at = (left - 6.0, y(*humidity) + 3.0);
+        scene.text(MarkRole::Label, at, (Anchor::End, 8.5, left - 10.0), &said(*humidity));
     }
 }
 

@@ -5,7 +5,7 @@
 use fallaway_advice::observe::Estimate;
 use fallaway_measure::{Amount, Decimal, Fret, Quantity, Unit};
 use fallaway_record::Moment;
-use fallaway_sheet::{Anchor, Gap, GapBefore, Scene, Shape, Theme, svg};
+use fallaway_sheet::{Anchor, DrawingWidth, Gap, GapBefore, Scene, Shape, Theme, svg};
 use fallaway_text::{Language, LengthUnit, Phrase, Units, Voice, names};
 use proptest::prelude::*;
 
@@ -106,6 +106,10 @@ pub fn check(scene: &Scene) {
 
 fn boxes_count(scene: &Scene) -> usize {
     scene.marks.iter().filter(|mark| matches!(mark.shape, Shape::Text { .. })).count()
+}
+
+pub fn widths() -> impl Strategy<Value = DrawingWidth> {
+    prop_oneof![Just(DrawingWidth::Page), Just(DrawingWidth::Phone)]
 }
 
 pub fn voices() -> impl Strategy<Value = Voice> {

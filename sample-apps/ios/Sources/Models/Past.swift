@@ -13,7 +13,8 @@ final class Changed: Screen {
     if setup == nil { setup = try await instrument.setups().first?.id }
     none = setup == nil
     guard let setup else { return }
-    let both = try await instrument.changesDrawn(before: .setup(setup: setup), after: .today)
+    let both = try await instrument.changesDrawn(
+      before: .setup(setup: setup), after: .today, width: .phone)
     changed = both.changed
     drawn = both.scene
   }
@@ -100,7 +101,7 @@ final class History: Screen {
       return
     }
     drawn = try await phone.instrument().drawHistory(
-      quantity: line.quantity, location: .whole, setup: phone.setup)
+      quantity: line.quantity, location: .whole, setup: phone.setup, width: .phone)
   }
 
   override func body() -> [Element] {
@@ -128,7 +129,7 @@ final class History: Screen {
       }
     }
     if older { shown.append(button("older", .showOlder)) }
-    shown.append(button("undo", .undoLast))
+    if !entries.isEmpty || only != .all { shown.append(button("undo", .undoLast)) }
     return shown
   }
 

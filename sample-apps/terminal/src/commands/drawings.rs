@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use fallaway::measure::{Location, Quantity, StringPlace};
-use fallaway::sheet::{Scene, sheet_html, sheet_text, svg};
+use fallaway::sheet::{DrawingWidth, Scene, sheet_html, sheet_text, svg};
 use fallaway::{CardLine, Instrument, Occasion};
 use fallaway_text::messages::card as say;
 
@@ -38,11 +38,17 @@ pub fn draw(context: &mut Context<'_, '_>, args: &DrawArgs) -> Outcome {
         DrawKind::Changed => {
             let (since, setup) = (args.since.as_deref(), args.setup.as_deref());
             let from = compared_with(&instrument, since, args.found, setup)?;
-            vec![instrument.draw_changes(&from, &Occasion::Today, &voice)?]
+            vec![instrument.draw_changes(&from, &Occasion::Today, DrawingWidth::Page, &voice)?]
         }
         DrawKind::Relief | DrawKind::Action => match read_most(&instrument, args)? {
             Some((quantity, location)) => {
-                vec![instrument.draw_history(quantity, location, setup, &voice)?]
+                vec![instrument.draw_history(
+                    quantity,
+                    location,
+                    setup,
+                    DrawingWidth::Page,
+                    &voice,
+                )?]
             }
             None => Vec::new(),
         },

@@ -150,8 +150,8 @@ impl Instrument {
         progress: &dyn ProgressListener,
         mut shelf: Shelf<'_>,
     ) -> Result<SyncReport> {
-        let mut round = Round::new(&shelf.url, shelf.log, shelf.kept().cursor)
-            .with_admission(http.admission());
+        let mut round =
+            Round::new(&shelf.url, shelf.log, shelf.kept().cursor).with_admission(http.admission());
         let mut merges = Vec::new();
         let mut now = 0;
         let mut failed = None;

@@ -1,6 +1,7 @@
 package fallaway.app
 
 import fallaway.ContestedField
+import fallaway.DrawingWidth
 import fallaway.EntryBody
 import fallaway.EntryKind
 import fallaway.HistoryEntry
@@ -17,7 +18,7 @@ class Changed(phone: Phone) : Screen(phone) {
     private var none = false
 
     override fun load() {
-        val both = phone.instrument.changesSinceSetup(phone.setup, null)
+        val both = phone.instrument.changesSinceSetup(phone.setup, null, DrawingWidth.PHONE)
         none = both == null
         changed = both?.changed
         drawn = both?.scene
@@ -75,7 +76,7 @@ class History(phone: Phone) : Screen(phone) {
 
     /** The newest first. */
     private fun asked(filter: HistoryFilter): List<HistoryEntry> {
-        val page = phone.instrument.historyPage(filter, draws, phone.setup, null)
+        val page = phone.instrument.historyPage(filter, draws, phone.setup, null, DrawingWidth.PHONE)
         phone.rights = page.role
         drawn = page.relief
         return page.entries.reversed()
@@ -103,7 +104,7 @@ class History(phone: Phone) : Screen(phone) {
             }
         }
         if (older) add(button("older", Say.SHOW_OLDER))
-        add(button("undo", Say.UNDO_LAST))
+        if (entries.isNotEmpty() || only != Only.ALL) add(button("undo", Say.UNDO_LAST))
     }
 
     /** What somebody wrote stays as it was written. */

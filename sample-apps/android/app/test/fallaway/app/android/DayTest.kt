@@ -242,7 +242,7 @@ class DayTest {
                 val over = laid.didOverflowHeight || (0 until laid.lineCount).any { laid.isLineEllipsized(it) || laid.getLineRight(it) - laid.getLineLeft(it) > laid.size.width + 1 }
                 if (over && text.isNotBlank()) add("\"$text\" does not fit")
                 if (brokenWord(laid, text)) add("\"$text\" is broken within a word")
-                if (brokenNumber(laid, text)) add("\"$text\" is broken between a number and its unit")
+                if (brokenNumber(laid, text)) add("\"$text\" is broken between a number and what it belongs to")
             }
         }
         texts.forEachIndexed { at, one ->
@@ -265,10 +265,12 @@ class DayTest {
         end in 1 until text.length && text[end - 1].isLetterOrDigit() && text[end].isLetterOrDigit()
     }
 
-    /** A line that ends between a number and its unit, of more than that number alone. */
+    /** A line that ends between a number and its unit, of more than that number alone, or between a fret or a string and its number. */
     private fun brokenNumber(laid: TextLayoutResult, text: String): Boolean = (0 until laid.lineCount - 1).any {
         val (before, after) = laid.getLineEnd(it).let { end -> text.take(end).trimEnd() to text.drop(end).trimStart() }
-        ' ' in text.replaceFirst(' ', '_') && before.lastOrNull()?.isDigit() == true && UNIT.containsMatchIn(after)
+        val parted = before.lastOrNull()?.isDigit() == true && UNIT.containsMatchIn(after) ||
+            NUMBERED.containsMatchIn(before) && after.firstOrNull()?.isDigit() == true || ORDINAL.containsMatchIn(before) && after.startsWith("Bund")
+        ' ' in text.replaceFirst(' ', '_') && parted
     }
 
     /** Texts whose letters do not stand out from their ground (WCAG 2.2, 1.4.3, the ratio by its definition). */
@@ -350,6 +352,8 @@ class DayTest {
     private companion object {
         val THEMES = listOf("light", "dark", "stage")
         val UNIT = Regex("^(mm|in|Zoll|thou|Hz|N|%)(?!\\p{L})")
+        val NUMBERED = Regex("(?<!\\p{L})(fret|string|saddle|Saite|Reiter)$", RegexOption.IGNORE_CASE)
+        val ORDINAL = Regex("[0-9]\\.$")
         const val FINGER_DP = 48f
         const val CONTRAST = 4.5
         const val STAGE_CONTRAST = 7.0

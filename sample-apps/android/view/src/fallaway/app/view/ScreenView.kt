@@ -156,7 +156,7 @@ private fun Body(
     val last = elements.lastOrNull()?.takeIf { keys.isEmpty() && it.main }
     val before = (if (keys.isEmpty()) elements else elements.takeWhile { it.role != Role.KEY }).let { if (last == null) it else it.dropLast(1) }
     val body: @Composable (Modifier) -> Unit = { there ->
-        CompositionLocalProvider(asked provides before.any { it.role == Role.BANNER }) {
+        CompositionLocalProvider(asked provides before.any { it.role == Role.BANNER || it.id.startsWith("tool.") }) {
             key(shown.screen) {
                 if (before.size > MANY) {
                     LazyColumn(there.padding(horizontal = Space.two)) {
@@ -192,7 +192,7 @@ private fun Body(
     }
 }
 
-/** Whether something is said above the cells: then that stays in sight, and not what is typed. */
+/** Whether something is said or asked above the cells: then that stays in sight, and not what is typed. */
 private val asked = compositionLocalOf { false }
 
 /** Elements that stand beside each other: choices, cells; all others are alone. */
@@ -467,7 +467,8 @@ private fun Drawing(one: Element) {
     ) {
         // Its letters grow with those around it, as far as something of it stays in sight.
         val larger = LocalDensity.current.fontScale.coerceIn(1f, LARGEST)
-        val room = maxWidth
+        // What is laid out for a phone is not drawn as large as a tablet.
+        val room = minOf(maxWidth, MOST * scene.widthPt.toFloat())
         // The largest for which there is room.
         val fitted = listOf(larger, (1f + larger) / 2, 1f).distinct().map { lettered(scene, room, READABLE * it) }.firstOrNull { it.fits }
         if (fitted != null) {
@@ -501,9 +502,9 @@ private fun Dial(one: Element, scene: Scene) {
         val alone = remember(scene) { scene.withoutWordsBeside() }
         Drawn(alone, DIAL * LocalDensity.current.fontScale.coerceIn(1f, LARGE))
     }
-    val said: @Composable (Modifier) -> Unit = { there ->
+    val said: @Composable (TextStyle, Modifier) -> Unit = { style, there ->
         Column(there, Arrangement.spacedBy(Space.half)) {
-            Words(one.value.orEmpty(), style = design.title.copy(color = design.act))
+            Words(one.value.orEmpty(), style = style.copy(color = design.act))
             Words(one.text, style = design.body)
             one.state?.let { Words(it, style = design.body) }
             one.detail?.let { Words(it, style = design.label) }
@@ -512,18 +513,22 @@ private fun Dial(one: Element, scene: Scene) {
     val measurer = rememberTextMeasurer()
     BoxWithConstraints(marked) {
         val density = LocalDensity.current
-        // Beside the dial where its longest word finds room there.
-        val longest = one.value.orEmpty().split(' ').maxOf { measurer.measure(it, design.title).size.width }
-        val beside = density.fontScale <= LARGE && with(density) { longest.toDp() } <= maxWidth - DIAL * density.fontScale - Space.two
-        if (beside) {
+        // Beside the dial where its longest word finds room there, if need be in smaller letters.
+        val left = maxWidth - DIAL * density.fontScale.coerceIn(1f, LARGE) - Space.two
+        val words = one.value.orEmpty().split(' ')
+        val beside = listOf(design.title, design.heading).firstOrNull { style ->
+            val longest = words.maxOf { measurer.measure(it, style).size.width }
+            with(density) { longest.toDp() } <= left && left >= COLUMN * density.fontScale
+        }
+        if (beside != null) {
             Row(horizontalArrangement = Arrangement.spacedBy(Space.two), verticalAlignment = Alignment.CenterVertically) {
                 drawn()
-                said(Modifier.weight(1f))
+                said(beside, Modifier.weight(1f))
             }
         } else {
             Column(verticalArrangement = Arrangement.spacedBy(Space.one)) {
                 drawn()
-                said(Modifier)
+                said(design.title, Modifier)
             }
         }
     }
@@ -532,8 +537,14 @@ private fun Dial(one: Element, scene: Scene) {
 /** So wide is a dial. */
 private val DIAL = 128.dp
 
+/** What is said beside it wants at least so much, for letters of the usual size: else its lines are too short to be read. */
+private val COLUMN = 132.dp
+
 /** A point of a drawing's letters is at least so large: its smallest are of 9 points. */
 private val READABLE = 1.33.dp
+
+/** A point of a drawing is at most so large. */
+private val MOST = 2.dp
 
 /** So many times as large at most, where the phone's letters are larger. */
 private const val LARGEST = 1.6f
@@ -568,7 +579,8 @@ private fun Cell(one: Element, tap: (String) -> Unit) {
 @Composable
 private fun Keys(keys: List<Element>, after: List<Element>, tap: (String) -> Unit, modifier: Modifier) {
     val (main, others) = after.partition { it.main }
-    Column(modifier.background(Design.now.wash).padding(Space.one)) {
+    // Where they have a side of their own, they stand where the thumb is.
+    Column(modifier.background(Design.now.wash).padding(Space.one), Arrangement.Bottom) {
         Column(Modifier.weight(1f, fill = false).verticalScroll(rememberScrollState())) { KeysAndMore(keys, others, tap) }
         main.forEach { Button(it, tap) }
     }
