@@ -49,10 +49,21 @@ pub(crate) fn fit(text: &str, size: f64, most: f64) -> (f64, String) {
     (smallest, format!("{}…", short.trim_end()))
 }
 
-/// Lines of at most this width, broken at spaces.
+/// Lines of at most this width, broken at spaces; a string's number stays with its note.
 pub(crate) fn wrap(text: &str, size: f64, most: f64) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
+    let mut words: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
+        match words.last_mut() {
+            Some(number) if word.starts_with('(') && number.chars().all(|c| c.is_ascii_digit()) => {
+                number.push(' ');
+                number.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for word in words {
+        let word = word.as_str();
         match lines.last_mut() {
             Some(line) if width(line, size) + width(word, size) + 0.36 * size <= most => {
                 line.push(' ');
@@ -83,5 +94,7 @@ mod tests {
         let lines = wrap("1/4 turn anticlockwise", 16.0, 130.0);
         assert_eq!(lines, ["1/4 turn", "anticlockwise"]);
         assert_eq!(wrap("", 16.0, 130.0), Vec::<String>::new());
+        let lines = wrap("saddles of strings 4 (E), 5 (B)", 10.0, 130.0);
+        assert_eq!(lines, ["saddles of strings", "4 (E), 5 (B)"]);
     }
 }

@@ -66,9 +66,9 @@ impl Rows {
         };
         Self {
             wide: PHONE,
-            high: number.down + 17.0,
+            high: number.down + 21.0,
             plot: (MARGIN + 4.0, PHONE - MARGIN - 4.0),
-            bar: number.down + 10.0,
+            bar: number.down + 12.0,
             name: Words { right: MARGIN, down: LINE, anchor: Anchor::Start, most },
             number,
         }

@@ -133,7 +133,7 @@ final class Read: Screen {
     let named = try tool.map { try toolName(tool: $0) }
     shown.append(Element("tool", .row, say(.tool), value: named ?? say(.noTool), touch: true))
     if choosesTool {
-      for (index, one) in usualTools().enumerated() {
+      for (index, one) in usualTools().enumerated() where fits(one) {
         shown.append(choice("tool.\(index + 1)", one.name, one.tool == tool))
       }
     }
@@ -214,6 +214,15 @@ final class Read: Screen {
       }
     } else {
       try await pressed(id)
+    }
+  }
+
+  /// A tuner reads no lengths, and nothing else reads a pitch.
+  private func fits(_ one: ToolInfo) -> Bool {
+    let readsLengths = one.standardUncertaintyMm != nil
+    switch quantity {
+    case .pitch?, .intonation?: return !readsLengths
+    default: return readsLengths
     }
   }
 

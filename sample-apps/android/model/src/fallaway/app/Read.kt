@@ -111,7 +111,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         }
         add(Element("tool", Role.ROW, say(Say.TOOL), value = toolText() ?: say(Say.NO_TOOL), touch = true))
         if (choosesTool) {
-            tools.forEachIndexed { index, one -> add(choice("tool.${index + 1}", one.name, one.tool == tool)) }
+            tools.forEachIndexed { index, one -> if (fits(one)) add(choice("tool.${index + 1}", one.name, one.tool == tool)) }
         }
         add(choice("phase.found", say(Say.AS_FOUND), phase == Phase.AS_FOUND))
         add(choice("phase.left", say(Say.AS_LEFT), phase == Phase.AS_LEFT))
@@ -122,6 +122,12 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         if (ready > 0 && doubts.isEmpty()) {
             add(Element("save", Role.BUTTON, phone.count(Count.SAVE_READINGS, ready), main = true))
         }
+    }
+
+    /** A tuner reads no lengths, and nothing else reads a pitch. */
+    private fun fits(one: ToolInfo): Boolean {
+        val heard = quantity is Quantity.Pitch || quantity is Quantity.Intonation
+        return heard == (one.standardUncertaintyMm == null)
     }
 
     private fun toolText() = tools.firstOrNull { it.tool == tool }?.name ?: usual.firstOrNull { it.tool == tool }?.toolText

@@ -255,6 +255,23 @@ class ModelTest {
     }
 
     @Test
+    fun onlyWhatCanBeDoneIsOffered() {
+        Playing("en", texts("en")).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            phone.added("walnut four")
+            listOf("instrument.1", "tab.history").forEach(phone::tap)
+            fun undo() = phone.elements().count { it.id == "undo" }
+            assertEquals("nothing was written", 0, undo())
+            listOf("tab.read", "tool").forEach(phone::tap)
+            // Relief is a length, and no tuner reads one.
+            val tools = phone.elements().filter { it.id.startsWith("tool.") }.map { it.text }
+            assertTrue("$tools", tools.size > 3 && tools.none { "tuner" in it })
+            listOf("tool", "tuned", "tab.history").forEach(phone::tap)
+            assertEquals("a tuning was written", 1, undo())
+        }
+    }
+
+    @Test
     fun theListBesideWhatIsOpenIsAsNewAsWhatIsWritten() {
         Playing("en", texts("en")).use { playing ->
             val phone = playing.phones.getValue("tech")

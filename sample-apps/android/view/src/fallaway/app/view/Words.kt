@@ -20,6 +20,8 @@ private val TOGETHER = listOf(
     Regex("(?<=[0-9]) (?=(?:mm|in|Zoll|thou|Hz|N|cents?|Cent|%)(?!\\p{L}))"),
     Regex("(?<=(?:fret|string|saddle|course|Saite|Reiter)) (?=[0-9])", RegexOption.IGNORE_CASE),
     Regex("(?<=[0-9]\\.) (?=Bund)"),
+    Regex("(?<=[0-9]) (?=(?:to|zu) 1(?![0-9]))"),
+    Regex("(?<=[0-9]\u00A0(?:to|zu)) (?=1(?![0-9]))"),
     Regex("(?<=±) (?=[0-9])"),
     Regex("(?<=[0-9]) (?=[0-9]+/[0-9])"),
     Regex("(?<=[0-9]) (?=\\(\\p{Lu}[^ )]{0,3}\\))"),
