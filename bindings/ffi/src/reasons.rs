@@ -204,7 +204,7 @@ reasons! {
         /// Something that it needs was not given, read or set yet.
         Missing = [
             "no_readings", "no_readings_given", "nothing_before", "nothing_was_said", "which_way",
-            "strings_unknown", "saddle_without_strings", "missing", "undetermined", "no_action",
+            "strings_unknown", "saddle_without_strings", "missing", "not_known_yet", "undetermined", "no_action",
             "compare_unwritten", "compare_no_target", "compare_visit_unread", "compare_today_unread",
             "no_season", "no_rows", "no_dates", "no_date_above", "of_what"
         ],
@@ -416,6 +416,7 @@ mod tests {
             "number_kind",
             "pass",
             "pass_reading",
+            "question",
             "range",
             "reading",
             "edge_frets",

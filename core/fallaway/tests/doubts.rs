@@ -174,7 +174,7 @@ fn air_that_cannot_be_is_refused_and_odd_air_asked_about() {
     }
     let van = air(-20, 80);
     assert!(
-        asked_and_kept(&bass, |options| bass.add_climate(van.clone(), options)).contains("-20 °C")
+        asked_and_kept(&bass, |options| bass.add_climate(van.clone(), options)).contains("−20 °C")
     );
     bass.add_climate(air(21, 45), None).unwrap();
 }

@@ -285,12 +285,13 @@ impl fmt::Display for Note {
 impl FromStr for Note {
     type Err = NoteError;
 
-    /// Reads "E1", "Bb0", "f#2", "C♯3", "G##1", "Abb2", "E1+5", "A4 -2.5".
+    /// Reads "E1", "Bb0", "f#2", "C♯3", "G##1", "Abb2", "E1+5", "A4 -2.5", and the minus sign (U+2212) with
+    /// which it is shown.
     ///
     /// # Errors
     /// [`NoteError`] with the text, what is wrong, and what would be accepted.
     fn from_str(text: &str) -> Result<Self, NoteError> {
-        read(text.trim())
+        read(&text.trim().replace('\u{2212}', "-"))
             .map_err(|problem| NoteError { given: text.chars().take(20).collect(), problem })
     }
 }
@@ -374,6 +375,7 @@ mod tests {
             assert_eq!(note(text).to_string(), text);
         }
         assert_eq!(note(" e♭1 +5").to_string(), "Eb1+5");
+        assert_eq!(note("C\u{2212}1\u{2212}2.5").to_string(), "C-1-2.5");
         assert_eq!(note("E1+0.0").to_string(), "E1");
         assert_eq!(note("Eb1+5").name(), "Eb");
         assert_eq!(note("Cb4").octave(), 4);

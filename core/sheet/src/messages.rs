@@ -85,4 +85,10 @@ mod tests {
         let problems = fallaway_text::check::problems(&crate::CATALOGUE, &declared, &[]);
         assert!(problems.is_empty(), "{}", problems.join("\n"));
     }
+
+    #[test]
+    fn texts_have_the_signs_of_their_language() {
+        let problems = fallaway_text::check::signs(&crate::CATALOGUE, |_, _| false);
+        assert!(problems.is_empty(), "{}", problems.join("\n"));
+    }
 }

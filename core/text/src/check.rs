@@ -80,3 +80,67 @@ fn read(text: &str, file: &str, problems: &mut Vec<String>) -> Found {
     }
     found
 }
+
+/// Everything wrong with the signs in the files of a catalogue, a line each: straight quotation marks or
+/// those of another language, a hyphen for a minus sign, an English capital after a semicolon, a German
+/// reader spoken to. Lines for which `is_typed` (of theme and line) holds show what is typed as it is typed.
+pub fn signs(catalogue: &Catalogue, is_typed: impl Fn(&str, &str) -> bool) -> Vec<String> {
+    let mut problems = Vec::new();
+    for (language, theme, text) in catalogue.files() {
+        for line in text.lines().filter(|line| !line.starts_with('#') && !is_typed(theme, line)) {
+            let wrong = wrong_signs(language, line);
+            problems
+                .extend(wrong.iter().map(|one| format!("{language}/{theme}.ftl: {one}: {line}")));
+        }
+    }
+    problems
+}
+
+/// The same of a line.
+pub(crate) fn wrong_signs(language: &str, line: &str) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let count = |sign: char| line.matches(sign).count();
+    // A text of Fluent itself stands in straight ones.
+    if count('"') != 2 * line.matches("{ \"").count() {
+        wrong.push("a straight quotation mark".to_owned());
+    }
+    let strange = match language {
+        "en" => count('„') > 0 || count('“') != count('”'),
+        "de" => count('”') > 0 || count('„') != count('“'),
+        _ => false,
+    };
+    if strange {
+        wrong.push("quotation marks of another language".to_owned());
+    }
+    let mut before = [' ', ' '];
+    for c in line.chars() {
+        if c.is_ascii_digit() && before[1] == '-' && (before[0] == ' ' || before[0] == '(') {
+            wrong.push("a hyphen for a minus sign".to_owned());
+        }
+        before = [before[1], c];
+    }
+    if language == "en" {
+        let words = line.split("; ").skip(1);
+        let capital = |word: &str| {
+            let mut letters = word.chars();
+            letters.next().is_some_and(char::is_uppercase)
+                && letters.next().is_some_and(char::is_lowercase)
+        };
+        wrong
+            .extend(words.filter(|word| capital(word)).map(|_| "a capital after \";\"".to_owned()));
+    }
+    if language == "de" {
+        let mut begins = true;
+        for word in line.split_whitespace() {
+            let bare = word.trim_matches(|c: char| !c.is_alphabetic());
+            let told = ["du", "dir", "dich"].contains(&bare)
+                || bare.starts_with("dein")
+                || !begins && (bare == "Sie" || bare == "Ihnen" || bare.starts_with("Ihr"));
+            if told {
+                wrong.push(format!("somebody is spoken to, \"{bare}\""));
+            }
+            begins = word.ends_with(['.', '=', ']', ':', ';', '?', '!']);
+        }
+    }
+    wrong
+}

@@ -539,6 +539,21 @@ pub fn formula(error: &FormulaError) -> RefusedInput {
     RefusedInput { field, reason, accepted }
 }
 
+/// Why a question cannot be answered, beside the name of the question: "clearance: relief is not known
+/// yet".
+pub fn question(error: &FormulaError, asked: &str) -> Phrase {
+    match *error {
+        FormulaError::Missing { quantity, .. } => formulas::not_known_yet(word(quantity)),
+        FormulaError::Undetermined { what, reason } if what == asked => {
+            formulas::undetermined(word(reason))
+        }
+        _ => {
+            let RefusedInput { field, reason, .. } = formula(error);
+            say::bad_input(field, reason)
+        }
+    }
+}
+
 /// Why two occasions cannot be compared.
 pub fn cannot_compare(error: &CannotCompare) -> Phrase {
     use fallaway_advice::compare::ComparedAt;

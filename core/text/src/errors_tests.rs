@@ -267,6 +267,19 @@ fn why_two_occasions_cannot_be_compared() {
 }
 
 #[test]
+fn why_a_question_cannot_be_answered() {
+    let said = |error: &FormulaError| super::question(error, "clearance").to_string();
+    let missing = FormulaError::Missing { quantity: "relief", needed_for: "to tell clearance" };
+    assert_eq!(said(&missing), "relief is not known yet");
+    // What is asked stands beside it already.
+    let fretless =
+        FormulaError::Undetermined { what: "clearance", reason: "the board has no frets" };
+    assert_eq!(said(&fretless), "cannot be told from what was given: the board has no frets");
+    let few = FormulaError::TooFew { quantity: "strings", given: 0, needed: 1 };
+    assert_eq!(said(&few), "strings: 0 given, at least 1 needed");
+}
+
+#[test]
 fn which_number_a_formula_refused() {
     let (quantity, what) = ("strings", "relief");
     let all = [

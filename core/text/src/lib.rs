@@ -62,7 +62,7 @@ pub use order::AboutStrings;
 pub use phrase::{Arg, Computed, Day, List, Message, Phrase, Word};
 pub use safe::safe;
 pub use units::{InInches, LengthOf, LengthUnit, TemperatureUnit, Units, UnitsError};
-pub use voice::Voice;
+pub use voice::{Voice, capital};
 
 /// The folders of the crate that calls it, as its build script (this crate's `build.rs`, named as
 /// `build` in its manifest) found them.

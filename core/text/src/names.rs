@@ -184,12 +184,13 @@ pub(crate) fn note_letter(note: Note) -> Phrase {
     )
 }
 
-/// A note with its octave (scientific pitch notation) and its offset in cents: "E1", "A4-2.5".
+/// A note with its octave (scientific pitch notation) and its offset in cents: "E1", "A4−2.5".
 pub fn note(note: Note) -> Phrase {
-    let sign = if note.cents().digits() > 0 { "+" } else { "" };
-    let cents =
-        if note.cents().digits() == 0 { String::new() } else { format!("{sign}{}", note.cents()) };
-    say::note_octave(note_letter(note), note.octave().to_string(), cents)
+    let cents = match note.cents().digits() {
+        0 => Phrase::empty(),
+        _ => computed(Computed::exact(note.cents().value()).signed()),
+    };
+    say::note_octave(note_letter(note), note.octave().into(), cents)
 }
 
 /// A tool with its graduation: "rule 1/64 in".

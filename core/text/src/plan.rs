@@ -60,7 +60,14 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
     };
     let mut text = StepText {
         title: title(step, spec),
-        verdict: verdict(step),
+        verdict: match step.verdict {
+            StepVerdict::Measure | StepVerdict::MeasureAgain { .. }
+                if step.kind == StepKind::Tune =>
+            {
+                tune_to(spec)
+            }
+            _ => verdict(step),
+        },
         read: Vec::new(),
         because: Vec::new(),
         todo: Vec::new(),
@@ -295,6 +302,17 @@ pub fn verdict(step: &PlanStep) -> Phrase {
         StepVerdict::NotApplicable { .. } => say::not_applicable(),
         StepVerdict::Stop { .. } => say::stop(),
         StepVerdict::CouldNot { .. } => say::could_not(),
+    }
+}
+
+/// To what to tune: the notes, where all of them are known.
+fn tune_to(spec: &InstrumentSpec) -> Phrase {
+    let note = |place: StringPlace| {
+        spec.tuning.get(&place).map(|note| say::tune_note(place, names::note(*note)))
+    };
+    match spec.places().into_iter().map(note).collect::<Option<Vec<Phrase>>>() {
+        Some(notes) if !notes.is_empty() => say::tune_to(List::space(notes)),
+        _ => say::tune(),
     }
 }
 

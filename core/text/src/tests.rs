@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use fallaway_measure::{Amount, Decimal, Fret, Quantity, Reading, StringPlace, Tool, Unit};
+use fallaway_measure::{Amount, Decimal, Fret, Note, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_record::spec::{
     BoardCurve, BridgeSpec, Clockwise, Fact, FretsSpec, Handedness, HeightBy, IntonationBy,
     JointFretSpec, NeckJoint, NutKind, RodAccess, RodKind, RodSpec, ScaleLength, ScrewPlace,
@@ -15,7 +15,7 @@ use fallaway_record::{
 
 use crate::{
     CATALOGUE, Computed, InInches, Language, LengthOf, LengthUnit, List, Phrase, Units, Voice,
-    check, entries, facts, messages, names,
+    check, entries, facts, messages, names, plan,
 };
 
 pub(crate) fn german() -> Voice {
@@ -110,20 +110,72 @@ fn zero_has_no_sign() {
 }
 
 #[test]
-fn set_in_type_numbers_below_zero_have_a_minus_sign() {
+fn a_number_below_zero_has_a_minus_sign_wherever_it_is_said_and_is_read_back() {
     // The Unicode Standard, block "Mathematical Operators": 2212, MINUS SIGN.
-    let cents = Amount::decimal(-2, 0, Unit::Cent).unwrap();
-    let drop = Amount::fraction(-1, 64).unwrap();
-    let of = |voice: Voice, phrase: Phrase| voice.say(&phrase);
-    let typeset = |phrase| of(Voice::default().typeset(), phrase);
-    assert_eq!(of(Voice::default(), names::amount(cents)), "-2 cents");
-    assert_eq!(typeset(names::amount(cents)), "\u{2212}2 cents");
-    assert_eq!(typeset(names::amount(drop)), "\u{2212}1/64 in");
-    assert_eq!(typeset(names::computed(Computed::mm(-0.5).bare())), "\u{2212}0.50");
-    let german = german().typeset();
-    assert_eq!(of(german, names::computed(Computed::mm(-0.5).signed())), "\u{2212}0,50 mm");
+    let amounts = [Amount::decimal(-2, 0, Unit::Cent).unwrap(), Amount::fraction(-1, 64).unwrap()];
+    assert_eq!(amounts.map(|one| names::amount(one).to_string()), ["−2 cents", "−1/64 in"]);
+    for amount in amounts {
+        let said = names::amount(amount).to_string();
+        let read = fallaway_measure::parse_amount(&said, None, amount.dimension());
+        assert_eq!(read.unwrap(), amount, "{said}");
+    }
+    assert_eq!(names::computed(Computed::mm(-0.5).bare()).to_string(), "−0.50");
+    let half = names::computed(Computed::mm(-0.5).signed());
+    assert_eq!(german().say(&half), "−0,50 mm");
+    let note: Note = "C-1-2.5".parse().unwrap();
+    assert_eq!(names::note(note).to_string(), "C−1−2.5");
+    assert_eq!(names::note(note).to_string().parse(), Ok(note));
+    assert_eq!(german().say(&names::note(note)), "C−1−2,5");
     // A hyphen in a name is none.
-    assert_eq!(typeset(Phrase::written("C-2 -3")), "C-2 -3");
+    assert_eq!(Phrase::written("C-2 -3").to_string(), "C-2 -3");
+}
+
+/// Whether a line of a message shows what is typed as it is typed.
+fn is_typed(theme: &str, line: &str) -> bool {
+    theme == "readings" && line.starts_with("character ")
+}
+
+#[test]
+fn texts_have_the_signs_of_their_language() {
+    let problems = check::signs(&CATALOGUE, is_typed);
+    assert!(problems.is_empty(), "{}", problems.join("\n"));
+}
+
+#[test]
+fn a_wrong_sign_is_found() {
+    let wrong = |language, line| check::wrong_signs(language, line);
+    assert_eq!(wrong("en", "a = the setup \"stage\"").len(), 1);
+    assert_eq!(wrong("en", "a = the setup „stage“").len(), 1);
+    assert_eq!(wrong("de", "a = das Setup “stage”").len(), 1);
+    assert_eq!(wrong("de", "a = das Setup „stage”").len(), 1);
+    assert_eq!(wrong("en", "a = give -10 to 10 mm").len(), 1);
+    assert_eq!(wrong("en", "a = as found 0.45 mm; Wanted 0.30 mm").len(), 1);
+    assert_eq!(wrong("de", "a = hier stimmst du die Saite").len(), 1);
+    assert_eq!(wrong("de", "a = stimmen Sie die Saite").len(), 1);
+    for right in [
+        ("en", "a = the setup “stage”, { $low ->"),
+        ("en", "a = from −10 to 10 mm; see ISO 216, tech-12, E-1, { \"\" }"),
+        ("de", "a = das Setup „stage“; Saite lösen. Sie ist lose"),
+        ("de", "   *[other] Sie ist lose; Ihre Lage"),
+    ] {
+        assert_eq!(wrong(right.0, right.1), Vec::<String>::new());
+    }
+}
+
+#[test]
+fn no_step_says_its_name_twice() {
+    use fallaway_advice::plan::StepKind;
+    for language in Language::all() {
+        let voice = Voice::new(language);
+        let words = [
+            (StepKind::Tune, messages::plan::tune()),
+            (StepKind::AsLeft, messages::plan::play_every_note()),
+            (StepKind::Targets, messages::plan::set_targets()),
+        ];
+        for (kind, verdict) in words {
+            assert_ne!(voice.sentence(&plan::kind(kind)), voice.sentence(&verdict));
+        }
+    }
 }
 
 /// Facts whose values come in several shapes.
@@ -396,7 +448,7 @@ fn between_two_marks_a_rule_is_read_to_their_middle() {
     // 2.20 mm is 5.54 of 64 parts of 25.4 mm, 2.06 mm is 5.19, 26.79 mm is 67.50.
     assert_eq!(shown(2.20), "5.5/64 in (2.20 mm)");
     assert_eq!(shown(2.06), "5/64 in (2.06 mm)");
-    assert_eq!(shown(-0.20), "-0.5/64 in (-0.20 mm)");
+    assert_eq!(shown(-0.20), "−0.5/64 in (−0.20 mm)");
     assert_eq!(shown(26.79), "1 3.5/64 in (26.79 mm)");
     assert_eq!(shown(0.05), "less than 1/64 in (0.05 mm)");
 }

@@ -21,9 +21,6 @@ pub struct Voice {
     /// Which lengths the person reads in inches: then a computed one of which no tool is known, and for
     /// which no unit is preferred, is told in thou, or in inches where it is a large one.
     pub inches: InInches,
-    /// Whether numbers below zero have a minus sign (U+2212), as on paper and drawings; else they have the
-    /// hyphen that every keyboard and every message has.
-    pub typeset: bool,
 }
 
 impl Voice {
@@ -51,12 +48,6 @@ impl Voice {
         Self { inches, ..self }
     }
 
-    /// The same for what is set in type: a minus sign where a number is below zero.
-    #[must_use]
-    pub const fn typeset(self) -> Self {
-        Self { typeset: true, ..self }
-    }
-
     /// A phrase in words.
     pub fn say(&self, phrase: &Phrase) -> String {
         let message = phrase.message;
@@ -77,6 +68,7 @@ impl Voice {
 
     fn argument(&self, argument: &Arg) -> FluentValue<'static> {
         let text = match argument {
+            Arg::Whole(count) if *count < 0 => self.figures(&count.to_string()),
             Arg::Whole(count) => return catalogue::number(*count),
             Arg::Word(word) => key(word),
             Arg::Place(place) => place.to_string(),
@@ -176,12 +168,12 @@ impl Voice {
         self.say(&say::amount(number, unit_word(unit), form, code))
     }
 
-    /// A number with the decimal sign of the language, and with the minus sign of what it stands on.
+    /// A number with the decimal sign of the language, and with a minus sign where it is below zero.
     fn figures(&self, number: &str) -> String {
         let number = number.replace('.', &self.say(&say::decimal_sign()));
         match number.strip_prefix('-') {
-            Some(below) if self.typeset => format!("{MINUS}{below}"),
-            _ => number,
+            Some(below) => format!("{MINUS}{below}"),
+            None => number,
         }
     }
 
@@ -294,8 +286,9 @@ impl Voice {
     }
 }
 
-/// The minus sign (The Unicode Standard, block "Mathematical Operators").
-const MINUS: char = '\u{2212}';
+/// The minus sign (The Unicode Standard, block "Mathematical Operators"), wherever a person reads a number
+/// below zero: beside digits a hyphen is a dash between two of them. What reads numbers takes both.
+pub(crate) const MINUS: char = '\u{2212}';
 
 /// Whether a mark of a rule is within a tenth of the amount it stands for.
 fn is_near(mark: Amount, amount: Amount) -> bool {
@@ -341,7 +334,8 @@ const fn unit_word(unit: Unit) -> Word {
     })
 }
 
-fn capital(text: &str) -> String {
+/// The text with a capital letter at its beginning.
+pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }

@@ -172,7 +172,7 @@ fn a_back_bow_is_a_number_below_zero_not_an_option() {
     let mut tech = Device::new(folder.path(), "tech");
     tech.ok("add|bass-4|walnut four");
     let out = tech.ok("read|relief|-0.05 mm");
-    assert!(out.contains("-0.05 mm"), "{out}");
+    assert!(out.contains("−0.05 mm"), "{out}");
     let out = tech.ok("remark|-5 bends");
     assert!(out.contains("Remark noted"), "{out}");
     assert!(tech.ok("history").contains("-5 bends"));

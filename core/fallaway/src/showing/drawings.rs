@@ -15,7 +15,7 @@ use fallaway_sheet::{
     DrawingWidth, Gap, GapBefore, History, HistoryDeed, HistoryForecast, HistoryPoint, Neck, Scene,
 };
 use fallaway_text::messages::errors as say;
-use fallaway_text::{Voice, names};
+use fallaway_text::{Voice, errors, names};
 
 use crate::error::{Error, Result, field};
 use crate::instrument::Instrument;
@@ -231,9 +231,8 @@ impl Instrument {
     pub fn draw_clearance(&self, play: TouchUsed, voice: &Voice) -> Result<Scene> {
         let mut model = self.clearance()?;
         let found = model.ask(&ClearanceWhatIf::default(), play).map_err(|error| {
-            let told = fallaway_text::errors::formula(&error);
-            let reason = say::bad_input(told.field, told.reason);
-            Error::bad_input(field("clearance"), reason, told.accepted.unsaid())
+            let accepted = errors::formula(&error).accepted.unsaid();
+            Error::bad_input(field("clearance"), errors::question(&error, "clearance"), accepted)
         })?;
         Ok(fallaway_sheet::clearance(&found, &self.fret_findings()?, &self.details()?.spec, voice))
     }

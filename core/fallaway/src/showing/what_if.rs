@@ -191,7 +191,6 @@ fn without_its_buzzes(
 
 /// What a question about the instrument cannot be answered without.
 fn asked_of(question: &'static str, error: &fallaway_mechanics::Error, accepted: Phrase) -> Error {
-    let told = errors::formula(error);
-    let accepted = told.accepted.said(accepted);
-    Error::bad_input(field(question), say::bad_input(told.field, told.reason), accepted)
+    let accepted = errors::formula(error).accepted.said(accepted);
+    Error::bad_input(field(question), errors::question(error, question), accepted)
 }

@@ -262,7 +262,8 @@ impl FromStr for Turns {
 }
 
 fn parse_turns(text: &str) -> Option<Turns> {
-    let text = text.trim().to_ascii_lowercase();
+    // A hyphen as it is typed, or a minus sign as it is shown.
+    let text = text.trim().to_ascii_lowercase().replace('\u{2212}', "-");
     let mut rest = text.as_str();
     let mut sign = 1;
     for (suffix, factor) in
@@ -378,6 +379,7 @@ mod tests {
         for (text, shown) in [
             ("1/4", "1/4 turn clockwise"),
             ("-1/8", "1/8 turn anticlockwise"),
+            ("\u{2212}1/8", "1/8 turn anticlockwise"),
             ("1 1/2 ccw", "1 1/2 turns anticlockwise"),
             ("0.25 turn clockwise", "1/4 turn clockwise"),
             ("0,3", "0.3 turn clockwise"),

@@ -2,12 +2,12 @@
 customer = Einstellung, { $day }
 customer_for = Einstellung, { $day }: { $purpose }
 bench = Werte der Einstellung
-bench_of = Werte der Einstellung „{ $setup }“
+bench_of = Werte von Setup „{ $setup }“
 numbers = Werte
-what = Was
-as_found = Vorgefunden
+what = was
+as_found = vorgefunden
 wanted = Soll
-as_left = Übergeben
+as_left = übergeben
 wanted_within = { $wanted } ± { $tolerance }
 on_target = { $all ->
     [1] Der eine Wert mit Soll liegt bei der Übergabe außerhalb seiner Toleranz.

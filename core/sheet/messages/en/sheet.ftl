@@ -2,12 +2,12 @@
 customer = Set-up, { $day }
 customer_for = Set-up, { $day }: { $purpose }
 bench = Numbers of the set-up
-bench_of = Numbers of the set-up "{ $setup }"
+bench_of = Numbers of setup “{ $setup }”
 numbers = Numbers
-what = What
-as_found = As found
-wanted = Wanted
-as_left = As left
+what = what
+as_found = as found
+wanted = wanted
+as_left = as left
 wanted_within = { $wanted } ± { $tolerance }
 on_target = { $all ->
     [1] The one number that has a target is left outside its tolerance.

@@ -84,7 +84,6 @@ pub fn changes(
     width: DrawingWidth,
     voice: &Voice,
 ) -> Scene {
-    let voice = &voice.typeset();
     let parts: Vec<(&PartChange, (f64, f64))> =
         of.parts.iter().filter_map(|part| Some((part, part.told()?))).collect();
     let told = parts.iter().map(|(part, (low, high))| {

@@ -35,7 +35,6 @@ pub fn clearance(
     spec: &InstrumentSpec,
     voice: &Voice,
 ) -> Scene {
-    let voice = &voice.typeset();
     let rows = of.strings.len().max(1) as f64;
     let marked = frets.iter().any(|found| is_marked(found.state));
     let height = TOP + ROW * rows + BELOW + if marked { FOUND } else { 0.0 };

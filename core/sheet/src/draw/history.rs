@@ -119,7 +119,6 @@ pub struct History {
 /// and the air; behind them, fanning out, what is to be expected. Names that would lie on others are left
 /// to the sentences.
 pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
-    let voice = &voice.typeset();
     let across = Across::of(width);
     let what = names::quantity(of.quantity);
     let mut title = voice.sentence(&say::history_title(what));

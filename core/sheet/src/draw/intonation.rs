@@ -37,7 +37,6 @@ pub struct IntonationRow {
 /// The drawing: a row for each string, flat at the left and sharp at the right of what is right. An arrow
 /// goes from what was read before to what is read now.
 pub fn intonation(of: &[IntonationRow], voice: &Voice) -> Scene {
-    let voice = &voice.typeset();
     let height = TOP + ROW * of.len().max(1) as f64 + BELOW;
     let title = voice.sentence(&say::intonation_title());
     let contested = of.iter().any(|row| row.two_values);

@@ -171,7 +171,6 @@ impl Frame {
 /// The drawing. Along the neck everything keeps its true proportion; across, gaps are drawn larger by a
 /// factor that stands on it.
 pub fn neck(of: &Neck, voice: &Voice) -> Scene {
-    let voice = &voice.typeset();
     let title = match &of.string {
         Some(string) => say::neck_title(string.clone()),
         None => say::neck_title_whole(),

@@ -93,7 +93,6 @@ fn crown(board: BoardArc, offset: f64) -> f64 {
 /// The drawing: each string's underside over the crown of one fret, read against wanted, and the arc
 /// through what was read beside that of the board. Heights are drawn larger by a factor that stands on it.
 pub fn saddles(of: &SaddleRow, voice: &Voice) -> Scene {
-    let voice = &voice.typeset();
     let fret = match of.quantity {
         Quantity::Gap { over, .. } => i64::from(over.number()),
         _ => 0,

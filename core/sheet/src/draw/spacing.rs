@@ -30,7 +30,6 @@ pub struct SpacingGap {
 /// The drawing: a ruler at the nut and one at the bridge, in true proportion to each other, the strings as
 /// they lie between them; rings where they are wanted. The bass side is left.
 pub fn spacing(of: &[SpacingGap], voice: &Voice) -> Scene {
-    let voice = &voice.typeset();
     let mut scene = Scene::new(WIDTH, HEIGHT, voice.sentence(&say::spacing_title()));
     scene.heading();
     let nut: Vec<&Gap> = of.iter().map(|gap| &gap.nut).collect();

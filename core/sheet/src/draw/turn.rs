@@ -23,7 +23,6 @@ const WORDS: f64 = 136.0;
 /// o'clock, an arc as long as the turn. Whole turns are a full ring inside it, with how many there are.
 /// Where the way is not known, both are dashed. Nothing for a step that turns nothing.
 pub fn turn(step: &PlanStep, spec: &InstrumentSpec, voice: &Voice) -> Vec<Scene> {
-    let voice = &voice.typeset();
     let StepVerdict::Adjust(work) = &step.verdict else { return Vec::new() };
     let text = plan::step(step, spec);
     let mut after: Vec<String> = text.then.iter().map(|then| voice.sentence(then)).collect();

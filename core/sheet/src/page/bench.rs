@@ -40,7 +40,6 @@ pub struct BenchSheet {
 
 /// The page: what is wanted, large; what was read last beside it; the facts that hands need.
 pub fn bench_sheet(of: &BenchSheet, voice: &Voice) -> SheetPage {
-    let voice = &voice.typeset();
     let mut blocks = Vec::new();
     // Many are found by what they are of, which then stands over them once, with what they may be off by.
     let many = of.numbers.iter().filter_map(|one| large(one, (false, false), voice)).count() > FEW;

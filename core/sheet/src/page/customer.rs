@@ -69,7 +69,6 @@ pub struct CustomerSheet {
 
 /// The page: as found, wanted, as left; what was done, by whom; what to watch, and when to come back.
 pub fn customer_sheet(of: &CustomerSheet, voice: &Voice) -> SheetPage {
-    let voice = &voice.typeset();
     let day = names::day(of.at);
     let subtitle = match &of.purpose {
         Some(purpose) => say::customer_for(Phrase::written(purpose), day),
@@ -167,9 +166,9 @@ fn table(numbers: &[&CustomerNumber], voice: &Voice) -> SheetBlock {
     // A column that nobody filled is left out: it would only ask what it is for.
     let found = numbers.iter().any(|number| number.found.is_some());
     let wanted = numbers.iter().any(|number| number.wanted.is_some() || number.two_values);
-    let mut head = vec![voice.sentence(&say::what())];
+    let mut head = vec![voice.say(&say::what())];
     let titles = [(found, say::as_found()), (wanted, say::wanted()), (true, say::as_left())];
-    head.extend(titles.iter().filter(|(shown, _)| *shown).map(|(_, title)| voice.sentence(title)));
+    head.extend(titles.iter().filter(|(shown, _)| *shown).map(|(_, title)| voice.say(title)));
     let empty = || voice.say(&say::not_read());
     let mut lines = Vec::new();
     let mut group: Option<&Phrase> = None;

@@ -89,7 +89,7 @@ fn block(out: &mut String, block: &SheetBlock) {
             }
             out.push_str("</dl>\n");
         }
-        SheetBlock::Table { head, lines } => table(out, head, lines),
+        SheetBlock::Table { head, lines } => table(out, &super::titles(head), lines),
         SheetBlock::Numbers(numbers) => {
             let columns = super::columns(numbers.len());
             let _ = writeln!(out, "<div class=\"numbers of{columns}\">");

@@ -162,7 +162,7 @@ fn laid<'a>(
             }
             SheetBlock::Points(points) => flow.points(points, plain),
             SheetBlock::Facts(facts) => flow.facts(facts, plain),
-            SheetBlock::Table { head, lines } => flow.table(head, lines),
+            SheetBlock::Table { head, lines } => flow.table(&super::titles(head), lines),
             SheetBlock::Numbers(numbers) => flow.numbers(numbers),
             SheetBlock::Picture(scene) if picture => flow.picture(scene),
             SheetBlock::Picture(scene) => {

@@ -40,7 +40,7 @@ pub enum SheetBlock {
     Facts(Vec<(String, String)>),
     /// Numbers in columns.
     Table {
-        /// What the columns are called.
+        /// What the columns are called, as it stands inside a sentence.
         head: Vec<String>,
         /// Its lines.
         lines: Vec<SheetLine>,
@@ -102,6 +102,11 @@ pub(crate) const fn columns(count: usize) -> usize {
         4 | 7..=8 => 4,
         _ => 6,
     }
+}
+
+/// What the columns of a table are called, each at the head of its own.
+fn titles(head: &[String]) -> Vec<String> {
+    head.iter().map(|title| fallaway_text::capital(title)).collect()
 }
 
 /// The size of a sheet of paper.

@@ -17,7 +17,12 @@ pub fn sheet_text(page: &SheetPage) -> String {
                 out.extend(lines.iter().map(|line| row(head, line)));
             }
             SheetBlock::Numbers(numbers) => out.extend(numbers.iter().map(|one| {
-                let beside = if one.beside.is_empty() { "" } else { "; " };
+                let beside = match one.beside.chars().next() {
+                    None => "",
+                    // How far it may lie off belongs to the number.
+                    Some('±') => " ",
+                    Some(_) => "; ",
+                };
                 format!("{}: {}{beside}{}", one.label, one.number, one.beside)
             })),
             SheetBlock::Picture(scene) => out.extend(scene.told().iter().cloned()),

@@ -8,4 +8,4 @@ turn_more = Voraussichtlich { $turn }, um die Halskrümmung zu vergrößern.
 action = Bei unveränderten Reitern, nach dem Halsmodell, { $way }: { $strings }.
 untold = Die Daten können die Jahreszeiten dieses Instruments noch nicht von null unterscheiden: die Mitte jeder Vorhersage ist kaum besser als „keine Änderung“.
 no_season = die Halskrümmung wurde nie in der Nähe eines eingetragenen Klimas gemessen, in dem das Instrument einen Tag gestanden hatte (zwei Wochen sagen mehr)
-climate_beyond = { $climate }: { $temperature } und { $humidity } relative Luftfeuchte; möglich sind -1 bis 71 °C und 0 bis 100 %
+climate_beyond = { $climate }: { $temperature } und { $humidity } relative Luftfeuchte; möglich sind −1 bis 71 °C und 0 bis 100 %

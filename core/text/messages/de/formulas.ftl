@@ -110,7 +110,8 @@ word = { $key ->
     [with_the_string_held_down_the_gap_must_lie_over_a_fret_between_nut_and_held_fret] bei niedergedrückter Saite wird über einem Bund zwischen Sattel und gegriffenem Bund gemessen
    *[other] { $name }
 }
-missing = fehlt; nötig, { $needed_for }
+missing = noch nicht bekannt, aber nötig, { $needed_for }
+not_known_yet = { $quantity } ist noch nicht bekannt
 count_needed = { $given } angegeben, mindestens { $needed } nötig
 count_expected = { $given } angegeben, { $expected } erwartet
 no_such_place = { $number } gibt es hier nicht

@@ -61,7 +61,11 @@ after = nach: { $step }
 not_applicable = entfällt
 could_not = ging nicht
 stop = Halt
-tune = stimmen
+tune = auf Tonhöhe stimmen
+tune_to = auf { $notes } stimmen
+tune_note = { $place ->
+   *[any] { $note }
+}
 play_every_note = jeden Ton spielen
 set_targets = Sollwerte für Halskrümmung und Saitenlage setzen
 
@@ -163,7 +167,7 @@ todo_measure = Stimmen, dann messen: heute wurde es noch nicht gemessen.
 todo_measure_again = Stimmen, dann neu messen (seit der letzten Messung: { $done }).
 todo_with_another = Der nächste Schritt lässt sich nicht rückgängig machen: stimmen und noch einmal messen, mit einem zweiten Werkzeug, das so fein ist wie die Toleranz; wenn keines da ist, noch zweimal mit demselben.
 todo_finer = Dieses Werkzeug ist gröber als die Toleranz: stimmen und mit einem feineren messen, etwa mit Fühlerlehre oder Messuhr.
-todo_straight_edge = Nach dieser Messung liegt die Saite auf den Bünden auf; so zeigt sie weder, wie weit der Hals gebogen ist, noch was eine Drehung am Spannstab bewirkt. Bevor am Stab gedreht wird: stimmen, ein langes Lineal auf die Bünde legen und messen, wie weit es absteht (Rückbiegung mit Minus: -0,10 mm). Ohne Lineal noch einmal messen.
+todo_straight_edge = Nach dieser Messung liegt die Saite auf den Bünden auf; so zeigt sie weder, wie weit der Hals gebogen ist, noch was eine Drehung am Halsspannstab bewirkt. Bevor am Stab gedreht wird: stimmen, ein langes Lineal auf die Bünde legen und messen, wie weit es absteht (Rückbiegung mit Minus: −0,10 mm). Ohne Lineal noch einmal messen.
 todo_third = Diese Messungen liegen weiter auseinander als ihre Unsicherheit, und dazwischen wurde nichts verstellt. Ein drittes Mal messen.
 todo_read_again = Nach der letzten Messung und den Drehungen seither hätten es { $expected } sein sollen (eine Vorhersage). Diese Messung passt nicht dazu: stimmen und noch einmal messen, bevor etwas gedreht wird.
 look_unseen = Die Messungen haben nicht gezeigt, was die letzten Drehungen bewirkt haben: { $screw }. Nachsehen, in welche Richtung sich die Saiten bewegen, und das eintragen, bevor weitergedreht wird.
@@ -187,7 +191,7 @@ bridge_stands = Nach den Angaben zu diesem Instrument schwebt sein Steg nicht au
 ## Warum aufzuhören ist
 stop_wrong_way = Nach den Messungen davor und danach hat der Stab den Hals in die falsche Richtung bewegt. Aufhören und eine Fachwerkstatt aufsuchen.
 stop_no_response = Nach den Messungen davor und danach reagiert der Hals nicht auf den Stab. Aufhören und eine Fachwerkstatt aufsuchen.
-stop_twisted = Nach den Messungen braucht eine Seite mehr Halskrümmung und die andere weniger: ein verdrehter Hals, den ein Spannstab nicht richten kann. Eine Fachwerkstatt aufsuchen.
+stop_twisted = Nach den Messungen braucht eine Seite mehr Halskrümmung und die andere weniger: ein verdrehter Hals, den ein Halsspannstab nicht richten kann. Eine Fachwerkstatt aufsuchen.
 stop_no_rod = Nach der Messung liegt die Halskrümmung außerhalb des Solls, und es gibt keinen Halsspannstab: eine Fachwerkstatt aufsuchen.
 stop_board_rises = Nach der Messung steigt das Griffbrett zu seinem Ende hin an: die hohen Töne schnarren, bevor die Saitenlage niedrig ist. Keine Schraube senkt es. Eine Fachwerkstatt aufsuchen; die übrige Einstellung geht weiter, die Saitenlage über den letzten Bünden bleibt so hoch wie nötig.
 stop_board_end = Nach der Messung fällt das Griffbrett anders ab als gewünscht, und keine Schraube bewegt sein Ende: das ist Sache einer Fachwerkstatt. Die übrige Einstellung geht weiter.
@@ -243,7 +247,7 @@ off_relief = { $way }: { $by } neben dem Soll (gemessen).
 off_part = { $of }: { $by } neben dem Soll (gemessen); davon erklärt die Halskrümmung neben dem Soll { $explained } (Halsmodell), { $left } bleiben unerklärt.
 off_part_within = { $of }: { $by } neben dem Soll (gemessen); davon erklärt die Halskrümmung neben dem Soll { $explained } (Halsmodell), der Rest liegt innerhalb der Messunsicherheit.
 since_rod_explains = Im Mittel dieser Saiten erklärt die Halskrümmung { $explained } von { $total } (Halsmodell); { $left } bleiben, innerhalb der Messunsicherheit. Den Halsspannstab drehen, die Reiter nicht anrühren.
-since_common = Der unerklärte Teil ist auf allen Saiten gleich: Hals-Korpus-Verbindung, Steg und seine Bolzen prüfen.
+since_common = Der unerklärte Teil ist auf allen Saiten gleich: Halsansatz, Steg und seine Bolzen prüfen.
 since_one_string = Der unerklärte Teil betrifft nur { $string }: Höhenschraube am Reiter (sie kann sich losrütteln), Sattelkerbe und Bünde prüfen.
 since_rod_explains_part = Im Mittel dieser Saiten erklärt die Halskrümmung { $explained } von { $total } (Halsmodell); { $left } bleiben, innerhalb der Messunsicherheit: zuerst die Halskrümmung, dann die Saitenlage neu messen.
 since_one_string_once = Der unerklärte Teil betrifft nur { $string }, nach einer Messung: noch einmal messen. Bleibt es dabei, Höhenschraube am Reiter (sie kann sich losrütteln), Sattelkerbe und Bünde prüfen.

@@ -5,7 +5,7 @@ aside = { $why ->
     [missing] Änderungen, auf denen sie aufbaut, sind noch nicht eingetroffen
     [newer] sie braucht eine neuere Version von Fallaway
     [reader] ihr Urheber darf nur lesen
-    [removed] ihr Urheber durfte nicht mehr schreiben, bevor jemand anders sie hatte
+    [removed] sie kam erst an, als ihr Urheber nicht mehr schreiben durfte
     [fork] ihr Gerät wurde kopiert: die Kopie hat an ihrer Stelle eine andere Änderung geschrieben
     [behind] sie baut auf einer Änderung auf, die zurückgehalten wird
    *[rule] sie verletzt eine Regel der Akte

@@ -294,7 +294,7 @@ named_so = { $what ->
 
 number_unwritable = { $number } cannot be entered
 number_accepted = a number below one billion, with at most nine decimal places
-turns_accepted = -100 to 100 turns, above zero clockwise
+turns_accepted = −100 to 100 turns, above zero clockwise
 newer_choice = a newer version wrote it, and this one cannot write it
 newer_choice_accepted = another choice, or a newer version of the app
 no_id = it is not an id of that kind

@@ -3,7 +3,8 @@
 word = { $key ->
    *[other] { $name }
 }
-missing = missing; it is needed { $needed_for }
+missing = not known yet, and needed { $needed_for }
+not_known_yet = { $quantity } is not known yet
 count_needed = { $given } given, at least { $needed } needed
 count_expected = { $given } given, { $expected } expected
 no_such_place = { $number } does not exist here

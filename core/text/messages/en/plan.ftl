@@ -64,6 +64,11 @@ not_applicable = does not apply
 could_not = could not be done
 stop = stop
 tune = tune to pitch
+# $notes: "G2 D2 A1 E1"
+tune_to = tune to { $notes }
+tune_note = { $place ->
+   *[any] { $note }
+}
 play_every_note = play every note
 set_targets = set targets for relief and action
 
@@ -168,7 +173,7 @@ todo_measure = Tune, then measure it: it has not been measured today.
 todo_measure_again = Tune, then measure again ({ $done } since the last reading).
 todo_with_another = What comes next cannot be undone: tune, and measure once more with a second tool as fine as the tolerance; without one, twice more with the same tool.
 todo_finer = This tool is coarser than the tolerance: tune, and measure with a finer one, such as feeler leaves or a dial gauge.
-todo_straight_edge = By this reading the string lies on the frets, so it shows neither how far the neck is bowed nor what a turn of the rod does. Before turning the rod: tune, lay a straight edge along the frets, and measure how far it stands off them (a back-bow is entered below zero: -0.10 mm). Without a straight edge, measure once more.
+todo_straight_edge = By this reading the string lies on the frets, so it shows neither how far the neck is bowed nor what a turn of the rod does. Before turning the rod: tune, lay a straight edge along the frets, and measure how far it stands off them (a back-bow is entered below zero: −0.10 mm). Without a straight edge, measure once more.
 todo_third = These readings differ by more than their uncertainty, and nothing was adjusted in between. Take a third.
 todo_read_again = After the last reading and the turns since, it should have read { $expected } (a forecast). This reading does not fit that: tune, and measure again before turning anything.
 look_unseen = The readings have not shown what the last turns of { $screw } did. Check which way it moves the strings, and enter that before turning it again.

@@ -5,7 +5,7 @@ aside = { $why ->
     [missing] changes that it builds on have not arrived
     [newer] it needs a newer version of Fallaway
     [reader] its author may only read
-    [removed] its author could no longer write before anybody else had it
+    [removed] it arrived only after its author had lost the right to write
     [fork] its device was copied: the copy has written another change in its place
     [behind] it builds on a change that is held back
    *[rule] it breaks a rule of the record

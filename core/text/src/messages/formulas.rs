@@ -6,6 +6,7 @@ crate::messages! { crate::CATALOGUE, "formulas";
     /// A name or reason that the mathematics states in English.
     word(key: Word, name: &str);
     missing(needed_for: Phrase);
+    not_known_yet(quantity: Phrase);
     count_needed(given: usize, needed: usize);
     count_expected(given: usize, expected: usize);
     no_such_place(number: usize);

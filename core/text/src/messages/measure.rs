@@ -58,7 +58,7 @@ crate::messages! { crate::CATALOGUE, "measure";
     /// A note without its octave.
     note(letter: Word, accidental: Word);
     /// A note with its octave and offset.
-    note_octave(letter: Phrase, octave: String, cents: String);
+    note_octave(letter: Phrase, octave: i64, cents: Phrase);
     side(side: Word);
     location_newer(code: u32);
     dimension(dimension: Word);

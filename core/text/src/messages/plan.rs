@@ -1,6 +1,6 @@
 //! The plan: `plan.ftl`.
 
-use fallaway_measure::Amount;
+use fallaway_measure::{Amount, StringPlace};
 
 use crate::{Computed, List, Phrase};
 
@@ -59,6 +59,8 @@ crate::messages! { crate::CATALOGUE, "plan";
     could_not();
     stop();
     tune();
+    tune_to(notes: List);
+    tune_note(place: StringPlace, note: Phrase);
     play_every_note();
     set_targets();
     tune_up();

@@ -350,9 +350,10 @@ public final class Phone {
     return name.after("B").map { text(.bNatural) + $0 } ?? name
   }
 
-  /// A length that the core keeps as it was entered, with this language's decimal mark and its word for inches.
+  /// A length that the core keeps as it was entered, with this language's signs and its word for inches.
   func written(_ length: String) -> String {
-    let marked = length.replacing(".", with: text(.decimalMark))
+    let below = length.after("-").map { "−" + $0 } ?? length
+    let marked = below.replacing(".", with: text(.decimalMark))
     return marked.hasSuffix(" in") ? marked.dropLast(2) + text(.inch) : marked
   }
 

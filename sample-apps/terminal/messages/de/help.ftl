@@ -57,7 +57,7 @@ commands =
       plan         was zu drehen ist, wie weit, in welcher Reihenfolge und warum
       next         der nächste Schritt, in einer Zeile
       card         die Werte
-      changed      was sich bewegt hat: Hals, Hals-Korpus-Verbindung, Reiter, Sattel
+      changed      was sich bewegt hat: Hals, Halsansatz, Reiter, Sattel
       draw         Bilder: Drehung, Hals, Änderungen, Verlauf
       sheet        eine Seite zum Mitgeben: vorgefunden, Soll, übergeben
       learned      was das Instrument gelehrt hat: Stab, Jahreszeiten, Anschlag
@@ -399,7 +399,7 @@ about_card = Die Werte des Instruments
 arg_plan_all = Jeden Schritt ausführlich zeigen
 arg_setup = Verglichen mit welchem Setup [sonst: dem einzigen]
 arg_card_large = In großer Schrift, von der Bühne aus lesbar
-about_changed = Was sich bewegt hat: Hals, Hals-Korpus-Verbindung, jeder Reiter, jede Sattelkerbe
+about_changed = Was sich bewegt hat: Hals, Halsansatz, jeder Reiter, jede Sattelkerbe
 arg_changed_since = Ab dem Termin dieses Eintrags, nicht ab dem Setup
 arg_changed_found = Ab dem, was jener Termin vorfand, nicht ab dem, was er hinterließ
 arg_changed_setup = Ab welchem Setup [sonst: dem einzigen; ohne Setup ab dem Termin davor]

@@ -14,7 +14,7 @@ same_evening = The same evening the tech, who knows nothing of this, has the bas
 saturday = Saturday, the bundles cross
 second_first = The player's second file arrives before the first. It holds everything that tech may be missing; the first then brings nothing new.
 two_values = Both have set a different target for the same string. Both values are kept, and the plan does not choose. After a word on the phone the player settles it.
-up_again = So the string goes up again. = means "the same as before".
+up_again = So the string goes up again. = means “the same as before”.
 january = January, a dry winter
 heating = The heating has been on for weeks. Nobody has touched a screw, but every string is higher.
 one_nut = Five strings too high, and one nut to turn.

@@ -182,6 +182,14 @@ mod tests {
     }
 
     #[test]
+    fn texts_have_the_signs_of_their_language() {
+        let typed = |theme: &str, line: &str| {
+            ["help", "calc_help", "prompt"].contains(&theme) || line.contains("fallaway ")
+        };
+        assert_eq!(fallaway_text::check::signs(&CATALOGUE, typed), Vec::<String>::new());
+    }
+
+    #[test]
     fn every_command_and_argument_is_described() {
         for language in Language::all() {
             let mut left = vec![described(Cli::command(), language)];

@@ -16,7 +16,7 @@ const fn dots(character: char) -> Option<[&'static str; 5]> {
         '9' => ["###", "# #", "###", "  #", "###"],
         '.' => [" ", " ", " ", " ", "#"],
         ',' => ["  ", "  ", "  ", " #", "# "],
-        '-' => ["  ", "  ", "##", "  ", "  "],
+        '-' | '\u{2212}' => ["  ", "  ", "##", "  ", "  "],
         '/' => ["  #", "  #", " # ", "#  ", "#  "],
         '<' => ["  #", " # ", "#  ", " # ", "  #"],
         '>' => ["#  ", " # ", "  #", " # ", "#  "],
@@ -76,9 +76,9 @@ mod tests {
 
     #[test]
     fn every_character_of_a_reading_has_a_shape() {
-        for reading in ["5/64 in", "-0.05 mm", "-0,05 mm", "<= 0 mm", "1 1/16 in"] {
+        for reading in ["5/64 in", "−0.05 mm", "−0,05 mm", "<= 0 mm", "1 1/16 in"] {
             assert!(
-                large(reading).iter().all(|line| !line.contains(['5', ',', '/', '<'])),
+                large(reading).iter().all(|line| !line.contains(['5', ',', '/', '<', '\u{2212}'])),
                 "{reading}"
             );
         }

@@ -246,9 +246,9 @@ class Phone(
         else -> name
     }
 
-    /** A length that the core keeps as it was entered, with this language's decimal mark and its word for inches. */
-    fun written(length: String): String =
-        length.replace(".", say(Say.DECIMAL_MARK)).let { if (it.endsWith(" in")) it.dropLast(2) + say(Say.INCH) else it }
+    /** A length that the core keeps as it was entered, with this language's signs and its word for inches. */
+    fun written(length: String): String = length.replace(".", say(Say.DECIMAL_MARK)).replaceFirst(Regex("^-"), "−")
+        .let { if (it.endsWith(" in")) it.dropLast(2) + say(Say.INCH) else it }
 
     /** The day of it. */
     fun day(at: Moment): String = at.written.run {
