@@ -576,7 +576,7 @@ mod tests {
         let says_none = |id: &&str| NO_REASONS.iter().any(|names| names.contains(id));
         let themes = [errors::DECLARED, readings::DECLARED, photos::DECLARED];
         let declared: Vec<&str> =
-            themes.iter().flat_map(|theme| theme.iter()).map(|message| message.id).collect();
+            themes.iter().flat_map(|theme| theme.iter()).map(|message| message.id()).collect();
         let left: Vec<_> = declared.iter().filter(|id| !has_kind(id) && !says_none(id)).collect();
         assert!(left.is_empty(), "no kind for {left:?}");
         let both: Vec<_> = declared.iter().filter(|id| has_kind(id) && says_none(id)).collect();
@@ -589,7 +589,7 @@ mod tests {
     #[test]
     fn every_name_is_that_of_a_message() {
         let declared: Vec<&str> =
-            DECLARED.iter().flat_map(|theme| theme.iter().map(|message| message.id)).collect();
+            DECLARED.iter().flat_map(|theme| theme.iter().map(|message| message.id())).collect();
         let named = [
             WhyRefused::NAMES,
             WhyNotAllowed::NAMES,

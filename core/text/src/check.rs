@@ -20,8 +20,9 @@ pub fn problems(
 ) -> Vec<String> {
     let mut wanted: BTreeMap<&str, Found> = BTreeMap::new();
     for message in declared.iter().copied().flatten() {
-        let arguments = message.arguments.iter().map(|name| (*name).to_owned()).collect();
-        wanted.entry(message.theme).or_default().insert(message.id.to_owned(), arguments);
+        let arguments = message.arguments().map(str::to_owned).collect();
+        let of_theme = wanted.entry(message.theme().name).or_default();
+        of_theme.insert(message.id().to_owned(), arguments);
     }
     for (theme, id) in others {
         wanted.entry(theme).or_default().insert((*id).to_owned(), BTreeSet::new());

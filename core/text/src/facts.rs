@@ -14,22 +14,17 @@ use fallaway_record::{InstrumentSpec, SpecField};
 use crate::messages::facts as say;
 use crate::messages::measure::as_entered;
 use crate::phrase::{Computed, List, Word};
-use crate::{Message, Phrase, Voice, names};
+use crate::{Message, Phrase, Theme, Voice, names};
 
-static NAMES: LazyLock<Vec<Message>> = LazyLock::new(|| {
-    let message = |fact: &Fact| Message {
-        catalogue: &crate::CATALOGUE,
-        theme: "fact_names",
-        id: fact.word(),
-        arguments: &[],
-    };
-    Fact::ALL.iter().map(message).collect()
-});
+static THEME: Theme = Theme { catalogue: &crate::CATALOGUE, name: "fact_names" };
+
+static NAMES: LazyLock<Vec<Message>> =
+    LazyLock::new(|| Fact::ALL.iter().map(|fact| Message::new(&THEME, fact.word())).collect());
 
 /// What a fact is called, wherever it stands: "scale length", "tuning".
 pub fn called(fact: Fact) -> Phrase {
-    match NAMES.iter().find(|message| message.id == fact.word()) {
-        Some(message) => Phrase::new(message, Vec::new()),
+    match NAMES.iter().find(|message| message.id() == fact.word()) {
+        Some(message) => Phrase::new(message, []),
         None => Phrase::written(fact.word()),
     }
 }

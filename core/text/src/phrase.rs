@@ -7,27 +7,53 @@ use fallaway_record::Moment;
 
 use crate::{Catalogue, LengthOf, Voice};
 
-/// A message as it is declared: its place in the files and the names of its arguments.
-pub struct Message {
-    /// Where its text stands.
+/// A file of messages in every language.
+pub struct Theme {
+    /// Where the file stands.
     pub catalogue: &'static Catalogue,
     /// The file, without its ending.
-    pub theme: &'static str,
+    pub name: &'static str,
+}
+
+/// A message as it is declared: its place in the files and the names of its arguments.
+pub struct Message {
+    theme: &'static Theme,
+    /// Its name and those of its arguments in one text, with blanks between them: there are a thousand
+    /// messages, and each address of a text of its own is larger than most of the names.
+    names: &'static str,
+}
+
+impl Message {
+    /// A message of a file: its name there and those of its arguments, in order, with blanks between.
+    pub const fn new(theme: &'static Theme, names: &'static str) -> Self {
+        Self { theme, names }
+    }
+
+    /// The file that its text stands in.
+    pub const fn theme(&self) -> &'static Theme {
+        self.theme
+    }
+
     /// Its name in the file.
-    pub id: &'static str,
+    pub fn id(&self) -> &'static str {
+        self.names.split(' ').next().unwrap_or_default()
+    }
+
     /// The names of its arguments, in order.
-    pub arguments: &'static [&'static str],
+    pub fn arguments(&self) -> impl Iterator<Item = &'static str> {
+        self.names.split(' ').skip(1)
+    }
 }
 
 impl PartialEq for Message {
     fn eq(&self, other: &Self) -> bool {
-        (self.theme, self.id) == (other.theme, other.id)
+        (self.theme.name, self.names) == (other.theme.name, other.names)
     }
 }
 
 impl fmt::Debug for Message {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}/{}", self.theme, self.id)
+        write!(f, "{}/{}", self.theme.name, self.id())
     }
 }
 
@@ -44,10 +70,11 @@ pub struct Phrase {
 }
 
 impl Phrase {
-    /// For [`crate::messages!`].
+    /// For [`crate::messages!`]. Compiled once for each count of arguments, not wherever something is said.
     #[doc(hidden)]
-    pub const fn new(message: &'static Message, arguments: Vec<Arg>) -> Self {
-        Self { message, arguments }
+    #[inline(never)]
+    pub fn new<const N: usize>(message: &'static Message, arguments: [Arg; N]) -> Self {
+        Self { message, arguments: Vec::from(arguments) }
     }
 
     /// Whether there is nothing to say.
@@ -74,8 +101,8 @@ impl Phrase {
     }
 
     /// The name of the message, for programs and tests.
-    pub const fn id(&self) -> &'static str {
-        self.message.id
+    pub fn id(&self) -> &'static str {
+        self.message.id()
     }
 
     /// The phrases that it is told with: what is wrong with a number stands in the phrase that says
@@ -380,24 +407,22 @@ macro_rules! messages {
             $(#[$doc])*
             #[doc = concat!("`", stringify!($id), "` in `", $theme, ".ftl`.")]
             pub fn $id($($arg: $type),*) -> $crate::Phrase {
-                static MESSAGE: $crate::Message = $crate::Message {
-                    catalogue: &$catalogue,
-                    theme: $theme,
-                    id: stringify!($id),
-                    arguments: &[$(stringify!($arg)),*],
-                };
-                $crate::Phrase::new(&MESSAGE, ::std::vec![$($crate::Arg::from($arg)),*])
+                static MESSAGE: $crate::Message = $crate::Message::new(
+                    &THEME,
+                    concat!(stringify!($id) $(, " ", stringify!($arg))*),
+                );
+                $crate::Phrase::new(&MESSAGE, [$($crate::Arg::from($arg)),*])
             }
         )*
 
         /// Every message of this theme, for tests.
         pub static DECLARED: &[$crate::Message] = &[
-            $($crate::Message {
-                catalogue: &$catalogue,
-                theme: $theme,
-                id: stringify!($id),
-                arguments: &[$(stringify!($arg)),*],
-            },)*
+            $($crate::Message::new(
+                &THEME,
+                concat!(stringify!($id) $(, " ", stringify!($arg))*),
+            ),)*
         ];
+
+        static THEME: $crate::Theme = $crate::Theme { catalogue: &$catalogue, name: $theme };
     };
 }

@@ -52,13 +52,13 @@ impl Voice {
     pub fn say(&self, phrase: &Phrase) -> String {
         let message = phrase.message;
         let mut arguments = FluentArgs::with_capacity(phrase.arguments.len());
-        for (name, argument) in message.arguments.iter().zip(&phrase.arguments) {
-            arguments.set(*name, self.argument(argument));
+        for (name, argument) in message.arguments().zip(&phrase.arguments) {
+            arguments.set(name, self.argument(argument));
         }
-        let catalogue = message.catalogue;
-        let said = catalogue.format(self.language, message.theme, message.id, Some(&arguments));
+        let (theme, id) = (message.theme(), message.id());
+        let said = theme.catalogue.format(self.language, theme.name, id, Some(&arguments));
         // Every message is in English: a test of each catalogue.
-        said.unwrap_or_else(|| message.id.replace('_', " "))
+        said.unwrap_or_else(|| id.replace('_', " "))
     }
 
     /// A phrase as a sentence: with a capital letter.

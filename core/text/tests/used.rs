@@ -56,8 +56,8 @@ fn every_message_is_used() {
         .iter()
         .copied()
         .flatten()
-        .filter(|message| !code.iter().any(|text| names(text, message.id)))
-        .map(|message| format!("{}/{}", message.theme, message.id))
+        .filter(|message| !code.iter().any(|text| names(text, message.id())))
+        .map(|message| format!("{}/{}", message.theme().name, message.id()))
         .collect();
     assert!(unused.is_empty(), "{unused:#?}");
 }
