@@ -30,7 +30,8 @@ fn alone(more: &[&str]) -> Command {
 
 /// Tells the compiler to write other names for the folders of this machine: messages of panics name
 /// the file of their code, with its whole path where it is a dependency's. Code in C is given no tables
-/// for unwinding: no panic passes through it, each ends where Rust is called from C.
+/// for unwinding: no panic passes through it, each ends where Rust is called from C. Of SHA-2, for
+/// processors without instructions for it, the rounds stand in loops and not written out, 15 kB less.
 pub fn give_away(cargo: &mut Command) {
     let mut flags: Vec<String> = match std::env::var("CARGO_ENCODED_RUSTFLAGS") {
         Ok(flags) => flags.split('\u{1f}').map(str::to_owned).collect(),
@@ -42,6 +43,7 @@ pub fn give_away(cargo: &mut Command) {
     let mut folders = vec![(cargo_home(), "cargo"), (root(), "fallaway"), (target(), "target")];
     let sources = fs::read_dir(cargo_home().join("registry/src")).into_iter().flatten().flatten();
     folders.extend(sources.map(|folder| (folder.path(), "parts")));
+    flags.push("--cfg=sha2_backend_soft=\"compact\"".to_owned());
     flags.extend(
         folders
             .iter()
