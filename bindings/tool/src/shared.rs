@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::parts::cargo_home;
-use crate::steps::{Outcome, root, run_command, target};
+use crate::steps::{Outcome, root, run_command, rusts_own_tools, target};
 
 /// Builds the shared library and nothing beside: with a Rust library in the same build, cargo would not
 /// optimise over crates.
@@ -43,6 +43,10 @@ pub fn give_away(cargo: &mut Command) {
     let mut folders = vec![(cargo_home(), "cargo"), (root(), "fallaway"), (target(), "target")];
     let sources = fs::read_dir(cargo_home().join("registry/src")).into_iter().flatten().flatten();
     folders.extend(sources.map(|folder| (folder.path(), "parts")));
+    // Where Rust's own sources are installed, what it inlines from them is named by their place.
+    let rust =
+        rusts_own_tools().ok().and_then(|tools| Some(tools.ancestors().nth(2)?.join("src/rust")));
+    folders.extend(rust.map(|folder| (folder, "rust")));
     flags.push("--cfg=sha2_backend_soft=\"compact\"".to_owned());
     flags.extend(
         folders
