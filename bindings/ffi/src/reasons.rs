@@ -239,7 +239,7 @@ impl WhyBadInput {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::string_slice)]
 mod tests {
-    use std::collections::BTreeSet;
+    use fallaway_order::Set;
     use std::fs;
     use std::path::Path;
 
@@ -298,8 +298,8 @@ mod tests {
 
     /// The messages with which the library makes an error of a kind: `Error::busy(say::store_busy())`. What
     /// is made elsewhere and handed on is looked for in the function that makes it.
-    fn said_by(kind: &str, sources: &[(String, String)]) -> BTreeSet<String> {
-        let mut said = BTreeSet::new();
+    fn said_by(kind: &str, sources: &[(String, String)]) -> Set<String> {
+        let mut said = Set::new();
         for (path, code) in sources {
             for (at, call) in code.match_indices(&format!("{kind}(")) {
                 let before = &code[..at];
@@ -364,7 +364,7 @@ mod tests {
     }
 
     /// The names of messages in a piece of code, of whichever theme.
-    fn messages_in(code: &str, themes: &[&str]) -> BTreeSet<String> {
+    fn messages_in(code: &str, themes: &[&str]) -> Set<String> {
         let of_theme = |theme: &&str| {
             let named = code.match_indices(*theme).map(|(at, theme)| {
                 code[at + theme.len()..].chars().take_while(|c| is_name(*c)).collect::<String>()
@@ -380,7 +380,7 @@ mod tests {
         let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../core");
         sources(&root.join("fallaway/src"), &mut library);
         sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut library);
-        let mut said = BTreeSet::new();
+        let mut said = Set::new();
         for (_, code) in &library {
             for (at, call) in code.match_indices("bad_input(") {
                 let given = parts(inside(&code[at + call.len()..], ('(', ')')));
@@ -576,7 +576,7 @@ mod tests {
         let says_none = |id: &&str| NO_REASONS.iter().any(|names| names.contains(id));
         let themes = [errors::DECLARED, readings::DECLARED, photos::DECLARED];
         let declared: Vec<&str> =
-            themes.iter().flat_map(|theme| theme.iter()).map(|message| message.id()).collect();
+            themes.iter().flat_map(|theme| theme.iter()).map(fallaway_text::Message::id).collect();
         let left: Vec<_> = declared.iter().filter(|id| !has_kind(id) && !says_none(id)).collect();
         assert!(left.is_empty(), "no kind for {left:?}");
         let both: Vec<_> = declared.iter().filter(|id| has_kind(id) && says_none(id)).collect();
@@ -588,8 +588,10 @@ mod tests {
 
     #[test]
     fn every_name_is_that_of_a_message() {
-        let declared: Vec<&str> =
-            DECLARED.iter().flat_map(|theme| theme.iter().map(|message| message.id())).collect();
+        let declared: Vec<&str> = DECLARED
+            .iter()
+            .flat_map(|theme| theme.iter().map(fallaway_text::Message::id))
+            .collect();
         let named = [
             WhyRefused::NAMES,
             WhyNotAllowed::NAMES,

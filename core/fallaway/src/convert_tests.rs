@@ -1,7 +1,7 @@
 //! What the crates below refuse is said in every language. The lists are complete: each ends in a
 //! match without a wildcard, which numbers the variants.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 use std::fmt::Debug;
 
 use fallaway_changes::cbor::{CborError, CborFault};
@@ -21,7 +21,7 @@ fn complete<T: Debug>(all: Vec<T>, count: usize, number: impl Fn(&T) -> usize) -
 where
     Error: From<T>,
 {
-    let numbers: BTreeSet<usize> = all.iter().map(number).collect();
+    let numbers: Set<usize> = all.iter().map(number).collect();
     assert_eq!(numbers, (0..count).collect());
     let mut nothing = Vec::new();
     for one in all {
@@ -31,7 +31,7 @@ where
             // For developers, with an id for the log.
             continue;
         }
-        let said: BTreeSet<String> = Language::all()
+        let said: Set<String> = Language::all()
             .into_iter()
             .map(|language| Voice::new(language).say(&error.phrase()))
             .collect();
@@ -174,7 +174,7 @@ fn what_an_edit_may_not_be() {
     });
     let stands = ["NoSuchEntry: Unwritten", "AlreadyRetracted: Already", "NotSet: Already"];
     let newer = ["Unreadable: NeedsNewer", "UnknownTarget: NeedsNewer"];
-    let named: BTreeSet<&str> = nothing.iter().map(String::as_str).collect();
+    let named: Set<&str> = nothing.iter().map(String::as_str).collect();
     assert_eq!(named, stands.into_iter().chain(newer).collect());
 }
 

@@ -1,6 +1,6 @@
 //! Every error is said in every language.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_text::errors::AcceptedValues;
 use fallaway_text::{Language, Voice};
@@ -101,7 +101,7 @@ fn what_is_accepted_is_data_or_there_is_nothing_to_accept() {
     ];
     let mut all = all();
     all.push(Error::PlanMoved { step: "a step".to_owned() });
-    let mut kinds = BTreeSet::new();
+    let mut kinds = Set::new();
     for error in &all {
         kinds.insert(error.code());
         let without = asks_for_nothing.iter().any(|(code, _)| *code == error.code());

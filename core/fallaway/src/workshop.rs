@@ -1,12 +1,11 @@
 //! The workshop: all instruments that this device keeps, in one folder.
 
-use std::collections::BTreeSet;
 use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 
 use fallaway_changes::{Put, RecordId};
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _, Set};
 use fallaway_record::{Draft, Moment, Record, SpecField};
 use fallaway_sharing::{DeviceKeys, EpochKey, MemberOp, Members};
 use fallaway_store::{
@@ -228,7 +227,7 @@ impl Workshop {
         if !complete {
             // Those without a line are made out of what is listed and what there is.
             let all = self.inner.store.projections(projection::LIST_LINE)?.found;
-            let listed: BTreeSet<RecordId> = all.into_iter().map(|(id, _)| id).in_set();
+            let listed: Set<RecordId> = all.into_iter().map(|(id, _)| id).in_set();
             let records = self.inner.store.records()?.into_iter().map(|head| head.record);
             lines.extend(records.filter(|id| !listed.contains(id)).map(|id| (id, None)));
         }

@@ -3,7 +3,7 @@
 
 mod common;
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use common::{Seeded, Ticking, relief_pass, told, workshop};
 use fallaway::record::{EntryBody, Remark, SpecField};
@@ -24,7 +24,7 @@ struct Mallory {
     keys: DeviceKeys,
     welcome: Welcome,
     invitation: Invitation,
-    heads: BTreeSet<MemberHash>,
+    heads: Set<MemberHash>,
     join: MemberOp,
 }
 

@@ -1,11 +1,10 @@
 //! Registers: what people negotiate. Every concurrent value is kept until somebody settles it.
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 use fallaway_changes::{ChangeId, Container, Put, Writer, derive};
 use fallaway_measure::{Location, Quantity};
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 
 use crate::document::{Document, OpId};
 use crate::spec::{InstrumentSpec, SpecField};
@@ -226,7 +225,7 @@ impl Registers {
             if is_mark || register.versions.iter().all(Version::is_removed) {
                 continue;
             }
-            let values: BTreeSet<&[u8]> =
+            let values: Set<&[u8]> =
                 register.versions.iter().map(|version| version.value.as_slice()).in_set();
             part(key.as_bytes());
             part(&(values.len() as u64).to_be_bytes());

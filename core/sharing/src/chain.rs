@@ -4,7 +4,7 @@
 //! its dependencies, by its id, so that the one signature proves the whole chain before it: it is
 //! enough to keep a writer's newest proof. A [`ChangeBundle`] exists only if all of that holds.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::cbor::{Builder, CborError, Reader};
 use fallaway_changes::limits::{TooLarge, at_most, bounded, is_sorted_unique};
@@ -83,7 +83,7 @@ impl ChainProof {
         incarnation: Incarnation,
         seq: u64,
         tip: ChangeId,
-        member_heads: &BTreeSet<MemberHash>,
+        member_heads: &Set<MemberHash>,
     ) -> Self {
         let mut proof = Self {
             record,

@@ -16,11 +16,11 @@
 //! * Everything is in whose whole past is in. The rest is held, with the reason: kept, never deleted,
 //!   never silently in.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{HashMap, HashSet};
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Writer};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 
 use crate::action::Frontier;
 use crate::places::Places;
@@ -43,7 +43,7 @@ pub struct ChangeFacts<'a> {
     /// Whether its author might write by the member operations that it had seen.
     pub may_write: bool,
     /// Which of the rules' removals its author had seen, by their places.
-    pub seen: BTreeSet<usize>,
+    pub seen: Set<usize>,
 }
 
 /// Somebody's right to write that was taken.
@@ -87,11 +87,11 @@ pub enum HeldBy {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Choice {
     /// In the record.
-    pub within: BTreeSet<ChangeId>,
+    pub within: Set<ChangeId>,
     /// Kept beside it.
     pub held: Map<ChangeId, HeldBy>,
     /// Part of their past has not arrived.
-    pub waiting: BTreeSet<ChangeId>,
+    pub waiting: Set<ChangeId>,
 }
 
 /// Chooses of all changes that are here. `founding` is what every record begins with.
@@ -134,7 +134,7 @@ enum Held {
     /// Nothing lets it in but an owner.
     Never(HeldBy),
     /// These removals, by place.
-    Late(BTreeSet<usize>),
+    Late(Set<usize>),
 }
 
 /// The changes whose whole past is here, causes before effects.
@@ -191,8 +191,8 @@ impl<'a> Graph<'a> {
     }
 
     /// What each writer's changes had seen, those before them included.
-    fn seen(&self) -> Vec<BTreeSet<usize>> {
-        let mut seen: Vec<BTreeSet<usize>> = Vec::with_capacity(self.order.len());
+    fn seen(&self) -> Vec<Set<usize>> {
+        let mut seen: Vec<Set<usize>> = Vec::with_capacity(self.order.len());
         for change in &self.order {
             let mut own = change.seen.clone();
             let before = change.previous.and_then(|previous| self.index.get(&previous));
@@ -228,7 +228,7 @@ impl<'a> Graph<'a> {
         let held = self.order.iter().zip(seen).enumerate().map(|(place, (change, seen))| {
             let of_author = rules.removals.iter().enumerate();
             let of_author = of_author.filter(|(_, removal)| removal.device == change.device);
-            let (mut late, mut knew, mut taken) = (BTreeSet::new(), None, false);
+            let (mut late, mut knew, mut taken) = (Set::new(), None, false);
             for (number, removal) in of_author {
                 if self.lies_within(place, removal.frontier) {
                     // Whoever removed had it: its author had seen no removal then, whatever a later
@@ -255,7 +255,7 @@ impl<'a> Graph<'a> {
     /// Takes away what somebody's work speaks for. Effects come first, so one pass is enough: who
     /// speaks for a change comes after it.
     fn let_in(&self, held: &mut [Option<Held>]) {
-        let mut holding: BTreeSet<usize> = BTreeSet::new();
+        let mut holding: Set<usize> = Set::new();
         for one in held.iter().flatten() {
             if let Held::Late(by) = one {
                 holding.extend(by);

@@ -16,10 +16,10 @@ struct One {
     seq: u64,
     previous: Option<u32>,
     deps: Vec<u32>,
-    past: BTreeSet<u32>,
-    seen: BTreeSet<usize>,
+    past: Set<u32>,
+    seen: Set<usize>,
     /// Of the forks: what a person wrote down.
-    lines: BTreeSet<u32>,
+    lines: Set<u32>,
 }
 
 fn id(number: u32) -> ChangeId {
@@ -90,7 +90,7 @@ fn chosen<'a>(ones: impl IntoIterator<Item = &'a One>, removals: &[Removed]) -> 
     choose(&ChangeId::from_bytes(FOUNDING), &changes, &rules)
 }
 
-fn within<'a>(ones: impl IntoIterator<Item = &'a One>, removals: &[Removed]) -> BTreeSet<u32> {
+fn within<'a>(ones: impl IntoIterator<Item = &'a One>, removals: &[Removed]) -> Set<u32> {
     chosen(ones, removals).within.iter().map(number).collect()
 }
 
@@ -125,9 +125,9 @@ fn golden_sets_are_chosen_as_the_models_say() {
                 seq: 1,
                 previous: None,
                 deps: Vec::new(),
-                past: BTreeSet::new(),
-                seen: BTreeSet::new(),
-                lines: BTreeSet::new(),
+                past: Set::new(),
+                seen: Set::new(),
+                lines: Set::new(),
             };
             if of_forks {
                 One {
@@ -143,7 +143,7 @@ fn golden_sets_are_chosen_as_the_models_say() {
             }
         });
         let ones: Vec<One> = ones.collect();
-        let expected: BTreeSet<u32> = numbers(&case["expected"]["in"]).into_iter().collect();
+        let expected: Set<u32> = numbers(&case["expected"]["in"]).into_iter().collect();
         assert_eq!(within(&ones, &removals), expected, "{}", case["name"]);
         assert_eq!(within(ones.iter().rev(), &removals), expected, "{}", case["name"]);
         if of_forks {
@@ -158,14 +158,14 @@ fn golden_sets_are_chosen_as_the_models_say() {
 /// Devices that write, exchange files of which parts are lost, and remove others.
 struct Scene {
     all: Vec<One>,
-    here: Vec<BTreeSet<u32>>,
+    here: Vec<Set<u32>>,
     removals: Vec<Removed>,
-    known: Vec<BTreeSet<usize>>,
+    known: Vec<Set<usize>>,
 }
 
 impl Scene {
     fn new(devices: usize) -> Self {
-        let (here, known) = (vec![BTreeSet::new(); devices], vec![BTreeSet::new(); devices]);
+        let (here, known) = (vec![Set::new(); devices], vec![Set::new(); devices]);
         Self { all: Vec::new(), here, removals: Vec::new(), known }
     }
 
@@ -192,7 +192,7 @@ impl Scene {
 
     fn write(&mut self, by: usize, deps: Vec<u32>) {
         let id = self.all.len() as u32;
-        let mut past: BTreeSet<u32> = deps.iter().copied().collect();
+        let mut past: Set<u32> = deps.iter().copied().collect();
         for dep in &deps {
             past.extend(self.all[*dep as usize].past.clone());
         }
@@ -206,7 +206,7 @@ impl Scene {
             deps,
             past,
             seen: self.known[by].clone(),
-            lines: BTreeSet::new(),
+            lines: Set::new(),
         });
         self.here[by].insert(id);
     }
@@ -291,7 +291,7 @@ fn removals_strand_nobody(seed: u64, told: &mut Told) {
     told.schedules += 1;
     told.removals += scene.removals.len() as u64;
     told.held += choice.held.len() as u64;
-    let gone: BTreeSet<u8> = scene.removals.iter().map(|(whom, _)| *whom).collect();
+    let gone: Set<u8> = scene.removals.iter().map(|(whom, _)| *whom).collect();
     for one in &scene.all {
         let is_in = choice.within.contains(&id(one.id));
         if !bad.contains(&usize::from(one.device)) {
@@ -340,19 +340,19 @@ fn a_fork_loses_nothing(seed: u64, told: &mut Forked) {
     let devices = 3 + dice.below(3);
     let identity = |device: usize| if device < 2 { 0 } else { device as u8 };
     let mut all: Vec<One> = Vec::new();
-    let mut here: Vec<BTreeSet<usize>> = vec![BTreeSet::new(); devices];
+    let mut here: Vec<Set<usize>> = vec![Set::new(); devices];
     let mut writers: Vec<u32> = (0..devices).map(|one| u32::from(identity(one))).collect();
     let mut next_writer = 100;
-    let view = |all: &[One], here: &BTreeSet<usize>| {
+    let view = |all: &[One], here: &Set<usize>| {
         let ones: Vec<&One> = here.iter().map(|place| &all[*place]).collect();
         within(ones, &[])
     };
     // The place of a change by its id.
     let place = |all: &[One], id: u32| all.iter().position(|one| one.id == id).unwrap();
     let add = |all: &mut Vec<One>,
-               here: &mut BTreeSet<usize>,
+               here: &mut Set<usize>,
                (by, writer): (usize, u32),
-               lines: BTreeSet<u32>,
+               lines: Set<u32>,
                dice: &mut Dice| {
         let inside = view(all, here);
         let inside: Vec<&One> = all.iter().filter(|one| inside.contains(&one.id)).collect();
@@ -370,7 +370,7 @@ fn a_fork_loses_nothing(seed: u64, told: &mut Forked) {
             previous: last.map(|last| last.id),
             deps,
             past,
-            seen: BTreeSet::new(),
+            seen: Set::new(),
             lines,
         };
         here.insert(all.len());
@@ -395,7 +395,7 @@ fn a_fork_loses_nothing(seed: u64, told: &mut Forked) {
             Some((_, Some(_))) => {}
             Some((by, None)) => {
                 line += 1;
-                let (lines, one) = (BTreeSet::from([line]), (by, writers[by]));
+                let (lines, one) = (Set::from([line]), (by, writers[by]));
                 add(&mut all, &mut here[by], one, lines, &mut dice);
             }
             None => {
@@ -414,7 +414,7 @@ fn a_fork_loses_nothing(seed: u64, told: &mut Forked) {
             let inside = view(&all, &here[by]);
             let is_in = |at: &usize| inside.contains(&all[*at].id);
             let held: Vec<usize> = here[by].iter().copied().filter(|at| !is_in(at)).collect();
-            let have: BTreeSet<u32> = here[by]
+            let have: Set<u32> = here[by]
                 .iter()
                 .filter(|at| is_in(at))
                 .flat_map(|at| all[*at].lines.clone())
@@ -422,7 +422,7 @@ fn a_fork_loses_nothing(seed: u64, told: &mut Forked) {
             let own = writers[by];
             // A device knows what it wrote itself.
             let copied = here[by].iter().any(|at| all[*at].writer == own && all[*at].by != by);
-            let lost: BTreeSet<u32> = held
+            let lost: Set<u32> = held
                 .iter()
                 .filter(|at| all[**at].by == by)
                 .flat_map(|at| all[*at].lines.clone())
@@ -445,8 +445,7 @@ fn a_fork_loses_nothing(seed: u64, told: &mut Forked) {
     for there in &here {
         assert_eq!(view(&all, there), end, "seed {seed}: two views");
     }
-    let have: BTreeSet<u32> =
-        end.iter().flat_map(|id| all[place(&all, *id)].lines.clone()).collect();
+    let have: Set<u32> = end.iter().flat_map(|id| all[place(&all, *id)].lines.clone()).collect();
     assert_eq!(have.len() as u32, line, "seed {seed}: a line is missing");
     told.schedules += 1;
     told.lines += u64::from(line);
@@ -489,8 +488,8 @@ fn chain(dice_of: u32, count: u32, device: u8) -> Vec<One> {
                 previous: deps.first().copied(),
                 past: (dice_of * 1000..id).collect(),
                 deps,
-                seen: BTreeSet::new(),
-                lines: BTreeSet::new(),
+                seen: Set::new(),
+                lines: Set::new(),
             }
         })
         .collect()
@@ -501,12 +500,12 @@ fn a_frontier_takes_a_chain_up_to_its_point() {
     let ones = chain(1, 5, 7);
     let point = |seq: u64, tip: u32| FrontierPoint { writer: writer(1), seq, tip: id(tip) };
     let removal = |frontier: Frontier| [(7, frontier)];
-    assert_eq!(within(&ones, &removal(vec![point(3, 1002)])), BTreeSet::from([1000, 1001, 1002]));
-    assert_eq!(within(&ones, &removal(Vec::new())), BTreeSet::new());
+    assert_eq!(within(&ones, &removal(vec![point(3, 1002)])), Set::from([1000, 1001, 1002]));
+    assert_eq!(within(&ones, &removal(Vec::new())), Set::new());
     // The named change has not come yet: its number has to do.
-    assert_eq!(within(&ones[..2], &removal(vec![point(3, 1002)])), BTreeSet::from([1000, 1001]));
+    assert_eq!(within(&ones[..2], &removal(vec![point(3, 1002)])), Set::from([1000, 1001]));
     // A writer of the same device that is not named is not taken.
-    assert_eq!(within(&chain(2, 2, 7), &removal(vec![point(3, 1002)])), BTreeSet::new());
+    assert_eq!(within(&chain(2, 2, 7), &removal(vec![point(3, 1002)])), Set::new());
     let held = chosen(&ones, &removal(vec![point(3, 1002)])).held;
     let by = HeldBy::Removal(MemberHash::from_bytes([0; 32]));
     assert_eq!(held, Map::from([(id(1003), by), (id(1004), by)]));
@@ -548,7 +547,7 @@ fn an_acceptance_takes_in_what_was_held_and_names_the_branch_of_a_fork() {
         device: device(one.device),
         deps: &founding,
         may_write: false,
-        seen: BTreeSet::new(),
+        seen: Set::new(),
     };
     let none = Rules::default();
     let accepted = Rules { accepted: vec![&frontier], ..Rules::default() };

@@ -7,7 +7,6 @@
 
 use fallaway_order::map::MapEntry;
 use std::cmp::Reverse;
-use std::collections::BTreeSet;
 
 use crate::action::{Action, RelayAddress, WrappedKey};
 use crate::epoch::{EpochKey, UnwrapError};
@@ -18,7 +17,7 @@ use crate::member_error::MemberError;
 use crate::members::Members;
 use crate::standing::Status;
 use fallaway_changes::{DeviceId, EpochId};
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 
 /// Why no epoch could be begun.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -36,7 +35,7 @@ impl Members {
     /// place of, then that for the most members, then that of the lowest id. `None`: one has to be
     /// begun first.
     pub fn sealing_epoch(&self, held: &[EpochId]) -> Option<EpochId> {
-        let newest: BTreeSet<EpochId> = self.newest_epochs().into_iter().in_set();
+        let newest: Set<EpochId> = self.newest_epochs().into_iter().in_set();
         let usable = self.epochs().filter(|(epoch, op)| {
             newest.contains(epoch) && held.contains(epoch) && self.is_clean(&op.hash())
         });
@@ -51,7 +50,7 @@ impl Members {
 
     /// Of these epochs those that no other one of them takes the place of.
     fn last_of(&self, these: impl Fn(&EpochId) -> bool) -> Vec<EpochId> {
-        let (mut last, mut parents) = (BTreeSet::new(), BTreeSet::new());
+        let (mut last, mut parents) = (Set::new(), Set::new());
         for (epoch, op) in self.epochs().filter(|(epoch, _)| these(epoch)) {
             last.insert(epoch);
             if let Action::NewEpoch { parents: before, .. } = op.action() {
@@ -64,7 +63,7 @@ impl Members {
     /// Where relays carry the record: what the newest epochs say, at most [`MAX_RELAYS`].
     pub fn relays(&self) -> Vec<RelayAddress> {
         let newest = self.newest_epochs();
-        let mut relays = BTreeSet::new();
+        let mut relays = Set::new();
         for (_, op) in self.epochs().filter(|(epoch, _)| newest.contains(epoch)) {
             if let Action::NewEpoch { relays: named, .. } = op.action() {
                 relays.extend(named.iter().cloned());
@@ -207,7 +206,7 @@ impl Members {
 /// it may be that of an epoch that counts for nothing since: so that is not asked.
 struct Having<'a> {
     members: &'a Members,
-    handed: BTreeSet<(EpochId, DeviceId)>,
+    handed: Set<(EpochId, DeviceId)>,
     begun: Map<EpochId, &'a MemberOp>,
     /// Of each epoch those that its operation had seen and that no other such one takes the place of: under
     /// one of these it is sealed.
@@ -217,7 +216,7 @@ struct Having<'a> {
 
 impl<'a> Having<'a> {
     fn of(members: &'a Members) -> Self {
-        let mut handed = BTreeSet::new();
+        let mut handed = Set::new();
         for op in members.ops().filter(|op| members.status(&op.hash()) == Some(&Status::Accepted)) {
             if let Action::HandKey { epoch, wrapped } = op.action() {
                 handed.insert((*epoch, wrapped.device));

@@ -1,7 +1,7 @@
 //! What was written once must be readable for ever: these values may never change. They come from
 //! the first version of this crate; nothing outside it stands behind them.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use crate::testing::{bundle, heads, incarnation, item, keys, record};
 use crate::{
@@ -42,7 +42,7 @@ fn member_operations_are_frozen() {
         founding.hash().to_string(),
         "e1de20cb4204391d2d088ebfc7fb63a56b09151579f21ad16c2b441085c8a639"
     );
-    let (seen, secret) = (BTreeSet::from([founding.hash()]), InviteSecret::from_bytes([5; 16]));
+    let (seen, secret) = (Set::from([founding.hash()]), InviteSecret::from_bytes([5; 16]));
     let invite = MemberOp::invite(
         &keys(1),
         record(),

@@ -9,7 +9,7 @@ use crate::seal::{bundle_id, open, seal};
 use crate::standing::{Skip, Status};
 use crate::testing::keys;
 use crate::{Action, InviteFor};
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 const NOW: i64 = 1_790_000_000;
 
@@ -42,7 +42,7 @@ fn story() -> Story {
     let action = Action::Invite { key: secret.key(&record), role, expires: NOW + 100, whom };
     let invite = MemberOp::sign(&keys(1), record, &seen, NOW, action).unwrap();
     put(&mut members, &invite);
-    let seen = BTreeSet::from([invite.hash()]);
+    let seen = Set::from([invite.hash()]);
     let joins = [3, 4].map(|by| {
         MemberOp::join(&keys(by), record, &seen, NOW, invite.hash(), &secret, "guest").unwrap()
     });
@@ -76,7 +76,7 @@ fn whoever_came_with_a_key_that_nobody_else_has_opens_what_is_handed_to_it() {
     let seen = members.heads();
     let second = MemberOp::sign(&keys(1), record, &seen, NOW, action).unwrap();
     put(&mut members, &second);
-    let seen = BTreeSet::from([second.hash()]);
+    let seen = Set::from([second.hash()]);
     let join =
         MemberOp::join(&keys(5), record, &seen, NOW, second.hash(), &secret, "pocket").unwrap();
     put(&mut members, &join);

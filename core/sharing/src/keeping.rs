@@ -5,9 +5,7 @@
 //! counts has seen is kept whatever it is: else whoever lacks it waits for ever. So it is, within a share of
 //! all strangers together, with what changes of the record name as seen, and with what that has seen.
 
-use std::collections::BTreeSet;
-
-use fallaway_order::Map;
+use fallaway_order::{Map, Set};
 
 use crate::limits::{
     MAX_KEPT_OPS, MAX_SECOND_JOINS, MAX_VOID_OPS_OF_DEVICE, MAX_WAITING_OPS,
@@ -25,8 +23,8 @@ pub(crate) fn surplus(
     ops: &Map<MemberHash, MemberOp>,
     view: &View,
     own: &DeviceId,
-    named: impl FnOnce() -> BTreeSet<MemberHash>,
-) -> BTreeSet<MemberHash> {
+    named: impl FnOnce() -> Set<MemberHash>,
+) -> Set<MemberHash> {
     let seen_by_others = view.seen_by_others();
     let (mut waiting, mut void, mut counting) = (Vec::new(), Vec::new(), Vec::new());
     for (hash, op) in ops.iter().filter(|(_, op)| op.device() != own) {
@@ -37,7 +35,7 @@ pub(crate) fn surplus(
             _ => waiting.push(line),
         }
     }
-    let mut gone = BTreeSet::new();
+    let mut gone = Set::new();
     let mut of_device: Map<DeviceId, usize> = Map::new();
     let mut beyond = |device: &DeviceId, most: usize| {
         let count = of_device.entry(*device).or_default();
@@ -57,7 +55,7 @@ pub(crate) fn surplus(
     }
     void.retain(|(_, hash, _)| !seen_by_others(hash));
     let of_members = void.iter().all(|(_, _, device)| view.was_member(device));
-    let named = if of_members { BTreeSet::new() } else { with_past(ops, named()) };
+    let named = if of_members { Set::new() } else { with_past(ops, named()) };
     void.put_in_order_by_key(|(depth, hash, device)| {
         (!named.contains(hash), *depth, *hash, *device)
     });
@@ -65,7 +63,7 @@ pub(crate) fn surplus(
     // may they on who was in by an invitation of somebody who is out, by what was known later.
     let came_second =
         |hash: &MemberHash| matches!(view.status.get(hash), Some(Status::Skipped(Skip::Used(_))));
-    let mut second: BTreeSet<DeviceId> = BTreeSet::new();
+    let mut second: Set<DeviceId> = Set::new();
     for (_, hash, device) in void {
         let kept = if view.was_member(&device) {
             !beyond(&device, MAX_WAITING_OPS_OF_DEVICE + MAX_VOID_OPS_OF_DEVICE)
@@ -100,9 +98,9 @@ pub(crate) fn surplus(
 }
 
 /// These and all that they have seen, as far as it is here.
-fn with_past(ops: &Map<MemberHash, MemberOp>, named: BTreeSet<MemberHash>) -> BTreeSet<MemberHash> {
+fn with_past(ops: &Map<MemberHash, MemberOp>, named: Set<MemberHash>) -> Set<MemberHash> {
     let mut open: Vec<MemberHash> = named.into_iter().collect();
-    let mut all = BTreeSet::new();
+    let mut all = Set::new();
     while let Some(hash) = open.pop() {
         if all.insert(hash) {
             open.extend(ops.get(&hash).into_iter().flat_map(MemberOp::seen));

@@ -1,16 +1,14 @@
 //! Names under which devices are shown: no two alike, and none that can be taken for another's.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::DeviceId;
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 
 /// What to call each of these devices: what it calls itself, with a number where another one is
 /// called so, or looks so. Those that stand first keep their labels.
 pub(crate) fn shown_labels(devices: &[(DeviceId, &str)]) -> Map<DeviceId, String> {
-    let all: BTreeSet<String> = devices.iter().map(|(_, label)| look(label)).in_set();
-    let mut taken: BTreeSet<String> = BTreeSet::new();
+    let all: Set<String> = devices.iter().map(|(_, label)| look(label)).in_set();
+    let mut taken: Set<String> = Set::new();
     let mut shown = Map::new();
     for (device, own) in devices {
         let mut label = (*own).to_owned();
@@ -95,7 +93,7 @@ mod tests {
         let label = |number: u8| shown.get(&device(number)).unwrap().as_str();
         // The owner is who it says; nobody's own number is given to another.
         assert_eq!((label(2), label(5), label(6)), ("tech", "tech 2", "player"));
-        let all: BTreeSet<String> = (1..7).map(|number| look(label(number))).collect();
+        let all: Set<String> = (1..7).map(|number| look(label(number))).collect();
         assert_eq!(all.len(), 6, "{shown:?}");
         assert_eq!(label(1), "tech 3");
     }

@@ -9,7 +9,7 @@
 //! # Example
 //! A founder invites; a newcomer joins; both see the same members. Every operation crosses sealed.
 //! ```
-//! use std::collections::BTreeSet;
+//! use fallaway_order::Set;
 //!
 //! use fallaway_sharing::{
 //!     DeviceKeys, EpochKey, Invitation, InviteFor, Invited, MemberOp, Members, Payload, Role,
@@ -49,7 +49,7 @@
 //! let secret = Invitation::parse(&words)?.secret;
 //! let got = open_welcome(&secret, &letter)?;
 //! let invited = got.invited.ok_or("a letter to somebody else")?;
-//! let seen = BTreeSet::new();
+//! let seen = Set::new();
 //! let at = now + 60;
 //! let join = MemberOp::join(&phone, got.record, &seen, at, invited.invite, &secret, "phone")?;
 //! let sealed = seal(&got.key, &got.record, &Payload::Member(join))?;

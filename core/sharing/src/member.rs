@@ -3,7 +3,7 @@
 //! Each operation names the newest ones that its author had seen. What the graph means is decided
 //! in [`crate::Members`]; here is one operation: its form, its hash, its signature.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use crate::action::{Action, InviteFor, Recovery, check_time};
 use crate::identity::{DeviceKeys, InviteSecret, verify};
@@ -50,7 +50,7 @@ impl MemberOp {
         let (exchange, label) = (keys.exchange(), label.to_owned());
         let action = Action::Found { salt, exchange, label, recovery };
         let record = founded(&keys.device(), time, &action);
-        Self::sign(keys, record, &BTreeSet::new(), time, action)
+        Self::sign(keys, record, &Set::new(), time, action)
     }
 
     /// Adds a device whose keys are known. Takes effect if the author is an owner.
@@ -60,7 +60,7 @@ impl MemberOp {
     pub fn add(
         keys: &DeviceKeys,
         record: RecordId,
-        seen: &BTreeSet<MemberHash>,
+        seen: &Set<MemberHash>,
         time: i64,
         (device, exchange): (DeviceId, ExchangeKey),
         role: Role,
@@ -78,7 +78,7 @@ impl MemberOp {
     pub fn invite(
         keys: &DeviceKeys,
         record: RecordId,
-        seen: &BTreeSet<MemberHash>,
+        seen: &Set<MemberHash>,
         time: i64,
         secret: &InviteSecret,
         (role, whom): (Role, InviteFor),
@@ -93,7 +93,7 @@ impl MemberOp {
     pub fn invite_secret(
         keys: &DeviceKeys,
         record: &RecordId,
-        seen: &BTreeSet<MemberHash>,
+        seen: &Set<MemberHash>,
         time: i64,
         (role, whom): (Role, InviteFor),
         expires: i64,
@@ -121,7 +121,7 @@ impl MemberOp {
     pub fn join(
         keys: &DeviceKeys,
         record: RecordId,
-        seen: &BTreeSet<MemberHash>,
+        seen: &Set<MemberHash>,
         time: i64,
         invite: MemberHash,
         secret: &InviteSecret,
@@ -145,7 +145,7 @@ impl MemberOp {
     pub fn sign(
         keys: &DeviceKeys,
         record: RecordId,
-        seen: &BTreeSet<MemberHash>,
+        seen: &Set<MemberHash>,
         time: i64,
         action: Action,
     ) -> Result<Self, MemberError> {

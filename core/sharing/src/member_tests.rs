@@ -7,8 +7,8 @@ use proptest::prelude::*;
 
 const NOW: i64 = 1_790_000_000;
 
-fn seen() -> BTreeSet<MemberHash> {
-    BTreeSet::from([MemberHash::from_bytes([1; 32]), MemberHash::from_bytes([2; 32])])
+fn seen() -> Set<MemberHash> {
+    Set::from([MemberHash::from_bytes([1; 32]), MemberHash::from_bytes([2; 32])])
 }
 
 /// One operation of each kind.
@@ -85,7 +85,7 @@ fn a_record_id_commits_to_its_founder() {
         MemberOp::found(&keys(1), NOW, [4; 16], "bench", None).unwrap().record()
     );
     // Somebody else who founds "the same record" is refused.
-    let stolen = MemberOp::sign(&keys(2), *op.record(), &BTreeSet::new(), NOW, op.action().clone());
+    let stolen = MemberOp::sign(&keys(2), *op.record(), &Set::new(), NOW, op.action().clone());
     assert_eq!(stolen, Err(MemberError::NotTheFounding(*op.record())));
 }
 
@@ -109,9 +109,9 @@ fn a_join_signed_over_by_another_device_has_no_consent() {
 
 #[test]
 fn every_fault_has_its_name() {
-    let none = BTreeSet::new();
+    let none = Set::new();
     let who = (keys(2).device(), keys(2).exchange());
-    let add = |seen: &BTreeSet<MemberHash>, time, label: &str| {
+    let add = |seen: &Set<MemberHash>, time, label: &str| {
         MemberOp::add(&keys(1), record(), seen, time, who, Role::Viewer, label)
     };
     assert_eq!(add(&none, NOW, "phone"), Err(MemberError::Seen));

@@ -21,7 +21,6 @@
 //!
 //! Anything can therefore stop counting when more arrives. Callers ask again after each operation.
 
-use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
 use crate::action::{Frontier, Recovery};
@@ -33,7 +32,7 @@ use crate::members_view::{Consents, View};
 use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Standing, Status};
 use fallaway_changes::{DeviceId, EpochId, MemberHash, RecordId};
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 
 /// The member operations of one record and what follows from them.
 #[derive(Debug, Clone)]
@@ -103,7 +102,7 @@ impl Members {
     pub fn keep(
         &mut self,
         own: &DeviceId,
-        named: impl FnOnce() -> BTreeSet<MemberHash>,
+        named: impl FnOnce() -> Set<MemberHash>,
     ) -> Vec<MemberHash> {
         let gone = surplus(&self.ops, self.view(), own, named);
         for hash in &gone {
@@ -131,7 +130,7 @@ impl Members {
     }
 
     /// Operations that others saw and that have not arrived.
-    pub fn missing(&self) -> BTreeSet<MemberHash> {
+    pub fn missing(&self) -> Set<MemberHash> {
         let seen = self.ops.values().flat_map(MemberOp::seen);
         seen.filter(|hash| !self.ops.contains_key(hash)).copied().in_set()
     }
@@ -139,7 +138,7 @@ impl Members {
     /// What a new operation or a new change names as seen: the operations that count and that no
     /// other such one saw; keys handed on say nothing about authority and are left out. At most
     /// [`MAX_MEMBER_HEADS`], those of owners first.
-    pub fn heads(&self) -> BTreeSet<MemberHash> {
+    pub fn heads(&self) -> Set<MemberHash> {
         let view = self.view();
         let mut heads: Vec<(bool, MemberHash)> = view.heads().collect();
         heads.put_in_order();

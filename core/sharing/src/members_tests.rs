@@ -20,7 +20,7 @@ struct Graph {
     founding: MemberOp,
 }
 
-fn set(hashes: &[MemberHash]) -> BTreeSet<MemberHash> {
+fn set(hashes: &[MemberHash]) -> Set<MemberHash> {
     hashes.iter().copied().collect()
 }
 
@@ -594,7 +594,7 @@ fn an_epoch_is_for_the_members_its_author_knew() {
     assert_eq!(graph.status(&missing), Status::Skipped(Skip::Recipients));
     assert_eq!(graph.status(&more), Status::Skipped(Skip::Recipients));
     assert_eq!(graph.status(&stranger), Status::Skipped(Skip::NotAllowed));
-    let epochs: BTreeSet<MemberHash> = graph.members.epochs().map(|(_, op)| op.hash()).collect();
+    let epochs: Set<MemberHash> = graph.members.epochs().map(|(_, op)| op.hash()).collect();
     assert_eq!(epochs, set(&[alone.hash(), both.hash()]));
     assert!(graph.members.is_clean(&both.hash()));
     // Somebody goes: no epoch is clean until one has seen it.
@@ -641,7 +641,7 @@ fn strangers_fill_nothing_and_members_their_own_share() {
     let early = graph.joins(4, &[MemberHash::from_bytes([1; 32])], root, 1, NOW);
     graph.take(&early);
     let before = graph.members.clone();
-    let gone = graph.members.keep(&own, BTreeSet::new);
+    let gone = graph.members.keep(&own, Set::new);
     assert!(!gone.is_empty());
     assert_eq!(graph.members.members(), before.members());
     assert_eq!(graph.members.heads(), before.heads());
@@ -659,7 +659,7 @@ fn strangers_fill_nothing_and_members_their_own_share() {
     let waiting = graph.members.ops().filter(|op| waits(&graph.status(op))).count();
     assert!(waiting <= MAX_WAITING_OPS);
     // Done once, it changes nothing again, and the set is what counts.
-    assert_eq!(graph.members.keep(&own, BTreeSet::new), []);
+    assert_eq!(graph.members.keep(&own, Set::new), []);
 }
 
 /// Changes that are in a record name what their author had seen: without it they wait for ever, wherever they
@@ -670,15 +670,15 @@ fn what_changes_name_as_seen_is_kept_though_it_counts_for_nothing() {
     let root = graph.founding.hash();
     let void: Vec<_> =
         (2..102).map(|by| graph.adds(&keys(by), &[root], 150, Role::Owner)).collect();
-    let all = || void.iter().map(MemberOp::hash).collect::<BTreeSet<_>>();
+    let all = || void.iter().map(MemberOp::hash).collect::<Set<_>>();
     let own = keys(1).device();
     for most in [0, 1, MAX_SECOND_JOINS + 1] {
         for op in &void {
             graph.members.insert(op.clone()).unwrap();
         }
-        let named: BTreeSet<_> = all().into_iter().take(most).collect();
-        let gone: BTreeSet<_> = graph.members.keep(&own, || named.clone()).into_iter().collect();
-        let kept: BTreeSet<_> = all().difference(&gone).copied().collect();
+        let named: Set<_> = all().into_iter().take(most).collect();
+        let gone: Set<_> = graph.members.keep(&own, || named.clone()).into_iter().collect();
+        let kept: Set<_> = all().difference(&gone).copied().collect();
         assert!(kept.is_subset(&named));
         assert_eq!(kept.len(), most.min(MAX_SECOND_JOINS));
     }
@@ -694,9 +694,9 @@ fn what_was_seen_before_what_changes_name_is_kept_with_it() {
         graph.members.insert(op.clone()).unwrap();
     }
     let own = keys(1).device();
-    assert_eq!(graph.members.keep(&own, || BTreeSet::from([second.hash()])), []);
-    let gone: BTreeSet<_> = graph.members.keep(&own, BTreeSet::new).into_iter().collect();
-    assert_eq!(gone, BTreeSet::from([first.hash(), second.hash()]));
+    assert_eq!(graph.members.keep(&own, || Set::from([second.hash()])), []);
+    let gone: Set<_> = graph.members.keep(&own, Set::new).into_iter().collect();
+    assert_eq!(gone, Set::from([first.hash(), second.hash()]));
 }
 
 #[test]
@@ -719,7 +719,7 @@ fn a_consent_is_checked_once_however_much_comes_after_it() {
     }
     assert_eq!((graph.members.members().len(), CHECKED.get()), (11, 20));
     // Also where some are given up.
-    graph.members.keep(&keys(1).device(), BTreeSet::new);
+    graph.members.keep(&keys(1).device(), Set::new);
     assert_eq!((graph.members.members().len(), CHECKED.get()), (11, 20));
 }
 
@@ -765,7 +765,7 @@ fn what_an_accepted_operation_has_seen_is_kept() {
     graph.take(&void);
     let honest = graph.adds(&graph.owner, &[void.hash()], 2, Role::Contributor);
     graph.take(&honest);
-    assert_eq!(graph.members.keep(&keys(2).device(), BTreeSet::new), []);
+    assert_eq!(graph.members.keep(&keys(2).device(), Set::new), []);
     assert_eq!(graph.role(2), Some(Role::Contributor));
 }
 
@@ -864,7 +864,7 @@ proptest! {
             let _ = members.insert(op.clone());
         }
         let accepted = |op: &&MemberOp| members.status(&op.hash()) == Some(&Status::Accepted);
-        let mut used = BTreeSet::new();
+        let mut used = Set::new();
         for op in members.ops().filter(accepted) {
             match op.action() {
                 Action::Found { .. } => prop_assert_eq!(op.hash(), ops[0].hash()),

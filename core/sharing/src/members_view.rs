@@ -1,6 +1,6 @@
 //! What follows from a set of member operations, worked out at once.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 
 use crate::action::{Action, Frontier, InviteFor, Recovery};
 use crate::member::MemberOp;
@@ -9,7 +9,7 @@ use crate::role::Role;
 use crate::standing::{Member, OpenInvitation, Removal, Skip, Status};
 use crate::terms::{AsOf, Cap, Deed, Grant, JudgedOp, Rank, Terms, decide};
 use fallaway_changes::{DeviceId, EpochId, ExchangeKey, MemberHash};
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 
 /// The operations in order and judged.
 #[derive(Debug, Clone, Default)]
@@ -90,7 +90,7 @@ impl View {
         let all: Vec<&MemberOp> = ops.values().collect();
         let mut effects: Vec<Vec<usize>> = vec![Vec::new(); all.len()];
         let mut open_causes: Vec<usize> = all.iter().map(|op| op.seen().len()).collect();
-        let mut ready = BTreeSet::new();
+        let mut ready = Set::new();
         for (effect, op) in all.iter().enumerate() {
             if op.seen().is_empty() {
                 ready.insert(effect);

@@ -1,4 +1,4 @@
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use super::*;
 use crate::action::InviteFor;
@@ -16,7 +16,7 @@ fn key() -> EpochKey {
 }
 
 fn member() -> MemberOp {
-    let seen = BTreeSet::from([MemberHash::from_bytes([1; 32])]);
+    let seen = Set::from([MemberHash::from_bytes([1; 32])]);
     let secret = InviteSecret::from_bytes([5; 16]);
     MemberOp::invite(&keys(1), record(), &seen, 0, &secret, (Role::Viewer, InviteFor::Other), 9)
         .unwrap()

@@ -1,4 +1,5 @@
-use std::collections::{BTreeMap, BTreeSet};
+use fallaway_order::Set;
+use std::collections::BTreeMap;
 
 use serde_json::Value;
 
@@ -141,14 +142,14 @@ fn golden(text: &str, count: usize) {
         let name = &case["name"];
         let recovery = case["given"]["recovery"].as_bool().unwrap().then(|| device("r0"));
         let graph = graph_of(case);
-        let expected: BTreeSet<MemberHash> = case["expected"]["counted"]
+        let expected: Set<MemberHash> = case["expected"]["counted"]
             .as_array()
             .unwrap()
             .iter()
             .map(|number| hash(number.as_u64().unwrap()))
             .collect();
         let judged = graph.judged(recovery);
-        let mut counted: BTreeSet<MemberHash> = judged.counted.keys().copied().collect();
+        let mut counted: Set<MemberHash> = judged.counted.keys().copied().collect();
         let founding = graph.nodes.iter().find(|node| node.deed == Deed::Found).unwrap();
         counted.remove(&founding.hash);
         assert_eq!(counted, expected, "{name}");
@@ -168,7 +169,7 @@ fn history(dice: &mut Dice, recovery: bool) -> (Graph, Vec<DeviceId>) {
     let devices: Vec<DeviceId> = (0..count).map(|n| device(&format!("d{n}"))).collect();
     let mut graph = Graph::default();
     graph.push(dice.next(), devices[0], &[], Deed::Found);
-    let mut known: Vec<BTreeSet<usize>> = vec![BTreeSet::from([0]); count];
+    let mut known: Vec<Set<usize>> = vec![Set::from([0]); count];
     for _ in 0..10 + dice.below(30) {
         let by = dice.below(count);
         if dice.one_in(2) {

@@ -1,6 +1,6 @@
 //! Values for the tests of this crate.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::{
     Change, ChangeId, Container, Incarnation, MemberHash, Put, RecordId, VerifiedChange, entry_key,
@@ -32,8 +32,8 @@ pub(crate) fn incarnation() -> Incarnation {
 }
 
 /// Some member heads.
-pub(crate) fn heads() -> BTreeSet<MemberHash> {
-    BTreeSet::from([MemberHash::from_bytes([0x4d; 32])])
+pub(crate) fn heads() -> Set<MemberHash> {
+    Set::from([MemberHash::from_bytes([0x4d; 32])])
 }
 
 /// `count` linked changes of one writer, from number `first`, each with the given values as log

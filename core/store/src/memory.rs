@@ -1,11 +1,10 @@
 //! A store that forgets: for tests, previews and tools that leave nothing behind.
 
-use std::collections::BTreeSet;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use fallaway_changes::{BlobId, ChangeId, RecordId};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 
 use crate::batch::Batch;
 use crate::contract::{SnapshotCheck, Store};
@@ -183,7 +182,7 @@ impl Store for MemoryStore {
         signed: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<Generation, StoreError> {
-        let contained: BTreeSet<ChangeId> = contained.iter().copied().in_set();
+        let contained: Set<ChangeId> = contained.iter().copied().in_set();
         self.write(record, expected, |next| next.compact(snapshot, &contained, signed, check))
     }
 

@@ -1,9 +1,7 @@
 //! Rules that every store applies in the same way.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{ChangeId, Writer};
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 
 use crate::contract::SIGNATURE_STRIDE;
 use crate::error::StoreError;
@@ -23,7 +21,7 @@ pub(crate) fn counter(value: Option<&[u8]>) -> u64 {
 
 /// Of one writer's signed numbers inside a snapshot: those whose signatures stay. The newest
 /// proves the whole chain; the last one of every stride lets the chain be handed on in pieces.
-pub(crate) fn kept_signatures(signed: &BTreeSet<u64>) -> BTreeSet<u64> {
+pub(crate) fn kept_signatures(signed: &Set<u64>) -> Set<u64> {
     let mut last_of_stride = Map::new();
     for &seq in signed {
         // Ascending, so the greatest of each stride wins. Stride 0 holds numbers 1 to 64.
@@ -62,11 +60,11 @@ mod tests {
 
     #[test]
     fn the_newest_and_the_last_of_each_stride_stay() {
-        let signed: BTreeSet<u64> = (1..=200).collect();
-        assert_eq!(kept_signatures(&signed), BTreeSet::from([64, 128, 192, 200]));
-        let sparse = BTreeSet::from([3, 60, 70, 71]);
-        assert_eq!(kept_signatures(&sparse), BTreeSet::from([60, 71]));
-        assert_eq!(kept_signatures(&BTreeSet::new()), BTreeSet::new());
+        let signed: Set<u64> = (1..=200).collect();
+        assert_eq!(kept_signatures(&signed), Set::from([64, 128, 192, 200]));
+        let sparse = Set::from([3, 60, 70, 71]);
+        assert_eq!(kept_signatures(&sparse), Set::from([60, 71]));
+        assert_eq!(kept_signatures(&Set::new()), Set::new());
     }
 
     #[test]

@@ -1,4 +1,5 @@
-use std::collections::{BTreeMap, BTreeSet};
+use fallaway_order::Set;
+use std::collections::BTreeMap;
 
 use fallaway_sharing::EpochKey;
 use proptest::prelude::*;
@@ -35,7 +36,7 @@ struct FakeRelay {
     retired: Vec<(TokenHash, u64)>,
     items: Vec<Vec<u8>>,
     /// Bundles of these ids are refused.
-    refused: BTreeSet<BundleId>,
+    refused: Set<BundleId>,
     /// It takes no more bundles than these.
     room: Option<usize>,
     gone: bool,
@@ -152,8 +153,8 @@ impl FakeRelay {
 #[derive(Clone)]
 struct FakeShelf {
     keys: Vec<u8>,
-    here: BTreeSet<Vec<u8>>,
-    known: BTreeSet<BundleId>,
+    here: Set<Vec<u8>>,
+    known: Set<BundleId>,
     aside: BTreeMap<BundleId, Code>,
     cursor: LogCursor,
     full: bool,
@@ -166,7 +167,7 @@ impl FakeShelf {
         Self {
             keys: vec![1],
             here: here.into_iter().map(sealed).collect(),
-            known: BTreeSet::new(),
+            known: Set::new(),
             aside: BTreeMap::new(),
             cursor: LogCursor::start(&log()),
             full: false,
@@ -700,7 +701,7 @@ fn play(rounds: Rounds, rotates: usize) -> Result<(), TestCaseError> {
     let mut relay = FakeRelay::default();
     let mut earlier = relay.clone();
     let mut shelves = [FakeShelf::new([1]), FakeShelf::new([2]), FakeShelf::new([3])];
-    let mut written: BTreeSet<Vec<u8>> = (1..=3).map(sealed).collect();
+    let mut written: Set<Vec<u8>> = (1..=3).map(sealed).collect();
     for (number, (who, line, mishaps)) in rounds.into_iter().enumerate() {
         let shelf = &mut shelves[who];
         let line = line.filter(|line| *line < 200).map(sealed);
@@ -771,7 +772,7 @@ fn play(rounds: Rounds, rotates: usize) -> Result<(), TestCaseError> {
     for shelf in &shelves {
         prop_assert!(shelf.here == written);
     }
-    let there: BTreeSet<Vec<u8>> = relay.items.iter().cloned().collect();
+    let there: Set<Vec<u8>> = relay.items.iter().cloned().collect();
     prop_assert_eq!(there.len(), relay.items.len());
     prop_assert!(there == written);
     Ok(())

@@ -1,7 +1,7 @@
 //! Every refusal is said in every language. The lists are complete: each ends in a match without a
 //! wildcard, which numbers the variants.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 use std::fmt::Debug;
 
 use fallaway_advice::compare::ComparedAt;
@@ -23,7 +23,7 @@ fn complete<T: Debug>(
     said: impl Fn(&T) -> RefusedInput,
 ) -> Vec<String> {
     let mut nothing = Vec::new();
-    let numbers: BTreeSet<usize> = all.iter().map(number).collect();
+    let numbers: Set<usize> = all.iter().map(number).collect();
     assert_eq!(numbers, (0..count).collect());
     for one in all {
         let RefusedInput { field, reason, accepted } = said(one);
@@ -40,7 +40,7 @@ fn complete<T: Debug>(
                 assert!(!some.is_empty() && some.iter().all(|one| !one.is_empty()), "{one:?}");
             }
         }
-        let mut texts = BTreeSet::new();
+        let mut texts = Set::new();
         for language in Language::all() {
             let say = |phrase: &Phrase| Voice::new(language).say(phrase);
             let (field, reason) = (say(&field), say(&reason));

@@ -1,6 +1,6 @@
 //! The files against the table, and what is said against what should be.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_measure::{Amount, Decimal, Fret, Note, Quantity, Reading, StringPlace, Tool, Unit};
 use fallaway_record::spec::{
@@ -282,7 +282,7 @@ fn every_fact_has_a_name_of_its_own() {
     for language in Language::all() {
         let voice = Voice::new(language);
         let name = |field: SpecField| voice.say(&facts::name(&field, &InstrumentSpec::default()));
-        let names: BTreeSet<String> =
+        let names: Set<String> =
             Fact::ALL.iter().filter_map(|fact| fact.example()).map(name).collect();
         assert_eq!(names.len(), Fact::ALL.len(), "{names:?}");
     }

@@ -8,8 +8,6 @@
 #[path = "common/stopwatch.rs"]
 mod stopwatch;
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{EpochId, MemberHash, RecordId};
 use fallaway_sharing::{
     Action, DeviceKeys, InviteFor, InviteSecret, MemberOp, Members, Role, WrappedKey,
@@ -82,8 +80,7 @@ impl History {
     }
 
     fn add(&mut self, by: usize, seen: usize, action: Action) {
-        let seen: BTreeSet<MemberHash> =
-            self.ops.iter().rev().take(seen).map(MemberOp::hash).collect();
+        let seen = self.ops.iter().rev().take(seen).map(MemberOp::hash).collect();
         self.ops.push(MemberOp::sign(&self.keys[by], self.id, &seen, NOW, action).unwrap());
     }
 }
@@ -93,7 +90,7 @@ fn load(id: RecordId, ops: impl Iterator<Item = MemberOp>, own: &DeviceKeys) -> 
     for op in ops {
         members.insert(op).unwrap();
     }
-    members.keep(&own.device(), std::collections::BTreeSet::new);
+    members.keep(&own.device(), Default::default);
     assert_eq!(members.members().len(), DEVICES);
     members
 }

@@ -2,11 +2,12 @@
 //! signed as it should be. After each of them honest people open the record, write, seal, and meet,
 //! and end with the same.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use fallaway::{Instrument, Role, Workshop, WorkshopOptions, WriteOptions};
 use fallaway_changes::limits::{MAX_TIME, MIN_TIME};
 use fallaway_changes::{Change, ChangeId, Container, DeviceId, MemberHash, Put, RecordId};
+use fallaway_order::Set;
 use fallaway_record::EntryId;
 use fallaway_sharing::{Action, DeviceKeys, MemberOp, Payload, bundle_file};
 
@@ -293,7 +294,7 @@ impl<'a> Hand<'a> {
         (seq, time): (u64, i64),
         mut deps: Vec<ChangeId>,
         ops: Vec<Put>,
-        heads: &BTreeSet<MemberHash>,
+        heads: &Set<MemberHash>,
     ) -> Option<(ChangeId, Payload)> {
         deps.sort_unstable();
         deps.dedup();

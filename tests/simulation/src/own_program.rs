@@ -1,6 +1,6 @@
 //! A member whose device runs a program of its own: it signs and seals what no library would make.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::{
     Change, ChangeId, DeviceId, Incarnation, MemberHash, RecordId, VerifiedChange, Writer, writer,
@@ -38,7 +38,7 @@ pub struct OwnProgram {
     pub id: RecordId,
     key: EpochKey,
     /// What it says to have seen of the members: its own join.
-    pub heads: BTreeSet<MemberHash>,
+    pub heads: Set<MemberHash>,
     /// Its join.
     pub join: MemberOp,
     /// Everything that the others had handed over.
@@ -64,7 +64,7 @@ impl OwnProgram {
         let mut base = Record::create(id);
         let applied = base.apply(&changes);
         assert!(applied.refused.is_empty() && applied.waiting.is_empty(), "{applied:?}");
-        let nothing = BTreeSet::new();
+        let nothing = Set::new();
         let invite = welcome.invited.unwrap().invite;
         let join = MemberOp::join(&keys, id, &nothing, time, invite, &secret, label).unwrap();
         Self { keys, id, key: welcome.key, heads: [join.hash()].into(), join, base, members }
@@ -79,8 +79,7 @@ impl OwnProgram {
                 self.members.push(op);
             }
         }
-        let seen: BTreeSet<MemberHash> =
-            self.members.iter().flat_map(|op| op.seen().to_vec()).collect();
+        let seen: Set<MemberHash> = self.members.iter().flat_map(|op| op.seen().to_vec()).collect();
         let heads = self.members.iter().map(MemberOp::hash);
         self.heads = heads.chain([self.join.hash()]).filter(|one| !seen.contains(one)).collect();
     }
@@ -103,7 +102,7 @@ impl OwnProgram {
         &self,
         incarnation: Incarnation,
         change: Change,
-        heads: &BTreeSet<MemberHash>,
+        heads: &Set<MemberHash>,
     ) -> Option<(ChangeId, Payload)> {
         let change = VerifiedChange::own(&self.id, change).ok()?;
         let (seq, tip) = (change.seq, change.id());

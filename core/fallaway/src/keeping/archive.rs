@@ -3,7 +3,7 @@
 //! What is put away is the device's own business, as its preferences are, so it lies in the store and
 //! never in a record: the bass that the shop is done with is on its owner's list all the same.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::RecordId;
 use fallaway_order::OneByOne as _;
@@ -18,7 +18,7 @@ const META: &str = "archived";
 
 impl WorkshopState {
     /// What was put away; nothing where that cannot be read.
-    pub(crate) fn archived(&self) -> Result<BTreeSet<RecordId>> {
+    pub(crate) fn archived(&self) -> Result<Set<RecordId>> {
         let kept = self.store.meta(META)?.unwrap_or_default();
         let ids = kept.chunks_exact(RecordId::LEN).filter_map(|id| RecordId::try_from(id).ok());
         Ok(ids.in_set())

@@ -1,13 +1,12 @@
 //! One record in memory: the document, the draft on top of it, and what the store knows about it.
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 use fallaway_changes::{
     ChangeError, ChangeId, Container, Incarnation, MemberHash, Put, RecordId, VerifiedChange,
     Writer, limits,
 };
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 use fallaway_record::{Access, Draft, EntryId, Placed, PrepareError, Record, Registers, State};
 use fallaway_sharing::{ChainProof, EpochKey, MemberOp, Members, Role, look_alike};
 use fallaway_store::{
@@ -78,7 +77,7 @@ pub(crate) fn members_of(
 }
 
 /// What the authors of these changes had seen of the members.
-pub(crate) fn named_by(signatures: &[StoredSignature]) -> BTreeSet<MemberHash> {
+pub(crate) fn named_by(signatures: &[StoredSignature]) -> Set<MemberHash> {
     let proofs = signatures.iter().filter_map(|one| ChainProof::decode_kept(&one.bytes).ok());
     proofs.flat_map(|proof| proof.member_heads).in_set()
 }
@@ -286,10 +285,10 @@ impl LoadedRecord {
 
     /// How many changes stand so once this batch is durable.
     pub(crate) fn count_after(&self, batch: &Batch, standing: ChangeStanding) -> usize {
-        let pending: BTreeSet<ChangeId> = self.pending.iter().map(|one| one.hash).in_set();
+        let pending: Set<ChangeId> = self.pending.iter().map(|one| one.hash).in_set();
         let last: Map<ChangeId, ChangeStanding> =
             batch.moves.iter().map(|moved| (moved.hash, moved.standing)).in_map();
-        let dropped: BTreeSet<ChangeId> = batch.dropped.iter().copied().in_set();
+        let dropped: Set<ChangeId> = batch.dropped.iter().copied().in_set();
         let stays = self.pending.iter().filter(|one| !dropped.contains(&one.hash));
         let here = stays.map(|one| last.get(&one.hash).copied().unwrap_or(one.standing));
         // What was in the document and is not any more.
@@ -393,7 +392,7 @@ impl LoadedRecord {
             return None;
         };
         let labels = self.writer_labels(identity);
-        let who: BTreeSet<String> =
+        let who: Set<String> =
             self.record.ask_for_newer().iter().map(|writer| labels.label(writer)).in_set();
         let names = List::comma(who.iter().map(Phrase::written));
         let reason = sharing::version_asked(needs, names.into());
@@ -443,7 +442,7 @@ fn replay(id: RecordId, kept: &Loaded) -> Result<(Record, Vec<ChangeId>, Vec<Mov
 
 /// Verified changes that are not part of the document.
 fn beside(kept: &Loaded, inside: &[ChangeId]) -> Vec<StoredChange> {
-    let inside: BTreeSet<&ChangeId> = inside.iter().in_set();
+    let inside: Set<&ChangeId> = inside.iter().in_set();
     kept.changes.iter().filter(|change| !inside.contains(&change.hash)).cloned().collect()
 }
 
@@ -461,7 +460,7 @@ struct Label {
 
 impl WriterLabels {
     /// `has_written` are those that names have to be told apart from: all devices know these.
-    fn of(labels: Map<Writer, String>, has_written: &BTreeSet<Writer>) -> Self {
+    fn of(labels: Map<Writer, String>, has_written: &Set<Writer>) -> Self {
         let word = |label: &str| -> String {
             let plain = label.chars().filter(|c| c.is_alphanumeric());
             let word: String = plain.map(|c| c.to_lowercase().next().unwrap_or(c)).collect();
@@ -534,7 +533,7 @@ impl LoadedRecord {
         }
         let own = shown.get(&device).cloned().unwrap_or_else(|| identity.label.clone());
         labels.insert(self.writer, own);
-        let mut has_written: BTreeSet<Writer> = self.record.writers().into_iter().in_set();
+        let mut has_written: Set<Writer> = self.record.writers().into_iter().in_set();
         if !self.draft.is_empty() {
             has_written.insert(self.writer);
         }

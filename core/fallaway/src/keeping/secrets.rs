@@ -1,6 +1,6 @@
 //! This device's identity: its keys, and which incarnation of the store it is.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::{DeviceId, Incarnation, RecordId, Writer};
 use fallaway_order::OneByOne as _;
@@ -194,7 +194,7 @@ pub(crate) fn recovery_keys(words: &str) -> Result<DeviceKeys> {
 }
 
 /// The devices whose fingerprints somebody has compared by voice.
-pub(crate) fn compared(store: &dyn Store) -> Result<BTreeSet<DeviceId>> {
+pub(crate) fn compared(store: &dyn Store) -> Result<Set<DeviceId>> {
     let bytes = store.meta(META_COMPARED)?.unwrap_or_default();
     let (devices, _) = bytes.as_chunks::<{ DeviceId::LEN }>();
     Ok(devices.iter().map(|bytes| DeviceId::from_bytes(*bytes)).in_set())

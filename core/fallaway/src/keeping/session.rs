@@ -1,12 +1,11 @@
 //! What calls work on, one at a time: the device's identity and the records in memory.
 
-use std::collections::BTreeSet;
 use std::ops::{Deref, DerefMut};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, ThreadId};
 
 use fallaway_changes::RecordId;
-use fallaway_order::Map;
+use fallaway_order::{Map, Set};
 
 use fallaway_text::messages::{errors as say, meeting};
 
@@ -24,12 +23,12 @@ pub(crate) struct Session {
     pub notices: Vec<Notice>,
     pub closed: bool,
     /// What listeners have to be told when the call is over.
-    pub changed: BTreeSet<RecordId>,
+    pub changed: Set<RecordId>,
 }
 
 impl Session {
     pub(crate) const fn new(identity: Identity, notices: Vec<Notice>) -> Self {
-        Self { identity, records: Map::new(), notices, closed: false, changed: BTreeSet::new() }
+        Self { identity, records: Map::new(), notices, closed: false, changed: Set::new() }
     }
 }
 
@@ -39,7 +38,7 @@ pub(crate) struct SessionLock {
     /// The thread whose call is inside.
     inside: Mutex<Option<ThreadId>>,
     /// The records that a meeting is about.
-    meetings: Mutex<BTreeSet<RecordId>>,
+    meetings: Mutex<Set<RecordId>>,
     pub listeners: Arc<Listeners>,
     pub log: Log,
 }
@@ -72,7 +71,7 @@ impl SessionLock {
             session
         });
         *self.inside() = Some(this);
-        let telling = Telling { lock: self, changed: BTreeSet::new() };
+        let telling = Telling { lock: self, changed: Set::new() };
         Ok(SessionGuard { lock: self, session, telling })
     }
 
@@ -88,7 +87,7 @@ impl SessionLock {
         }
     }
 
-    fn meetings(&self) -> MutexGuard<'_, BTreeSet<RecordId>> {
+    fn meetings(&self) -> MutexGuard<'_, Set<RecordId>> {
         self.meetings.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -119,7 +118,7 @@ pub(crate) struct SessionGuard<'a> {
 
 struct Telling<'a> {
     lock: &'a SessionLock,
-    changed: BTreeSet<RecordId>,
+    changed: Set<RecordId>,
 }
 
 impl Deref for SessionGuard<'_> {

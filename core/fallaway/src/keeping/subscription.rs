@@ -1,10 +1,9 @@
 //! Who is told of changes.
 
-use std::collections::BTreeSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 
-use fallaway_order::Map;
+use fallaway_order::{Map, Set};
 
 use crate::keeping::callbacks::{ChangeListener, Log, LogLevel};
 use crate::showing::views::InstrumentId;
@@ -63,7 +62,7 @@ impl Listeners {
     }
 
     /// Tells everybody what changed. No lock may be held.
-    pub(crate) fn tell(&self, changed: &BTreeSet<InstrumentId>, log: &Log) {
+    pub(crate) fn tell(&self, changed: &Set<InstrumentId>, log: &Log) {
         let changed: Vec<InstrumentId> = changed.iter().copied().collect();
         let numbers: Vec<u64> = self.all().listening.keys().copied().collect();
         for number in numbers {

@@ -1,7 +1,7 @@
 //! Bundles out, and what has not been delivered yet: it is off the list when the app says that it arrived, not when a
 //! bundle is made. A share that was cancelled loses nothing.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use data_encoding::BASE64URL_NOPAD;
 use fallaway_changes::DeviceId;
@@ -147,7 +147,7 @@ impl Instrument {
             return Ok(OutgoingBundle { file: Vec::new(), token: String::new() });
         }
         let beside = handed_on(store, loaded)?;
-        let mut wanted: BTreeSet<Outgoing> = loaded.outgoing.iter().copied().in_set();
+        let mut wanted: Set<Outgoing> = loaded.outgoing.iter().copied().in_set();
         wanted.extend(lacked.ops.iter().copied().map(Outgoing::Member));
         wanted.extend(lacked.changes.iter().copied().map(Outgoing::Change));
         if what == BundleScope::Lacking {
@@ -185,7 +185,7 @@ impl Instrument {
             let accepted = Accepted::nothing(NothingAccepted::OtherFile);
             Error::bad_input(field("token"), say::no_token(), accepted.said(say::token_accepted()))
         })?;
-        let arrived: BTreeSet<&[u8]> = bytes.chunks(PREFIX).in_set();
+        let arrived: Set<&[u8]> = bytes.chunks(PREFIX).in_set();
         let mut session = self.inner.session()?;
         loop {
             self.inner.refresh(&mut session, self.id)?;

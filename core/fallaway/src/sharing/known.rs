@@ -1,11 +1,9 @@
 //! What each device is known to have: by what it wrote after having seen it, by meetings, and by what it says
 //! in its receipts.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId};
-use fallaway_order::Map;
 use fallaway_order::PutInOrder as _;
+use fallaway_order::{Map, Set};
 use fallaway_record::Moment;
 use fallaway_sharing::{Action, ChainProof, MemberOp};
 use fallaway_store::{Batch, Store};
@@ -104,9 +102,9 @@ pub(crate) fn note_met(
 struct Signs {
     last: Option<i64>,
     /// Changes that it had, and with them all that they rest on.
-    had: BTreeSet<ChangeId>,
+    had: Set<ChangeId>,
     /// The newest operations on the members that it named as seen.
-    seen: BTreeSet<MemberHash>,
+    seen: Set<MemberHash>,
 }
 
 impl Signs {
@@ -157,8 +155,8 @@ fn signs(store: &dyn Store, loaded: &LoadedRecord) -> Map<DeviceId, Signs> {
 }
 
 /// The operations on the members that each device named as seen: by another one, by a change, by a receipt.
-fn seen_by(loaded: &LoadedRecord, said: &Receipts) -> Map<DeviceId, BTreeSet<MemberHash>> {
-    let mut seen: Map<DeviceId, BTreeSet<MemberHash>> = Map::new();
+fn seen_by(loaded: &LoadedRecord, said: &Receipts) -> Map<DeviceId, Set<MemberHash>> {
+    let mut seen: Map<DeviceId, Set<MemberHash>> = Map::new();
     // A newcomer names an invitation of which it has the welcome alone.
     let named = loaded.members.ops().filter(|op| !is_join(op));
     for op in named {
@@ -202,8 +200,8 @@ pub(crate) fn somebody_may_not_know(
 /// What at least one other device of the record's people is not known to have.
 #[derive(Default)]
 pub(crate) struct Lacked {
-    pub changes: BTreeSet<ChangeId>,
-    pub ops: BTreeSet<MemberHash>,
+    pub changes: Set<ChangeId>,
+    pub ops: Set<MemberHash>,
 }
 
 impl Lacked {

@@ -1,10 +1,9 @@
 //! Who takes part: roles, removals, invitations, and what is held of whom.
 
 use std::cmp::Reverse;
-use std::collections::BTreeSet;
 
 use fallaway_changes::{Container, DeviceId, VerifiedChange, Writer};
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_FRONTIER;
 use fallaway_sharing::{
@@ -282,7 +281,7 @@ impl Instrument {
             let labels = loaded.members.labels(&keys.device());
             let held = loaded.pending.iter().filter(|one| one.standing == ChangeStanding::Held);
             let mut last: Map<Writer, FrontierPoint> = Map::new();
-            let mut others: BTreeSet<String> = BTreeSet::new();
+            let mut others: Set<String> = Set::new();
             for one in held {
                 let Some(device) = devices.of(&one.writer) else { continue };
                 if !is_called(&device, &labels, fingerprint) {
@@ -449,7 +448,7 @@ fn sign(keys: &DeviceKeys, loaded: &LoadedRecord, now: i64, action: Action) -> R
 fn left(loaded: &LoadedRecord) -> impl Iterator<Item = DeviceId> {
     let members = &loaded.members;
     let removed = members.removals().into_iter().filter(|one| one.left.is_none());
-    let removed: BTreeSet<DeviceId> = removed.map(|one| one.device).in_set();
+    let removed: Set<DeviceId> = removed.map(|one| one.device).in_set();
     let mut former = members.former();
     former.retain(|device| !removed.contains(device));
     former.into_iter()

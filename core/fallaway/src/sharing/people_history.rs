@@ -1,10 +1,8 @@
 //! What was done about people, when, and by whom: read off what their devices signed.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{DeviceId, MemberHash};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 use fallaway_record::Moment;
 use fallaway_sharing::{Action, InviteFor, MemberOp, Members, Role, Status};
 use fallaway_text::messages::sharing as say;
@@ -139,7 +137,7 @@ pub(crate) fn people_history(
     offset_min: i16,
 ) -> Vec<PeopleEvent> {
     let labels = members.labels(own);
-    let recovery: BTreeSet<DeviceId> = members
+    let recovery: Set<DeviceId> = members
         .ops()
         .filter_map(|op| match op.action() {
             Action::Found { recovery, .. } => recovery.map(|keys| keys.device),
@@ -215,7 +213,7 @@ fn first_devices(members: &Members, ordered: &[&MemberOp]) -> Map<DeviceId, Devi
 fn in_order(members: &Members) -> Vec<&MemberOp> {
     let mut open: Map<MemberHash, usize> = Map::new();
     let mut effects: Map<MemberHash, Vec<&MemberOp>> = Map::new();
-    let mut ready = BTreeSet::new();
+    let mut ready = Set::new();
     for op in members.ops() {
         let causes = op.seen().iter().filter(|cause| members.op(cause).is_some());
         let mut count = 0;

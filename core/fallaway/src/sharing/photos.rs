@@ -1,7 +1,7 @@
 //! The sealed photos of a record as those see them who carry them, a relay or a meeting: which are wanted,
 //! which are here, and a part at a time.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::{BlobId, RecordId};
 use fallaway_order::OneByOne as _;
@@ -35,7 +35,7 @@ pub(crate) struct SealedPhotos<'a> {
 
 impl SealedPhotos<'_> {
     /// The photos of lines that nobody has crossed out.
-    pub(crate) fn named(&self) -> Result<BTreeSet<BlobId>> {
+    pub(crate) fn named(&self) -> Result<Set<BlobId>> {
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |_, loaded| {
             let state = loaded.state(now);

@@ -3,10 +3,8 @@
 //! This device writes one when it has something that nothing it wrote shows, at most one an hour. That a
 //! receipt came is no reason for another one.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{ChangeId, DeviceId, LogId, MemberHash, RecordId, Writer};
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 use fallaway_record::Moment;
 use fallaway_sharing::limits::MAX_DEVICES;
 use fallaway_sharing::{
@@ -84,7 +82,7 @@ impl Receipts {
     }
 
     /// What tells these from others.
-    pub(crate) fn marks(&self) -> BTreeSet<[u8; 32]> {
+    pub(crate) fn marks(&self) -> Set<[u8; 32]> {
         self.all.values().map(mark).in_set()
     }
 
@@ -108,7 +106,7 @@ impl Receipts {
             return true;
         }
         let heads = loaded.record.heads();
-        let unsaid: BTreeSet<&ChangeId> =
+        let unsaid: Set<&ChangeId> =
             heads.iter().filter(|id| !says(|last| &last.heads, short_change(id))).in_set();
         if unsaid.is_empty() {
             return false;

@@ -1,6 +1,6 @@
 //! The visit to which something belongs: the one that this device has open, or that of an earlier time.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::Container;
 use fallaway_record::{Entry, EntryBody, EntryId, Moment, VisitEnded, VisitOpened};
@@ -31,7 +31,7 @@ pub(crate) fn open_visit(loaded: &LoadedRecord, now: i64) -> Option<Visit> {
 fn open_at(loaded: &LoadedRecord, entries: u64, meant: impl Fn(&Visit) -> bool) -> Option<Visit> {
     let first = loaded.next_entry.saturating_sub(entries).max(1);
     let ids = (first..loaded.next_entry).rev().map(|number| EntryId::new(loaded.writer, number));
-    let mut over = BTreeSet::new();
+    let mut over = Set::new();
     for entry in ids.filter_map(|id| own_entry(loaded, id)) {
         let named = match entry.body {
             EntryBody::VisitEnd(_) if is_retracted(loaded, entry.id) => continue,

@@ -3,7 +3,7 @@
 //! What nobody has seen yet is erased. What is sealed into a change is answered by its counter-write:
 //! an entry is crossed out, a fact or target gets the value that stood there before.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::{Container, Put};
 use fallaway_record::{
@@ -123,7 +123,7 @@ impl Instrument {
                 let write = journal.done.pop();
                 let mut write = write.ok_or_else(|| Error::not_found(NotFoundKind::Write, ""))?;
                 let mut lines = Vec::new();
-                let mut gone = BTreeSet::new();
+                let mut gone = Set::new();
                 for step in write.steps.iter_mut().rev() {
                     lines.extend(edit.take_back(step, &state, reason, &options, &mut gone)?);
                 }
@@ -244,7 +244,7 @@ impl Edit<'_> {
         state: &State,
         reason: &str,
         options: &WriteOptions,
-        gone: &mut BTreeSet<EntryId>,
+        gone: &mut Set<EntryId>,
     ) -> Result<Option<UndoneLine>> {
         let container = step.container();
         let Ok(id) = step.key.parse::<EntryId>() else { return self.restore(step, false) };

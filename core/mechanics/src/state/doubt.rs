@@ -13,7 +13,8 @@
 //! gross errors as draws from a wide normal: G. E. P. Box and G. C. Tiao, Biometrika 55 (1968) 119;
 //! both from memory.)
 
-use std::collections::{BTreeSet, BinaryHeap};
+use fallaway_order::Set;
+use std::collections::BinaryHeap;
 
 use fallaway_order::PutInOrder as _;
 use nalgebra::{DMatrix, DVector};
@@ -264,7 +265,7 @@ fn changes(model: &Model) -> Result<Vec<(StatePart, Vec<(usize, f64)>, Habit)>> 
 /// A hypothesis that is yet to be followed.
 struct Open {
     log_weight: f64,
-    surprises: BTreeSet<usize>,
+    surprises: Set<usize>,
 }
 
 impl PartialEq for Open {
@@ -293,8 +294,8 @@ fn follow(
     surprises: &[Surprise],
     moved: &dyn Fn(Kind) -> Vec<(usize, StatePart)>,
 ) -> Vec<Hypothesis> {
-    let mut queue = BinaryHeap::from([Open { log_weight: 0.0, surprises: BTreeSet::new() }]);
-    let mut known = BTreeSet::from([BTreeSet::new()]);
+    let mut queue = BinaryHeap::from([Open { log_weight: 0.0, surprises: Set::new() }]);
+    let mut known = Set::from([Set::new()]);
     let mut found: Vec<Open> = Vec::new();
     let mut best = 0.0_f64;
     while let Some(open) = queue.pop() {
@@ -352,7 +353,7 @@ fn follow(
 
 /// The inverse covariance with some surprises (W. W. Hager, SIAM Review 31 (1989) 221, equation 2:
 /// the inverse after an update of rank one).
-fn with(inverse: &DMatrix<f64>, surprises: &[Surprise], chosen: &BTreeSet<usize>) -> DMatrix<f64> {
+fn with(inverse: &DMatrix<f64>, surprises: &[Surprise], chosen: &Set<usize>) -> DMatrix<f64> {
     let mut inverse = inverse.clone();
     for surprise in chosen.iter().filter_map(|&i| surprises.get(i)) {
         let through = &inverse * &surprise.along;

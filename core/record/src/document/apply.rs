@@ -1,11 +1,11 @@
 //! Admitting changes, a round at once.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use fallaway_changes::{ChangeId, Container, VerifiedChange};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 
 use super::check::{self, Refusal};
 use super::contents::{Entering, Stored};
@@ -134,7 +134,7 @@ impl Record {
         before: &Map<(Container, String), bool>,
         applied: &mut Applied,
     ) {
-        let mut touched = BTreeSet::new();
+        let mut touched = Set::new();
         for change in entered {
             for put in &change.ops {
                 match put.container {
@@ -157,10 +157,10 @@ impl Record {
 /// The ids of changes in an order in which each follows its dependencies among them; of two that are
 /// ready the lower one goes first.
 pub fn in_order<'a>(changes: impl Iterator<Item = &'a VerifiedChange> + Clone) -> Vec<ChangeId> {
-    let inside: BTreeSet<ChangeId> = changes.clone().map(VerifiedChange::id).in_set();
+    let inside: Set<ChangeId> = changes.clone().map(VerifiedChange::id).in_set();
     let mut open: HashMap<ChangeId, usize> = HashMap::new();
     let mut followers: HashMap<ChangeId, Vec<ChangeId>> = HashMap::new();
-    let mut next = BTreeSet::new();
+    let mut next = Set::new();
     for change in changes {
         let known = change.deps.iter().filter(|dep| inside.contains(dep));
         let count = known.map(|dep| followers.entry(*dep).or_default().push(change.id())).count();

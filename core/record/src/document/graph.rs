@@ -1,6 +1,7 @@
 //! The graph of admitted changes: who wrote what after which.
 
-use std::collections::{BTreeSet, HashMap};
+use fallaway_order::Set;
+use std::collections::HashMap;
 
 use fallaway_changes::{ChangeId, Writer};
 
@@ -52,7 +53,7 @@ pub(crate) struct Graph {
     /// Nodes of each writer, by rising sequence number.
     by_writer: Vec<Vec<u32>>,
     /// Nodes that no other one depends on.
-    heads: BTreeSet<u32>,
+    heads: Set<u32>,
 }
 
 /// The writer of the founding, which writes nothing else.

@@ -1,13 +1,12 @@
 //! One instrument's record.
 
-use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
 use fallaway_changes::limits::MAX_DEPS;
 use fallaway_changes::{
     Change, ChangeError, ChangeId, Container, Put, RecordId, VerifiedChange, Writer, canonical,
 };
-use fallaway_order::{OneByOne as _, PutInOrder as _};
+use fallaway_order::{OneByOne as _, PutInOrder as _, Set};
 
 use super::access::{self, Access};
 use super::check::{self, Refusal};
@@ -137,7 +136,7 @@ impl Record {
     }
 
     /// Those who ask for a newer version of the format than this library's.
-    pub fn ask_for_newer(&self) -> BTreeSet<Writer> {
+    pub fn ask_for_newer(&self) -> Set<Writer> {
         self.format_values().filter(|(_, newer, _)| *newer).map(|(_, _, writer)| writer).in_set()
     }
 
@@ -279,13 +278,13 @@ impl Record {
         }
         check::check_operations(&self.document, &puts)?;
         let mut previous = self.last_of(&writer);
-        let mut heads: BTreeSet<ChangeId> = self.heads().into_iter().in_set();
+        let mut heads: Set<ChangeId> = self.heads().into_iter().in_set();
         if let Some((_, id)) = &previous {
             heads.remove(id);
         }
         let has_previous = previous.is_some();
         let mut prepared = Vec::new();
-        let mut next = |heads: BTreeSet<ChangeId>, ops| -> Result<(), ChangeError> {
+        let mut next = |heads: Set<ChangeId>, ops| -> Result<(), ChangeError> {
             let deps = previous.iter().map(|(_, id)| *id).chain(heads).in_set();
             let seq = previous.map_or(0, |(seq, _)| seq) + 1;
             let change = Change { writer, seq, time, deps: deps.into_iter().collect(), ops };
@@ -297,7 +296,8 @@ impl Record {
         // One place is for the writer's previous change.
         let mut room = MAX_DEPS - usize::from(has_previous);
         while let Some(from) = heads.iter().nth(room).copied() {
-            let rest = heads.split_off(&from);
+            let rest = heads.range(from..).copied().in_set();
+            heads.retain(|head| *head < from);
             next(std::mem::replace(&mut heads, rest), Vec::new())?;
             room = MAX_DEPS - 1;
         }

@@ -1,9 +1,8 @@
 //! What follows from the declaration of a fact: its part of the whole, its field, its key, its
 //! bytes.
 
-use std::collections::BTreeMap;
-
 use fallaway_measure::StringPlace;
+use fallaway_order::Map;
 
 use super::ScrewPlace;
 use crate::place;
@@ -23,7 +22,7 @@ macro_rules! facts {
         pub struct InstrumentSpec {
             $( $(#[$doc])* pub $part: $Part, )+
             /// Facts that a newer version wrote, as they stand in the document.
-            pub newer: std::collections::BTreeMap<String, Vec<u8>>,
+            pub newer: Map<String, Vec<u8>>,
         }
 
         #[allow(unused_parens, reason = "the places of a fact are none or one")]
@@ -254,7 +253,7 @@ impl<T: Clone> Part<Self> for Vec<T> {
     }
 }
 
-impl<K: Stands, T: Clone> Part<T> for BTreeMap<K, T> {
+impl<K: Stands, T: Clone> Part<T> for Map<K, T> {
     type At = K;
     fn put(&mut self, at: K, value: T) {
         self.insert(at, value);

@@ -1,8 +1,7 @@
 //! Every fact of an instrument, declared once. A key is for ever: add, never reuse.
 
-use std::collections::BTreeMap;
-
 use fallaway_measure::{Amount, InstrumentFamily, Limit, Note, StringPlace};
+use fallaway_order::Map;
 
 use super::check::{Characters, FactFault, Rule};
 use super::declare::{At, Part, Stands, facts, split};
@@ -31,9 +30,9 @@ facts! {
     /// Strings in each course, from the treble side: `[1, 1, 1, 1]` is a four-string.
     Courses(Vec<u8>) = "courses" in courses: Vec<u8>;
     /// The note of a string.
-    Tuning(Note) at string: StringPlace = "tuning" in tuning: BTreeMap<StringPlace, Note>;
+    Tuning(Note) at string: StringPlace = "tuning" in tuning: Map<StringPlace, Note>;
     /// What string is fitted somewhere.
-    Strings(StringSpec) at string: StringPlace = "string" in strings: BTreeMap<StringPlace, StringSpec>;
+    Strings(StringSpec) at string: StringPlace = "string" in strings: Map<StringPlace, StringSpec>;
     /// Scale length.
     Scale(ScaleLength) = "scale" in scale: Option<ScaleLength>;
     /// Frets.
@@ -51,7 +50,7 @@ facts! {
     /// The bridge.
     Bridge(BridgeSpec) = "bridge" in bridge: Option<BridgeSpec>;
     /// A screw or nut, with what a clockwise turn does as far as the instrument has shown it.
-    Screw(ScrewSpec) at screw: ScrewPlace = "screw" in screws: BTreeMap<ScrewPlace, ScrewSpec>;
+    Screw(ScrewSpec) at screw: ScrewPlace = "screw" in screws: Map<ScrewPlace, ScrewSpec>;
     /// The truss rod.
     Rod(RodSpec) = "rod" in rod: Option<RodSpec>;
     /// How the neck is attached.
@@ -123,7 +122,7 @@ impl SpecField {
 
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeSet;
+    use fallaway_order::Set;
 
     use super::*;
     use crate::spec::InstrumentSpec;
@@ -138,7 +137,7 @@ mod tests {
             assert_eq!(SpecField::decode(&field.key(), &bytes), Some(field.clone()));
             whole.set(field);
         }
-        let keys: BTreeSet<String> = whole.fields().iter().map(SpecField::key).collect();
+        let keys: Set<String> = whole.fields().iter().map(SpecField::key).collect();
         assert_eq!(keys.len(), Fact::ALL.len());
         for key in keys {
             let before = whole.fields().len();

@@ -387,7 +387,8 @@ mod tests {
         let all = templates();
         let twelve = &all.iter().find(|one| one.id == "acoustic-12").unwrap().spec;
         assert_eq!((twelve.course_count(), twelve.places().len()), (6, 12));
-        let note = |letter| twelve.tuning[&StringPlace::new(6, Some(letter)).unwrap()];
+        let note =
+            |letter| *twelve.tuning.get(&StringPlace::new(6, Some(letter)).unwrap()).unwrap();
         assert_eq!((note('a'), note('b')), (Note::new(40).unwrap(), Note::new(52).unwrap()));
     }
 

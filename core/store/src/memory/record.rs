@@ -1,11 +1,10 @@
 //! One record in memory.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use fallaway_changes::{BlobId, ChangeId, Writer};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 
 use crate::batch::{Batch, DraftEdit, Move, OutgoingEdit};
 use crate::contract::SnapshotCheck;
@@ -217,7 +216,7 @@ impl MemoryRecord {
     pub(super) fn compact(
         &mut self,
         snapshot: &Snapshot,
-        contained: &BTreeSet<ChangeId>,
+        contained: &Set<ChangeId>,
         signed: &[ChangeId],
         check: SnapshotCheck<'_>,
     ) -> Result<(), StoreError> {
@@ -249,12 +248,12 @@ impl MemoryRecord {
     /// one by one (a fork that lost, for instance) keeps its signature, and so does one that asks for it.
     fn thin_signatures(&mut self, stay: &[ChangeId]) {
         let beside = self.changes.iter().map(|stored| stored.hash);
-        let beside: BTreeSet<ChangeId> = beside.chain(stay.iter().copied()).in_set();
+        let beside: Set<ChangeId> = beside.chain(stay.iter().copied()).in_set();
         let compacted = &self.compacted;
         let is_inside = |writer: &Writer, seq: u64, hash: &ChangeId| {
             !beside.contains(hash) && compacted.get(writer).is_some_and(|last| seq <= *last)
         };
-        let mut signed: Map<Writer, BTreeSet<u64>> = Map::new();
+        let mut signed: Map<Writer, Set<u64>> = Map::new();
         for (writer, seq, hash) in self.signatures.keys() {
             if is_inside(writer, *seq, hash) {
                 signed.entry(*writer).or_default().insert(*seq);

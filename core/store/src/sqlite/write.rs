@@ -1,10 +1,8 @@
 //! What a commit writes, inside a transaction that the caller holds.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{ChangeId, RecordId, Writer};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension};
 
@@ -420,7 +418,7 @@ pub(super) fn compact(
     check: SnapshotCheck<'_>,
     tally: &mut Tally,
 ) -> Result<(), Fault> {
-    let contained: BTreeSet<ChangeId> = contained.iter().copied().in_set();
+    let contained: Set<ChangeId> = contained.iter().copied().in_set();
     let rows = CHANGE.read(conn, "WHERE record = ?1", [record.as_bytes()], codec::change)?;
     let beside: Map<ChangeId, StoredChange> =
         rows.all_sound()?.into_iter().map(|change| (change.hash, change)).in_map();

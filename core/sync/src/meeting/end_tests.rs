@@ -9,7 +9,8 @@
     reason = "a test reads from top to bottom"
 )]
 
-use std::collections::{BTreeSet, VecDeque};
+use fallaway_order::Set;
+use std::collections::VecDeque;
 
 use fallaway_changes::MemberHash;
 use fallaway_sharing::{DeviceKeys, EpochKey};
@@ -29,7 +30,7 @@ fn key(number: u8, digits: &str) -> MeetingKey {
 /// A device with its record, in which each thing is a number and some words.
 struct Side {
     device: DeviceKeys,
-    has: BTreeSet<u32>,
+    has: Set<u32>,
     page: usize,
     stranger: bool,
     full: bool,
@@ -55,7 +56,7 @@ fn bundle(number: u32) -> Vec<u8> {
 struct End<'a> {
     side: &'a mut Side,
     meeting: Meeting,
-    sent: BTreeSet<u32>,
+    sent: Set<u32>,
     step: MeetingStep,
     outcome: Option<MeetingOutcome>,
 }
@@ -64,7 +65,7 @@ impl<'a> End<'a> {
     fn new(side: &'a mut Side, listens: bool, keys: Vec<MeetingKey>, random: u8) -> Self {
         let mut meeting = Meeting::new(listens, keys, &[random; 32]);
         let step = meeting.step(0, MeetingEvent::Start);
-        Self { side, meeting, sent: BTreeSet::new(), step, outcome: None }
+        Self { side, meeting, sent: Set::new(), step, outcome: None }
     }
 
     fn offer(&mut self, state: Option<MeetingState>) -> MeetingOffer {
@@ -294,7 +295,7 @@ fn an_altered_byte_brings_nothing_wrong() {
         let (mut came, mut listens) = (side(1, 0..4), side(2, 3..6));
         let mut stream = Stream { altered: Some(place), ..Stream::default() };
         let ended = meet_once(&mut came, &mut listens, &mut stream);
-        assert!(came.has.union(&listens.has).all(|number| *number < 6));
+        assert!(came.has.iter().chain(&listens.has).all(|number| *number < 6));
         if ended == BOTH {
             assert_eq!(came.has, listens.has, "at {place}");
             // The last frame is sent when both are done.
@@ -458,7 +459,7 @@ proptest! {
         let last = meet_once(&mut came, &mut listens, &mut Stream::default());
         prop_assert_eq!(last, BOTH);
         prop_assert_eq!(&came.has, &listens.has);
-        prop_assert_eq!(came.has, one.union(&other).copied().collect::<BTreeSet<_>>());
+        prop_assert_eq!(came.has, one.iter().chain(&other).copied().collect::<Set<_>>());
     }
 
     /// Whatever a stranger says, an end neither panics nor gets past the handshake.

@@ -1,11 +1,9 @@
 //! What is said behind the handshake: one deterministic CBOR array a frame.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::cbor::{Builder, CborError, CborFault, Reader};
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, Signature, Writer};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 
 /// Frames from this kind on may be passed over by who does not know them.
 const MAY_BE_PASSED_OVER: u64 = 64;
@@ -160,9 +158,9 @@ type Short = [u8; 16];
 /// document has and the last of them, and each change beside the document.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct MeetingState {
-    ops: BTreeSet<Short>,
+    ops: Set<Short>,
     writers: Map<Writer, (u64, ChangeId)>,
-    beside: BTreeSet<Short>,
+    beside: Set<Short>,
 }
 
 fn short(hash: &[u8; 32]) -> Short {
@@ -241,7 +239,7 @@ impl MeetingState {
 }
 
 /// Hashes in order, each once.
-fn sorted(reader: &mut Reader<'_>) -> Result<BTreeSet<Short>, CborError> {
+fn sorted(reader: &mut Reader<'_>) -> Result<Set<Short>, CborError> {
     let at = reader.position();
     let list: Vec<Short> = reader.chunks("hashes of 16 bytes")?;
     if list.is_sorted_by(|a, b| a < b) {

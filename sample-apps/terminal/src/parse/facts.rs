@@ -434,7 +434,7 @@ mod tests {
         let mut spec = five();
         set(&mut spec, "tuning", "G2 D2 A1 E1 B0");
         set(&mut spec, "tuning", "5=A0");
-        assert_eq!(spec.tuning[&StringPlace::course(5).unwrap()].to_string(), "A0");
+        assert_eq!(spec.tuning.get(&StringPlace::course(5).unwrap()).unwrap().to_string(), "A0");
         set(&mut spec, "gauges", "5=0.135 in");
         assert!(shown(&spec).contains(&("gauges".into(), "0.135 in".into())));
     }

@@ -2,11 +2,11 @@
 //! new writer: when they leave, or later, where that could not be done just then or somebody else had
 //! them.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{HashMap, HashSet};
 
 use fallaway_changes::{ChangeError, ChangeId, Container, Put, VerifiedChange, Writer};
-use fallaway_order::Map;
 use fallaway_order::PutInOrder as _;
+use fallaway_order::{Map, Set};
 use fallaway_record::{Entry, EntryId, PrepareError, Record};
 use fallaway_sharing::{ChainProof, Role};
 use fallaway_store::{Batch, ChangeStanding, Outgoing, OutgoingEdit, StoredSignature};
@@ -108,7 +108,7 @@ impl SaidAgain {
             if entries.iter().any(|entry| now.contains(&entry.id)) {
                 continue;
             }
-            let new: BTreeSet<EntryId> =
+            let new: Set<EntryId> =
                 entries.iter().filter(|entry| said.says(entry)).map(|entry| entry.id).collect();
             now.extend(&new);
             let mut is_unsaid = |put: &&Put| match (put.container, put.key.parse::<EntryId>()) {

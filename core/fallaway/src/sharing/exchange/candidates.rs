@@ -1,12 +1,12 @@
 //! What is on its way in: opened, verified, and brought together with what waits or is held.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::HashSet;
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use fallaway_changes::{BundleId, ChangeId, DeviceId, MemberHash, VerifiedChange};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 use fallaway_sharing::{
     Action, ChainProof, ChangeBundle, MemberOp, OpenError, Payload, Skip, Status,
     UnverifiedReceipt, VerifiedBefore, bundle_id, open_beside,
@@ -118,7 +118,7 @@ pub(super) struct Arriving {
     members: HashSet<DeviceId>,
     second_uses: Map<MemberHash, SecondUse>,
     new: Map<MemberHash, Vec<u8>>,
-    gone: BTreeSet<MemberHash>,
+    gone: Set<MemberHash>,
 }
 
 impl Arriving {
@@ -126,7 +126,7 @@ impl Arriving {
     pub(super) fn at(loaded: &LoadedRecord, own: &DeviceId) -> Self {
         let members = loaded.members.members().iter().map(|m| m.device).collect();
         let second_uses = second_uses(loaded, own);
-        Self { members, second_uses, new: Map::new(), gone: BTreeSet::new() }
+        Self { members, second_uses, new: Map::new(), gone: Set::new() }
     }
 
     /// Takes these in. Which of them are kept is asked at the end: to who has come in last everything

@@ -4,10 +4,10 @@
 //! might write. Else the whole graph is judged by [`fallaway_sharing::choose`], and what is in the
 //! document may leave it.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, VerifiedChange, Writer};
-use fallaway_order::Map;
+use fallaway_order::{Map, Set};
 use fallaway_record::GraphLink;
 use fallaway_sharing::{
     ChainProof, ChangeFacts, HeldBy, Members, Removal, RemovalRule, Role, Rules,
@@ -39,7 +39,7 @@ pub(super) fn decide(
     loaded: &LoadedRecord,
     candidates: &Map<ChangeId, Candidate>,
     members_grew: bool,
-    excluded: &BTreeSet<ChangeId>,
+    excluded: &Set<ChangeId>,
 ) -> Decision {
     let removals = loaded.members.removals();
     let mut authors = Authors::new(&loaded.members, &removals);
@@ -56,7 +56,7 @@ pub(super) fn decide(
 
 /// Whether a candidate has the number of another change of its writer.
 fn has_fork(loaded: &LoadedRecord, candidates: &Map<ChangeId, Candidate>) -> bool {
-    let mut numbers = BTreeSet::new();
+    let mut numbers = Set::new();
     let mut last: Map<Writer, u64> = Map::new();
     candidates.values().any(|one| {
         let (writer, seq) = (one.change.writer, one.change.seq);
@@ -121,7 +121,7 @@ const NOBODY: DeviceId = DeviceId::from_bytes([0; DeviceId::LEN]);
 fn judge_all(
     loaded: &LoadedRecord,
     candidates: &Map<ChangeId, Candidate>,
-    excluded: &BTreeSet<ChangeId>,
+    excluded: &Set<ChangeId>,
     removals: &[Removal],
     authors: &mut Authors<'_>,
 ) -> Decision {
@@ -218,7 +218,7 @@ enum May {
 }
 
 /// Whether somebody might write, and which removals it had seen, by place.
-type Answer = (May, BTreeSet<usize>);
+type Answer = (May, Set<usize>);
 
 /// Authors by what they had seen, each asked once.
 struct Authors<'a> {

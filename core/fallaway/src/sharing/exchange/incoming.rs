@@ -1,6 +1,6 @@
 //! Bundles in, step by step: opened and verified, judged, applied, filed, told.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_advice::observe::facts_of;
 use fallaway_changes::{BundleId, ChangeId, DeviceId, RecordId};
@@ -215,7 +215,7 @@ fn merge_opened(
         // What hands a key to somebody of whom nothing has come yet, and has come in its other form.
         let known = handed_forms(loaded);
         unread.retain(|bytes| !known.contains(&bundle_id(bytes)));
-        let known: BTreeSet<String> = known.iter().map(short_name).in_set();
+        let known: Set<String> = known.iter().map(short_name).in_set();
         unopened.retain(|one| !known.contains(&one.bundle));
     }
     let (people_added, second_uses) = arriving.file(loaded, &own, &changes, &mut batch);
@@ -281,7 +281,7 @@ fn merge_opened(
 }
 
 /// The names of the bundles in which the keys that are handed on here reach whom they are for.
-fn handed_forms(loaded: &LoadedRecord) -> BTreeSet<BundleId> {
+fn handed_forms(loaded: &LoadedRecord) -> Set<BundleId> {
     let handed = loaded.members.ops().filter_map(|op| match op.action() {
         Action::HandKey { wrapped, .. } => {
             let key = handing_key(&loaded.id, &wrapped.device);
@@ -317,7 +317,7 @@ struct Copied {
 }
 
 fn copied(loaded: &LoadedRecord, own: &DeviceId, outcome: &MergeOutcome) -> Copied {
-    let forked: BTreeSet<&ChangeId> = outcome
+    let forked: Set<&ChangeId> = outcome
         .aside
         .iter()
         .chain(&outcome.left)
@@ -326,7 +326,7 @@ fn copied(loaded: &LoadedRecord, own: &DeviceId, outcome: &MergeOutcome) -> Copi
         .in_set();
     let lines = loaded.pending.iter().filter(|one| forked.contains(&one.hash));
     let devices = DevicesOf::new(loaded);
-    let devices: BTreeSet<DeviceId> = lines.filter_map(|one| devices.of(&one.writer)).in_set();
+    let devices: Set<DeviceId> = lines.filter_map(|one| devices.of(&one.writer)).in_set();
     let labels = loaded.members.labels(own);
     let label = |device: &DeviceId| labels.get(device).cloned();
     Copied {

@@ -1,10 +1,10 @@
 //! What became of a merge in memory, and where each change stands from then on.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::HashSet;
 
 use fallaway_changes::{ChangeId, Container, Put, VerifiedChange};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 use fallaway_record::{Applied, Record};
 use fallaway_store::{Batch, ChangeStanding, Move, StoredChange, StoredSignature};
 use fallaway_text::messages::sharing;
@@ -28,7 +28,7 @@ pub(super) struct MergeOutcome {
     /// Not kept, with the reason.
     pub refused: Vec<RefusedBundle>,
     /// Break a rule of the document.
-    broken: BTreeSet<ChangeId>,
+    broken: Set<ChangeId>,
     pub newly_contested: Vec<(Container, String)>,
     /// Those of them that have a line of their own in the store.
     pub moved_out: Vec<StoredChange>,

@@ -1,11 +1,10 @@
 //! What bundles hold that go out.
 
-use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 
 use fallaway_changes::{ChangeId, VerifiedChange, Writer};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 use fallaway_sharing::{Action, ChainProof, ChangeBundle, EpochKey, Payload, Status, seal};
 use fallaway_store::{ChangeStanding, Store, StoredChange};
 
@@ -104,7 +103,7 @@ pub(crate) fn handed_on(store: &dyn Store, loaded: &LoadedRecord) -> Result<Vec<
             || !matches!(why, WhyAside::Reader | WhyAside::Invitation | WhyAside::Rule)
     };
     let mut open: Vec<ChangeId> = by_id.values().filter(goes).map(|one| one.hash).collect();
-    let mut going = BTreeSet::new();
+    let mut going = Set::new();
     while let Some(id) = open.pop() {
         if let Some(one) = by_id.get(&id)
             && going.insert(id)
@@ -130,7 +129,7 @@ fn chains(
     let by_id: Map<ChangeId, &StoredChange> =
         beside.iter().map(|stored| (stored.hash, stored)).in_map();
     let mut orders: Map<Writer, Vec<ChangeId>> = Map::new();
-    let mut gone: BTreeSet<ChangeId> = BTreeSet::new();
+    let mut gone: Set<ChangeId> = Set::new();
     let mut chains = Vec::new();
     // Sorted by number, so that each signature takes what none before it has proved.
     for signature in &loaded.signatures {

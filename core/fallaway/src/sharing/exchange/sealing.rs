@@ -1,10 +1,9 @@
 //! Under which key bundles are sealed, and who is handed it.
 
 use std::cmp::Reverse;
-use std::collections::BTreeSet;
 
 use fallaway_changes::{EpochId, RecordId};
-use fallaway_order::{Map, OneByOne as _, PutInOrder as _};
+use fallaway_order::{Map, OneByOne as _, PutInOrder as _, Set};
 use fallaway_sharing::limits::MAX_PARENTS;
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Role, Status, handing_key};
 use fallaway_store::{
@@ -220,7 +219,7 @@ pub(crate) fn ready_to_seal(
 
 /// Takes every key that the operations here give this device; whether one is new.
 pub(crate) fn take_keys(identity: &Identity, loaded: &mut LoadedRecord, batch: &mut Batch) -> bool {
-    let known: BTreeSet<EpochId> = held(loaded).into_iter().in_set();
+    let known: Set<EpochId> = held(loaded).into_iter().in_set();
     let mut keys = loaded.members.readable_keys(&identity.keys, &loaded.epoch_keys);
     keys.retain(|key| !known.contains(&key.id()));
     let found = !keys.is_empty();

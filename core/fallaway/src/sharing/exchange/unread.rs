@@ -1,7 +1,7 @@
 //! Bundles that cannot be read yet: their key, or a version that knows their kind, has not come. They
 //! are kept sealed and tried again at each new key.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::{BundleId, RecordId};
 use fallaway_sharing::bundle_id;
@@ -30,7 +30,7 @@ pub(super) fn keep(
     unread: &[Vec<u8>],
     batch: &mut Batch,
 ) -> (Vec<BundleId>, bool) {
-    let (mut known, mut bytes) = (BTreeSet::new(), 0);
+    let (mut known, mut bytes) = (Set::new(), 0);
     let mut kept: Vec<ByteVec> = Vec::new();
     let mut missed = false;
     for bundle in unread {

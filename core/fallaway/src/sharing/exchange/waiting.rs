@@ -1,6 +1,6 @@
 //! What changes wait for, and who can bring it.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_order::OneByOne as _;
 use fallaway_sharing::Role;
@@ -39,7 +39,7 @@ impl Instrument {
             }
             let own = identity.keys.device();
             let (devices, labels) = (DevicesOf::new(loaded), loaded.members.labels(&own));
-            let (mut of, mut from_unknown) = (BTreeSet::new(), false);
+            let (mut of, mut from_unknown) = (Set::new(), false);
             for one in waits() {
                 let stranger = WhyAside::stored(one.reason.as_deref()) == WhyAside::Invitation;
                 match devices.of(&one.writer).and_then(|device| labels.get(&device)) {
@@ -49,7 +49,7 @@ impl Instrument {
             }
             let owners = loaded.members.members().into_iter();
             let owners = owners.filter(|one| one.role == Role::Owner && one.device != own);
-            let mut ask: BTreeSet<String> =
+            let mut ask: Set<String> =
                 owners.filter_map(|one| labels.get(&one.device).cloned()).in_set();
             ask.extend(of.iter().cloned());
             Ok(Some(WaitingFor {

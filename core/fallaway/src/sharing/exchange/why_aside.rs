@@ -96,7 +96,7 @@ impl From<&HeldBy> for WhyAside {
 
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeSet;
+    use fallaway_order::Set;
 
     use fallaway_text::{Language, Voice};
 
@@ -105,7 +105,7 @@ mod tests {
     #[test]
     fn every_reason_has_a_word_and_a_sentence_of_its_own_in_every_language() {
         for language in Language::all() {
-            let said: BTreeSet<String> =
+            let said: Set<String> =
                 WhyAside::ALL.map(|why| Voice::new(language).say(&why.phrase())).into();
             assert_eq!(said.len(), WhyAside::ALL.len(), "{said:?}");
         }

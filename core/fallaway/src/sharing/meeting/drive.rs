@@ -1,7 +1,7 @@
 //! Runs one end of a meeting: its steps are done one after the other, and nothing is held while bytes
 //! are on their way.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 use std::ops::ControlFlow;
 use std::time::Instant;
 
@@ -32,7 +32,7 @@ impl Workshop {
         let invited = invitation.map(|invitation| Way::Invited(invitation.secret));
         let mut invited = invited.as_ref();
         let ways = Ways::read(&self.inner, options.only)?;
-        let mut done = BTreeSet::new();
+        let mut done = Set::new();
         let mut report =
             MeetReport { outcome: MeetingOutcome::UpToDate, met: Vec::new(), bytes: 0 };
         // One record after the other; whoever came begins each, and leaves when it has no more.

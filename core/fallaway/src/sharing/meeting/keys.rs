@@ -1,6 +1,6 @@
 //! By what a device can be met: the keys of the records that it shares, and invitations.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::{MemberHash, RecordId};
 use fallaway_sharing::{EpochKey, InviteSecret};
@@ -80,7 +80,7 @@ impl Ways {
     }
 
     /// What is left when these records are `done`, as many as a meeting can name: keys before invitations.
-    pub(super) fn left(&self, done: &BTreeSet<RecordId>) -> Vec<&Way> {
+    pub(super) fn left(&self, done: &Set<RecordId>) -> Vec<&Way> {
         let open = |way: &&Way| way.record().is_none_or(|record| !done.contains(&record));
         let invitations: Vec<&Way> = self.invitations.iter().filter(open).collect();
         let keys = self.keys.iter().filter(open);
@@ -107,7 +107,7 @@ mod tests {
     fn of_each_record_the_people_are_read_once_however_many_are_met() {
         let (clock, random) = (Box::new(SystemClock), Box::new(SystemRandom));
         let shop = Workshop::in_memory("bench", clock, random).unwrap();
-        let mut all = BTreeSet::new();
+        let mut all = Set::new();
         for number in 0..12 {
             let bass = shop.add_instrument("bass-4", &format!("bass {number}")).unwrap();
             bass.invite(crate::Role::Viewer, 300).unwrap();
@@ -115,7 +115,7 @@ mod tests {
         }
         READ.set(0);
         let ways = Ways::read(&shop.inner, None).unwrap();
-        let mut done = BTreeSet::new();
+        let mut done = Set::new();
         for id in &all {
             // A key and an invitation of each that is left.
             assert_eq!(ways.left(&done).len(), 2 * (all.len() - done.len()));
@@ -124,6 +124,6 @@ mod tests {
         assert!(ways.left(&done).is_empty());
         assert_eq!(READ.get(), all.len());
         let one = Ways::read(&shop.inner, all.first().copied()).unwrap();
-        assert_eq!((one.left(&BTreeSet::new()).len(), READ.get()), (2, all.len() + 1));
+        assert_eq!((one.left(&Set::new()).len(), READ.get()), (2, all.len() + 1));
     }
 }

@@ -1,9 +1,7 @@
 //! Photos in a meeting: after the lines, a part a turn, so that a connection that is cut loses one part.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{BlobId, RecordId};
-use fallaway_order::Map;
+use fallaway_order::{Map, Set};
 use fallaway_sync::meeting::limits::MAX_WANTS;
 use fallaway_sync::meeting::{PhotoPart, PhotoWant};
 
@@ -14,8 +12,8 @@ use crate::sharing::photos::{PartTaken, SealedPhotos};
 /// What of photos goes and comes in one meeting.
 #[derive(Default)]
 pub(super) struct MetPhotos {
-    asked: BTreeSet<BlobId>,
-    said: BTreeSet<(BlobId, u32)>,
+    asked: Set<BlobId>,
+    said: Set<(BlobId, u32)>,
     /// Of each photo the other one asked for: how many parts it lacks still.
     lacking: Map<BlobId, usize>,
     sent: usize,
@@ -40,7 +38,7 @@ impl MetPhotos {
         if named.is_empty() {
             return Ok(Vec::new());
         }
-        let whole: BTreeSet<BlobId> = photos.whole()?.into_iter().map(|(blob, _)| blob).collect();
+        let whole: Set<BlobId> = photos.whole()?.into_iter().map(|(blob, _)| blob).collect();
         let mut wants = Vec::new();
         for blob in named.difference(&whole).take(MAX_WANTS) {
             wants.push(PhotoWant { blob: *blob, here: photos.parts_here(blob)? });

@@ -1,10 +1,8 @@
 //! The record's side of a meeting: what the other device lacks, and what is made of what comes.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{ChangeId, DeviceId, MemberHash, RecordId, Writer};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 use fallaway_sharing::{Action, EpochKey, MemberOp, Members, Payload, seal};
 use fallaway_store::{Batch, StoreError};
 use fallaway_sync::meeting::limits::{PAGE_BUNDLES, PAGE_BYTES};
@@ -42,7 +40,7 @@ pub(super) struct MetRecord<'a> {
     invite: Option<MemberHash>,
     /// Whoever has just been invited is let in, though it was removed once.
     is_invited: bool,
-    said: BTreeSet<LogUnit>,
+    said: Set<LogUnit>,
     /// What the record is, while nothing was written since the last meeting and it was not read.
     quiet: Option<Quiet>,
     /// The receipts were handed over; how many came.
@@ -69,7 +67,7 @@ impl<'a> MetRecord<'a> {
         key: Option<EpochKey>,
         invite: Option<MemberHash>,
     ) -> Self {
-        let said = BTreeSet::new();
+        let said = Set::new();
         let is_invited = invite.is_some();
         Self {
             inner,
@@ -314,7 +312,7 @@ fn peer(members: &Members, device: &DeviceId) -> Peer {
 }
 
 /// These operations, and all that they rest on.
-fn past_of(members: &Members, heads: &[MemberHash]) -> BTreeSet<MemberHash> {
+fn past_of(members: &Members, heads: &[MemberHash]) -> Set<MemberHash> {
     let ops = members.ops().map(MemberOp::hash);
     ops.filter(|op| heads.contains(op) || members.had_seen(heads, op)).in_set()
 }

@@ -1,11 +1,9 @@
 //! What the store keeps of a record's relays: address, place in the log, what the log has. It is a
 //! projection, since it can be made anew: read the log from its beginning.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{BlobId, BundleId, ChangeId, EpochId, LogId, MemberHash, RecordId, Writer};
-use fallaway_order::Map;
 use fallaway_order::OneByOne as _;
+use fallaway_order::{Map, Set};
 use fallaway_store::{Batch, Store};
 use fallaway_sync::LogCursor;
 use fallaway_sync::wire::chain::{Chain, Position};
@@ -35,13 +33,13 @@ pub(crate) struct RelayKept {
     /// Bundles that the relay does not take, and the code that it gave.
     pub aside: Map<BundleId, String>,
     /// Photos that the log has, as far as this device knows.
-    pub blobs: BTreeSet<BlobId>,
+    pub blobs: Set<BlobId>,
     /// The chain at the last numbers up to the cursor.
     trail: Vec<[u8; 16]>,
     /// By its mark the receipt of this device that the log is known to have.
     pub receipt: Option<[u8; 32]>,
     /// Receipts by which a person was told that the log shows others something else.
-    pub told: BTreeSet<[u8; 32]>,
+    pub told: Set<[u8; 32]>,
     /// More came that could not be read than is kept: with the next key the log is read again.
     pub missed: bool,
     /// How often this relay could not be reached since the record has moved to another.
@@ -56,10 +54,10 @@ impl RelayKept {
             cursor: LogCursor::start(&log),
             known: Known::default(),
             aside: Map::new(),
-            blobs: BTreeSet::new(),
+            blobs: Set::new(),
             trail: Vec::new(),
             receipt: None,
-            told: BTreeSet::new(),
+            told: Set::new(),
             missed: false,
             leaving: 0,
         }
@@ -259,7 +257,7 @@ impl From<&RelayKept> for Kept {
 
 impl From<Kept> for RelayKept {
     fn from(kept: Kept) -> Self {
-        fn ids<T: From<[u8; 32]> + Ord>(bytes: &ByteVec) -> BTreeSet<T> {
+        fn ids<T: From<[u8; 32]> + Ord>(bytes: &ByteVec) -> Set<T> {
             let chunks = bytes.chunks_exact(32);
             chunks.filter_map(|chunk| <[u8; 32]>::try_from(chunk).ok()).map(T::from).in_set()
         }

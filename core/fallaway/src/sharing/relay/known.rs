@@ -1,10 +1,8 @@
 //! What a relay's log is known to have of a record: everything else is to be sent there, whoever wrote
 //! it and however it came.
 
-use std::collections::BTreeSet;
-
 use fallaway_changes::{BundleId, ChangeId, EpochId, MemberHash, Writer};
-use fallaway_order::Map;
+use fallaway_order::{Map, Set};
 use fallaway_record::Record;
 use fallaway_sharing::{Action, Payload};
 
@@ -44,14 +42,14 @@ pub(crate) fn units_of(payload: &Payload, epoch: &EpochId) -> Vec<LogUnit> {
 /// What a log is known to have.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(crate) struct Known {
-    pub ops: BTreeSet<MemberHash>,
-    pub own_forms: BTreeSet<MemberHash>,
+    pub ops: Set<MemberHash>,
+    pub own_forms: Set<MemberHash>,
     /// Of the document, by writer: numbers from and to, in order, apart from each other.
     pub inside: Map<Writer, Vec<(u64, u64)>>,
     /// Changes that were not in the document.
-    pub beside: BTreeSet<ChangeId>,
+    pub beside: Set<ChangeId>,
     /// Bundles of the log that could not be opened yet.
-    pub unread: BTreeSet<BundleId>,
+    pub unread: Set<BundleId>,
 }
 
 impl Known {
@@ -127,7 +125,7 @@ mod tests {
                 insert(&mut runs, *number);
             }
             let held: Vec<u64> = runs.iter().flat_map(|(from, to)| *from..=*to).collect();
-            let wanted: BTreeSet<u64> = numbers.into_iter().collect();
+            let wanted: Set<u64> = numbers.into_iter().collect();
             prop_assert_eq!(held, wanted.into_iter().collect::<Vec<_>>());
             for pair in runs.windows(2) {
                 prop_assert!(pair[0].1 + 1 < pair[1].0);

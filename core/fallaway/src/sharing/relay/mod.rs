@@ -3,7 +3,7 @@
 mod kept;
 mod known;
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::{BundleId, LogId, RecordId};
 use fallaway_record::Record;
@@ -20,7 +20,7 @@ pub(crate) struct LogPage {
     pub log: LogId,
     /// The bundles that lie in the log: no others that are opened beside them, as those of a file whose key
     /// comes with this page.
-    pub bundles: BTreeSet<BundleId>,
+    pub bundles: Set<BundleId>,
     /// The chain at each of its numbers.
     pub trail: Vec<Chain>,
     /// Where the cursor is with it.
@@ -141,13 +141,13 @@ mod tests {
         let [in_log, in_file] = [5, 6].map(|byte| MemberHash::from_bytes([byte; 32]));
         let closed = Came { unread: vec![of_file, of_log], ..Came::default() };
         let kept = after(&store, Some(&page(1, &[of_log])), &closed);
-        assert_eq!(kept.known.unread, BTreeSet::from([of_log]));
+        assert_eq!(kept.known.unread, Set::from([of_log]));
         // A later page brings the key of both.
         let opened =
             vec![(of_log, vec![LogUnit::Op(in_log)]), (of_file, vec![LogUnit::Op(in_file)])];
         let came = Came { opened, key: true, ..Came::default() };
         let kept = after(&store, Some(&page(2, &[])), &came);
-        assert_eq!(kept.known.ops, BTreeSet::from([in_log]));
+        assert_eq!(kept.known.ops, Set::from([in_log]));
         assert!(kept.known.unread.is_empty() && !kept.missed);
     }
 

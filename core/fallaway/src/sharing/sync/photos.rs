@@ -1,7 +1,7 @@
 //! Photos over a relay: those of this device go there after the changes, those of others are fetched when
 //! somebody wants to see them.
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 use std::ops::ControlFlow;
 
 use fallaway_changes::{BlobId, LogId};
@@ -207,18 +207,18 @@ impl Counter<'_> {
     }
 
     /// The parts of a photo that the relay has.
-    fn here(&self, blob: &BlobId, parts: u32) -> std::result::Result<BTreeSet<u32>, ExchangeFault> {
+    fn here(&self, blob: &BlobId, parts: u32) -> std::result::Result<Set<u32>, ExchangeFault> {
         let place = BlobPlace { log: self.shelf.log, blob: *blob, part: 0 };
         let answer = self.send(&place.ask(&self.shelf.url, &self.token))?;
         let says = |name| answer.header(name).unwrap_or_default();
         match answer.status {
             // Who counts otherwise holds something else, and begins anew.
-            204 if says(PARTS_HEADER) != parts.to_string() => Ok(BTreeSet::new()),
+            204 if says(PARTS_HEADER) != parts.to_string() => Ok(Set::new()),
             204 => {
                 let here = says(HERE_HEADER).split(',').filter_map(|part| part.parse().ok());
                 Ok(here.filter(|part| *part < parts).in_set())
             }
-            404 => Ok(BTreeSet::new()),
+            404 => Ok(Set::new()),
             status => Err(fault(status)),
         }
     }

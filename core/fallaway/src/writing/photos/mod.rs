@@ -6,7 +6,7 @@ mod number;
 mod picture;
 mod png;
 
-use std::collections::BTreeSet;
+use fallaway_order::Set;
 
 use fallaway_changes::BlobId;
 use fallaway_order::OneByOne as _;
@@ -120,7 +120,7 @@ fn read(file: &[u8]) -> Result<Picture> {
 }
 
 /// The photos that lines of the record and of the draft name: what else is kept was taken back.
-fn named(edit: &Edit<'_>) -> BTreeSet<BlobId> {
+fn named(edit: &Edit<'_>) -> Set<BlobId> {
     let state = edit.loaded.state(edit.at.unix_s);
     state.entries().filter_map(|placed| blob_of(&placed.entry.body)).in_set()
 }
