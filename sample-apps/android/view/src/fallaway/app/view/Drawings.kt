@@ -56,12 +56,15 @@ fun paints(): Map<MarkRole, Paint> = PAINTS.getValue(Design.now.theme).value
 @Composable
 fun lettered(scene: Scene, wide: Dp, point: Dp): Lettered {
     val density = LocalDensity.current
-    val measurer = rememberTextMeasurer()
+    val measurer = rememberTextMeasurer(TEXTS)
     val paints = paints()
     return remember(scene, wide, point, density, measurer, paints) {
         with(density) { measurer.lettered(scene, paints, wide.toPx(), point.toPx()) { it.toSp() } }
     }
 }
+
+/** So many texts of a drawing are not measured anew where a number changes. */
+private const val TEXTS = 64
 
 /** A drawing of the core: its marks with the core's own paints, so wide, with these letters. */
 @Composable
