@@ -90,7 +90,10 @@ fn signed(resources: &Path, folder: &Path) -> Outcome<PathBuf> {
     fs::copy(resources, &packed).map_err(told(&packed))?;
     let mut jar = Command::new("jar");
     jar.args(["--update", "--no-manifest", "--file"]).arg(&packed);
-    jar.arg("-C").arg(folder.join("code")).arg(".");
+    let code = folder.join("code");
+    for name in of_a_phone(&code)? {
+        jar.arg("-C").arg(&code).arg(name);
+    }
     run_command(jar)?;
     let mut align = Command::new("zipalign");
     align.args(["-p", "-f", "4"]).arg(&packed).arg(&apk);
@@ -108,6 +111,17 @@ fn signed(resources: &Path, folder: &Path) -> Outcome<PathBuf> {
     verify.args(["verify", "--min-sdk-version", API]).arg(&apk);
     run_command(verify)?;
     Ok(apk)
+}
+
+/// What of the compiler's output belongs in an APK. The shrinker hands on all that lies beside the classes: builds of
+/// the library and of JNA for computers, and what other compilers read.
+fn of_a_phone(code: &Path) -> Outcome<Vec<String>> {
+    let listed = fs::read_dir(code).map_err(told(code))?.flatten();
+    let names = listed.map(|entry| entry.file_name().to_string_lossy().into_owned());
+    let mut wanted: Vec<String> = names.filter(|name| name.starts_with("classes")).collect();
+    let beside = ["META-INF/services", "META-INF/fallaway"].map(str::to_owned);
+    wanted.extend(beside.into_iter().filter(|name| code.join(name).exists()));
+    Ok(wanted)
 }
 
 /// Says how large an APK is, and what in it.

@@ -521,7 +521,7 @@ private fun Dial(one: Element, scene: Scene) {
             with(density) { longest.toDp() } <= left && left >= COLUMN * density.fontScale
         }
         if (beside != null) {
-            Row(horizontalArrangement = Arrangement.spacedBy(Space.two), verticalAlignment = Alignment.CenterVertically) {
+            Row(horizontalArrangement = Arrangement.spacedBy(Space.two)) {
                 drawn()
                 said(beside, Modifier.weight(1f))
             }
