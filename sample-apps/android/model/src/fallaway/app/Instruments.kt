@@ -32,7 +32,7 @@ class Instruments(phone: Phone) : Screen(phone) {
                     "instrument.${at + 1}", Role.ROW, one.name,
                     detail = if (last == null) say(Say.NOTHING_YET) else say(Say.LAST_ENTRY, phone.day(last)),
                     state = waits(one),
-                    touch = true,
+                    touch = true, chosen = one.id == phone.openOverList,
                 ),
             )
         }

@@ -116,6 +116,9 @@ class Phone(
     /** What is on the screen, with the tabs of the instrument. */
     fun elements(): List<Element> = screen.elements() + if (screen.tab) tabs() else emptyList()
 
+    /** The instrument that is open over the list; none where something else is. */
+    val openOverList: InstrumentId? get() = openId.takeIf { screens.getOrNull(1)?.tab == true }
+
     /** The list of instruments, to stand beside what is open where there is room. */
     fun list(): List<Element> {
         if (listIsOld.getAndSet(false)) screens.first().loaded()

@@ -287,6 +287,21 @@ class ModelTest {
     }
 
     @Test
+    fun theListBesideWhatIsOpenMarksIt() {
+        Playing("en", texts("en")).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            listOf("first", "second").forEach { phone.added(it) }
+            fun marked() = phone.list().filter { it.chosen }.map { it.text }
+            assertEquals(emptyList<String>(), marked())
+            val name = phone.elements().single { it.id == "instrument.2" }.text
+            listOf("instrument.2", "tab.more", "note").forEach(phone::tap)
+            assertEquals(listOf(name), marked())
+            phone.tapInList("settings")
+            assertEquals("no instrument is open", emptyList<String>(), marked())
+        }
+    }
+
+    @Test
     fun whoeverComesWithAnInvitationThatWasUsedIsTold() {
         val phones = listOf("tech", "player", "friend").associateWith { label ->
             val workshop = Workshop.inMemory(label).apply { setPreferences(Preferences(language = "en")) }

@@ -338,9 +338,12 @@ private fun Banner(one: Element, tap: (String) -> Unit) {
 private fun Line(one: Element, tap: (String) -> Unit) {
     val design = Design.now
     val touched = if (one.touch) Modifier.clickable(role = Spoken.Button) { tap(one.id) } else Modifier
+    val shape = RoundedCornerShape(Space.one)
+    val framed = if (one.chosen) Modifier.clip(shape).border(BorderStroke(2.dp, design.act), shape) else Modifier
     Row(
-        Modifier.fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).then(touched)
-            .semantics(mergeDescendants = true) {}.padding(vertical = Space.one),
+        Modifier.fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).then(framed).then(touched)
+            .semantics(mergeDescendants = true) { if (one.chosen) selected = true }
+            .padding(horizontal = if (one.chosen) Space.one else 0.dp, vertical = Space.one),
         verticalAlignment = Alignment.CenterVertically,
     ) {
         Column(Modifier.weight(1f)) { Inner(one, design.body) }
