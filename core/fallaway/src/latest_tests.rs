@@ -4,11 +4,13 @@
 use fallaway_advice::observe::facts_of;
 use fallaway_measure::{Amount, Fret, Location, Quantity, Tool, Unit, parse_pass};
 use fallaway_record::{
-    AdjustedPart, Adjustment, Climate, Pass, PassReading, Posture, Remark, Turns,
+    AdjustedPart, Adjustment, Climate, Moment, Pass, PassReading, Posture, Remark, Turns,
 };
 use proptest::prelude::*;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
 
-use crate::keeping::environment::{SystemClock, SystemRandom};
+use crate::keeping::environment::{Clock, SystemRandom};
 use crate::showing::card::Latest;
 use crate::{Instrument, PhotoNote, Role, Workshop, WriteOptions};
 
@@ -19,8 +21,24 @@ const PHOTO: &[u8] = b"\x89PNG\r\n\x1a\n\
 \x00\x00\x00\x01IDAT\x07\x00\x00\x00\x00\
 \x00\x00\x00\x00IEND\x00\x00\x00\x00";
 
-fn workshop(label: &str) -> Workshop {
-    Workshop::in_memory(label, Box::new(SystemClock), Box::new(SystemRandom)).unwrap()
+/// A clock that stands still until it is moved on: what is written within one second has no order by time.
+#[derive(Debug, Clone, Default)]
+struct Stepped(Arc<AtomicI64>);
+
+impl Stepped {
+    fn pass(&self, seconds: i64) {
+        self.0.fetch_add(seconds, Ordering::Relaxed);
+    }
+}
+
+impl Clock for Stepped {
+    fn now(&self) -> Moment {
+        Moment { unix_s: 1_780_000_000 + self.0.load(Ordering::Relaxed), offset_min: 60 }
+    }
+}
+
+fn workshop(label: &str, clock: &Stepped) -> Workshop {
+    Workshop::in_memory(label, Box::new(clock.clone()), Box::new(SystemRandom)).unwrap()
 }
 
 fn read(bass: &Instrument, over: u8, marks: u8) {
@@ -103,14 +121,19 @@ proptest! {
 
     #[test]
     fn carried_readings_are_those_of_the_whole_history(
-        steps in proptest::collection::vec((0_u8..2, 0_u8..8, 0_u8..6), 1..40)
+        steps in proptest::collection::vec(
+            (0_u8..2, 0_u8..8, 0_u8..6, prop_oneof![Just(0), Just(1), Just(7_000), Just(200_000)]),
+            1..40,
+        ),
     ) {
-        let (tech, player) = (workshop("tech"), workshop("player"));
+        let clock = Stepped::default();
+        let (tech, player) = (workshop("tech", &clock), workshop("player", &clock));
         let ours = tech.add_instrument("bass-4", "bass").unwrap();
         let invitation = ours.invite(Role::Contributor, 7).unwrap();
         let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
         player.bundle_in(&ours.bundle_out().unwrap().file).unwrap();
-        for (device, what, how) in steps {
+        for (device, what, how, later) in steps {
+            clock.pass(later);
             let (from, to, other) = match device {
                 0 => (&ours, &theirs, &player),
                 _ => (&theirs, &ours, &tech),
@@ -128,7 +151,7 @@ proptest! {
 
 #[test]
 fn the_first_reading_of_strings_after_the_relief_needs_no_history() {
-    let tech = workshop("tech");
+    let tech = workshop("tech", &Stepped::default());
     let bass = tech.add_instrument("bass-4", "bass").unwrap();
     read_relief(&bass, 4);
     bass.end_visit(None, None).unwrap();
@@ -143,4 +166,27 @@ fn the_first_reading_of_strings_after_the_relief_needs_no_history() {
         })
         .unwrap();
     check(&bass);
+}
+
+/// A relief that was read apart from a turn of the rod is of an earlier state: the trail of a string that is first
+/// read later begins with the one before it.
+#[test]
+fn a_relief_of_an_earlier_state_is_passed_over() {
+    let clock = Stepped::default();
+    let (tech, player) = (workshop("tech", &clock), workshop("player", &clock));
+    let ours = tech.add_instrument("bass-4", "bass").unwrap();
+    let invitation = ours.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
+    player.bundle_in(&ours.bundle_out().unwrap().file).unwrap();
+    turn_rod(&ours);
+    clock.pass(60);
+    read_relief(&ours, 4);
+    clock.pass(60);
+    read_relief(&theirs, 5);
+    tech.bundle_in(&theirs.bundle_out().unwrap().file).unwrap();
+    check(&ours);
+    clock.pass(60);
+    read(&ours, 12, 6);
+    ours.end_visit(None, None).unwrap();
+    check(&ours);
 }

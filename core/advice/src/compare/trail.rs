@@ -361,19 +361,11 @@ impl ReliefBefore {
         let done = interventions(input);
         let mut unknown = UnknownTo::new(input, &done);
         let mut before = Self::default();
-        for (index, event) in input.events.iter().enumerate().rev().filter(|(_, e)| !e.retracted) {
-            let (EventKind::Pass(pass), Some(read)) = (&event.what, relief_in(event)) else {
-                continue;
-            };
-            let of = Measurand::whole(pass.quantity);
-            if unknown.event(index).any(|d| disturbs(&d.intervention, of, &input.facts)) {
-                continue;
-            }
-            before.read(pass.quantity, (read, pass.tool, pass.posture, event.at.unix_s));
+        if let Some((index, read)) = relief_before(input, &mut unknown, input.events.len()) {
+            before.read(read.of, read.seen);
             for done in done.iter().filter(|d| d.event > index) {
                 before.done(&done.intervention, &input.facts);
             }
-            break;
         }
         before
     }
@@ -472,6 +464,32 @@ fn relief_in(event: &Event<'_>) -> Option<Reading> {
     readings.find(|read| read.location == Location::Whole).map(|read| read.reading)
 }
 
+/// A reading of the relief of the whole neck, as it stands in the history.
+struct ReliefRead {
+    of: Quantity,
+    seen: (Reading, Option<Tool>, Option<Posture>, i64),
+}
+
+/// The last one before an event, and where it stands; not one that was written apart from something done before it in
+/// the record, for that is of an earlier state.
+fn relief_before(
+    input: &Input<'_>,
+    unknown: &mut UnknownTo<'_, '_>,
+    before: usize,
+) -> Option<(usize, ReliefRead)> {
+    let events = input.events.get(..before).unwrap_or_default();
+    events.iter().enumerate().rev().filter(|(_, event)| !event.retracted).find_map(
+        |(index, event)| {
+            let EventKind::Pass(pass) = &event.what else { return None };
+            let reading = relief_in(event)?;
+            let of = Measurand::whole(pass.quantity);
+            let apart = unknown.event(index).any(|d| disturbs(&d.intervention, of, &input.facts));
+            let seen = (reading, pass.tool, pass.posture, event.at.unix_s);
+            (!apart).then_some((index, ReliefRead { of: pass.quantity, seen }))
+        },
+    )
+}
+
 /// The last readings of each action, so many that older ones have no part in its clues.
 fn last_readings(input: &Input<'_>) -> Vec<Kept> {
     let mut all: Vec<(Kept, usize)> = Vec::new();
@@ -508,11 +526,9 @@ impl Trails {
     pub(crate) fn after(input: &Input<'_>, done: &[Done]) -> Self {
         let mut all = last_readings(input);
         let first = all.iter().map(|kept| kept.from).min().unwrap_or_default();
-        let events = input.events.get(..first).unwrap_or_default();
-        let relief = |event: &Event<'_>| !event.retracted && relief_in(event).is_some();
-        let first = events.iter().rposition(relief).unwrap_or(first);
-        let mut next = done.iter().peekable();
         let mut unknown = UnknownTo::new(input, done);
+        let first = relief_before(input, &mut unknown, first).map_or(first, |(index, _)| index);
+        let mut next = done.iter().peekable();
         for (index, event) in input.events.iter().enumerate().skip(first) {
             if event.retracted {
                 continue;
