@@ -1,6 +1,7 @@
 package fallaway.app.android
 
 import androidx.activity.compose.setContent
+import androidx.compose.ui.geometry.Rect
 import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
 import androidx.compose.ui.text.TextLayoutResult
@@ -10,6 +11,7 @@ import androidx.compose.ui.text.rememberTextMeasurer
 import androidx.compose.ui.unit.dp
 import androidx.compose.ui.unit.sp
 import fallaway.Anchor
+import fallaway.Scene
 import fallaway.Shape
 import fallaway.app.Day
 import fallaway.app.Playing
@@ -84,6 +86,7 @@ class DrawingTest {
                                 val box = one.box
                                 val text = one.laid.layoutInput.text.text
                                 if (box.left < 0 || box.top < 0 || box.right > edge || box.bottom > set.high) wrong += "$name: $text is cut off"
+                                if (scene.widthPt < LAID_OUT_PT && level(scene, edge / scene.widthPt.toFloat()).any { box.overlaps(it.translate(0f, set.down)) }) wrong += "$name: $text lies on a line"
                                 if (set.letters.any { it !== one && it.box.overlaps(box) }) wrong += "$name: $text lies on another"
                             }
                         }
@@ -112,7 +115,17 @@ class DrawingTest {
         }
     }
 
+    /** The level lines of a drawing, a pixel thick. */
+    private fun level(scene: Scene, scale: Float) = scene.marks.mapNotNull { it.shape as? Shape.Line }.filter { it.places.size == 2 && it.places[0].yPt == it.places[1].yPt }.map { line ->
+        val (from, to) = line.places.map { it.xPt.toFloat() * scale }.sorted()
+        val high = line.places[0].yPt.toFloat() * scale
+        Rect(from, high - 0.5f, to, high + 0.5f)
+    }
+
     private companion object {
+        /** Narrower drawings were laid out for a phone. */
+        const val LAID_OUT_PT = 300
+
         /** What a phone of 360 dp has between its margins: there a drawing is seen whole. */
         const val PHONE_DP = 328
     }

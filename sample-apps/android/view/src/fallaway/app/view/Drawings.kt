@@ -59,9 +59,12 @@ fun lettered(scene: Scene, wide: Dp, point: Dp): Lettered {
     val measurer = rememberTextMeasurer(TEXTS)
     val paints = paints()
     return remember(scene, wide, point, density, measurer, paints) {
-        with(density) { measurer.lettered(scene, paints, wide.toPx(), point.toPx()) { it.toSp() } }
+        with(density) { measurer.lettered(scene, paints, wide.toPx(), point.toPx(), READABLE.toPx()) { it.toSp() } }
     }
 }
+
+/** A point of a drawing's letters is at least so large: its smallest are of 9 points. */
+internal val READABLE = 1.33.dp
 
 /** So many texts of a drawing are not measured anew where a number changes. */
 private const val TEXTS = 64

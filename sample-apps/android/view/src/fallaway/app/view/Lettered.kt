@@ -12,8 +12,10 @@ import fallaway.MarkRole
 import fallaway.Paint
 import fallaway.Scene
 import fallaway.Shape
+import fallaway.Spot
 import kotlin.math.abs
 import kotlin.math.max
+import kotlin.math.min
 
 /** A text of a drawing where it is drawn, in pixels. */
 class Letters(val laid: TextLayoutResult, val at: Offset) {
@@ -30,7 +32,7 @@ class Letters(val laid: TextLayoutResult, val at: Offset) {
  *
  * @property down how far everything else stands below the upper edge: letters over it may need more room than they had.
  * @property high how high the drawing has become.
- * @property fits whether all are as large as they were to be, and none was pushed away from what it belongs to.
+ * @property fits whether all are as large as they were to be, none was pushed away from what it belongs to, and none grew into a line.
  */
 class Lettered(val letters: List<Letters>, val down: Float, val high: Float, val fits: Boolean)
 
@@ -54,9 +56,10 @@ private class Block(val lines: List<Line>, val laid: List<TextLayoutResult>) {
  * are larger than drawn, what stands over the drawing's middle grows up and what stands under it down; what would lie on
  * another is moved down, as far as there is nothing beside which it stands.
  *
+ * @param readable so many pixels a point, and the letters are large enough as they are drawn.
  * @param inSp what a size in pixels is in the letters of the phone.
  */
-fun TextMeasurer.lettered(scene: Scene, paints: Map<MarkRole, Paint>, wide: Float, point: Float, inSp: (Float) -> TextUnit): Lettered {
+fun TextMeasurer.lettered(scene: Scene, paints: Map<MarkRole, Paint>, wide: Float, point: Float, readable: Float, inSp: (Float) -> TextUnit): Lettered {
     val scale = wide / scene.widthPt.toFloat()
     val edge = EDGE_PT * scale
     val larger = point > scale
@@ -123,7 +126,43 @@ fun TextMeasurer.lettered(scene: Scene, paints: Map<MarkRole, Paint>, wide: Floa
         if (inTheWay() != null || !free && here.first().at.y - top > block.laid.first().size.height * PUSHED) fits = false
         placed += here
     }
+    // Letters that are large enough as they are drawn do not grow into a line.
+    if (scale >= readable * NEARLY) {
+        val own = lettered(scene, paints, wide, 0f, readable, inSp)
+        if (scene.met(placed, scale, down) > scene.met(own.letters, scale, 0f)) fits = false
+    }
     return Lettered(placed, down, max(down + high, (placed.maxOfOrNull { it.box.bottom } ?: 0f) + edge), fits)
+}
+
+/** How often letters lie on a line or a dot of the drawing, which stands so far down. */
+private fun Scene.met(letters: List<Letters>, scale: Float, down: Float) =
+    letters.sumOf { one -> marks.count { it.shape.meets(one.box.translate(0f, -down), scale) } }
+
+private fun Shape.meets(box: Rect, scale: Float): Boolean {
+    fun Spot.there() = Offset(xPt.toFloat(), yPt.toFloat()) * scale
+    fun round(at: Spot, radius: Double) = Rect(at.there(), radius.toFloat() * scale).overlaps(box)
+    return when (this) {
+        is Shape.Line -> places.zipWithNext().any { (from, to) -> box.isCrossed(from.there(), to.there()) }
+        is Shape.Dot -> round(at, radiusPt)
+        is Shape.Ring -> round(at, radiusPt)
+        is Shape.Area, is Shape.Arc, is Shape.Text, is Shape.Newer -> false
+    }
+}
+
+/** Whether a part of the line from one place to another lies within. */
+private fun Rect.isCrossed(from: Offset, to: Offset): Boolean {
+    var begin = 0f
+    var end = 1f
+    for ((start, way, sides) in listOf(Triple(from.x, to.x - from.x, left to right), Triple(from.y, to.y - from.y, top to bottom))) {
+        if (way == 0f) {
+            if (start <= sides.first || start >= sides.second) return false
+        } else {
+            val (near, far) = listOf((sides.first - start) / way, (sides.second - start) / way).sorted()
+            begin = max(begin, near)
+            end = min(end, far)
+        }
+    }
+    return begin < end || begin == end && from == to
 }
 
 private fun blocks(scene: Scene, paints: Map<MarkRole, Paint>): List<List<Line>> {
@@ -152,6 +191,9 @@ private const val SAME_PLACE_PT = 0.5
 
 /** So much of a line's height is left between what was moved, or is only a mark, and what it would lie on. */
 private const val APART = 0.2f
+
+/** A drawing whose letters are so nearly large enough is one for a phone. */
+private const val NEARLY = 0.9f
 
 /** What was moved by more than so much of its line stands elsewhere. */
 private const val PUSHED = 0.5f

@@ -505,14 +505,14 @@ private fun Dial(one: Element, scene: Scene) {
         val alone = remember(scene) { scene.withoutWordsBeside() }
         Drawn(alone, DIAL * LocalDensity.current.fontScale.coerceIn(1f, LARGE))
     }
-    val said: @Composable (TextStyle, Modifier) -> Unit = { style, there ->
+    val turn: @Composable (TextStyle, Modifier) -> Unit = { style, there ->
         Column(there, Arrangement.spacedBy(Space.half)) {
             Words(one.value.orEmpty(), style = style.copy(color = design.act))
             Words(one.text, style = design.body)
             one.state?.let { Words(it, style = design.body) }
-            one.detail?.let { Words(it, style = design.label) }
         }
     }
+    val more: @Composable () -> Unit = { one.detail?.let { Words(it, style = design.label) } }
     val measurer = rememberTextMeasurer()
     BoxWithConstraints(marked) {
         val density = LocalDensity.current
@@ -524,14 +524,23 @@ private fun Dial(one: Element, scene: Scene) {
             with(density) { longest.toDp() } <= left && left >= COLUMN * density.fontScale
         }
         if (beside != null) {
-            Row(horizontalArrangement = Arrangement.spacedBy(Space.two)) {
-                drawn()
-                said(beside, Modifier.weight(1f))
+            // Sentences want longer lines than the turn and its screw.
+            val short = left < SENTENCES * density.fontScale
+            Column(verticalArrangement = Arrangement.spacedBy(Space.half)) {
+                Row(horizontalArrangement = Arrangement.spacedBy(Space.two)) {
+                    drawn()
+                    Column(Modifier.weight(1f), Arrangement.spacedBy(Space.half)) {
+                        turn(beside, Modifier)
+                        if (!short) more()
+                    }
+                }
+                if (short) more()
             }
         } else {
-            Column(verticalArrangement = Arrangement.spacedBy(Space.one)) {
+            Column(verticalArrangement = Arrangement.spacedBy(Space.half)) {
                 drawn()
-                said(design.title, Modifier)
+                turn(design.title, Modifier)
+                more()
             }
         }
     }
@@ -540,11 +549,9 @@ private fun Dial(one: Element, scene: Scene) {
 /** So wide is a dial. */
 private val DIAL = 128.dp
 
-/** What is said beside it wants at least so much, for letters of the usual size: else its lines are too short to be read. */
+/** What is said beside it wants at least so much, for letters of the usual size, and sentences so much. */
 private val COLUMN = 132.dp
-
-/** A point of a drawing's letters is at least so large: its smallest are of 9 points. */
-private val READABLE = 1.33.dp
+private val SENTENCES = 220.dp
 
 /** A point of a drawing is at most so large. */
 private val MOST = 2.dp
