@@ -21,7 +21,7 @@ pub fn problems(
     let mut wanted: BTreeMap<&str, Found> = BTreeMap::new();
     for message in declared.iter().copied().flatten() {
         let arguments = message.arguments().map(str::to_owned).collect();
-        let of_theme = wanted.entry(message.theme().name).or_default();
+        let of_theme = wanted.entry(message.file().name).or_default();
         of_theme.insert(message.id().to_owned(), arguments);
     }
     for (theme, id) in others {

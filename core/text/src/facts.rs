@@ -14,12 +14,12 @@ use fallaway_record::{InstrumentSpec, SpecField};
 use crate::messages::facts as say;
 use crate::messages::measure::as_entered;
 use crate::phrase::{Computed, List, Word};
-use crate::{Message, Phrase, Theme, Voice, names};
+use crate::{Message, MessageFile, Phrase, Voice, names};
 
-static THEME: Theme = Theme { catalogue: &crate::CATALOGUE, name: "fact_names" };
+static FILE: MessageFile = MessageFile { catalogue: &crate::CATALOGUE, name: "fact_names" };
 
 static NAMES: LazyLock<Vec<Message>> =
-    LazyLock::new(|| Fact::ALL.iter().map(|fact| Message::new(&THEME, fact.word())).collect());
+    LazyLock::new(|| Fact::ALL.iter().map(|fact| Message::new(&FILE, fact.word())).collect());
 
 /// What a fact is called, wherever it stands: "scale length", "tuning".
 pub fn called(fact: Fact) -> Phrase {

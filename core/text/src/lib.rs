@@ -59,7 +59,7 @@ mod voice;
 pub use catalogue::{Catalogue, Folders};
 pub use language::Language;
 pub use order::AboutStrings;
-pub use phrase::{Arg, Computed, Day, List, Message, Phrase, Theme, Word};
+pub use phrase::{Arg, Computed, Day, List, Message, MessageFile, Phrase, Word};
 pub use safe::safe;
 pub use units::{InInches, LengthOf, LengthUnit, TemperatureUnit, Units, UnitsError};
 pub use voice::{Voice, capital};

@@ -8,7 +8,7 @@ use fallaway_record::Moment;
 use crate::{Catalogue, LengthOf, Voice};
 
 /// A file of messages in every language.
-pub struct Theme {
+pub struct MessageFile {
     /// Where the file stands.
     pub catalogue: &'static Catalogue,
     /// The file, without its ending.
@@ -17,7 +17,7 @@ pub struct Theme {
 
 /// A message as it is declared: its place in the files and the names of its arguments.
 pub struct Message {
-    theme: &'static Theme,
+    file: &'static MessageFile,
     /// Its name and those of its arguments in one text, with blanks between them: there are a thousand
     /// messages, and each address of a text of its own is larger than most of the names.
     names: &'static str,
@@ -25,13 +25,13 @@ pub struct Message {
 
 impl Message {
     /// A message of a file: its name there and those of its arguments, in order, with blanks between.
-    pub const fn new(theme: &'static Theme, names: &'static str) -> Self {
-        Self { theme, names }
+    pub const fn new(file: &'static MessageFile, names: &'static str) -> Self {
+        Self { file, names }
     }
 
     /// The file that its text stands in.
-    pub const fn theme(&self) -> &'static Theme {
-        self.theme
+    pub const fn file(&self) -> &'static MessageFile {
+        self.file
     }
 
     /// Its name in the file.
@@ -47,13 +47,13 @@ impl Message {
 
 impl PartialEq for Message {
     fn eq(&self, other: &Self) -> bool {
-        (self.theme.name, self.names) == (other.theme.name, other.names)
+        (self.file.name, self.names) == (other.file.name, other.names)
     }
 }
 
 impl fmt::Debug for Message {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}/{}", self.theme.name, self.id())
+        write!(f, "{}/{}", self.file.name, self.id())
     }
 }
 
@@ -408,7 +408,7 @@ macro_rules! messages {
             #[doc = concat!("`", stringify!($id), "` in `", $theme, ".ftl`.")]
             pub fn $id($($arg: $type),*) -> $crate::Phrase {
                 static MESSAGE: $crate::Message = $crate::Message::new(
-                    &THEME,
+                    &FILE,
                     concat!(stringify!($id) $(, " ", stringify!($arg))*),
                 );
                 $crate::Phrase::new(&MESSAGE, [$($crate::Arg::from($arg)),*])
@@ -418,11 +418,11 @@ macro_rules! messages {
         /// Every message of this theme, for tests.
         pub static DECLARED: &[$crate::Message] = &[
             $($crate::Message::new(
-                &THEME,
+                &FILE,
                 concat!(stringify!($id) $(, " ", stringify!($arg))*),
             ),)*
         ];
 
-        static THEME: $crate::Theme = $crate::Theme { catalogue: &$catalogue, name: $theme };
+        static FILE: $crate::MessageFile = $crate::MessageFile { catalogue: &$catalogue, name: $theme };
     };
 }

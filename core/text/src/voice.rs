@@ -55,8 +55,8 @@ impl Voice {
         for (name, argument) in message.arguments().zip(&phrase.arguments) {
             arguments.set(name, self.argument(argument));
         }
-        let (theme, id) = (message.theme(), message.id());
-        let said = theme.catalogue.format(self.language, theme.name, id, Some(&arguments));
+        let (file, id) = (message.file(), message.id());
+        let said = file.catalogue.format(self.language, file.name, id, Some(&arguments));
         // Every message is in English: a test of each catalogue.
         said.unwrap_or_else(|| id.replace('_', " "))
     }

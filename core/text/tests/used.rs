@@ -57,7 +57,7 @@ fn every_message_is_used() {
         .copied()
         .flatten()
         .filter(|message| !code.iter().any(|text| names(text, message.id())))
-        .map(|message| format!("{}/{}", message.theme().name, message.id()))
+        .map(|message| format!("{}/{}", message.file().name, message.id()))
         .collect();
     assert!(unused.is_empty(), "{unused:#?}");
 }
