@@ -14,6 +14,8 @@ use std::path::{Path, PathBuf};
 const SHARED: &[(&str, &str)] = &[
     ("Error", "each crate has one, by custom of the language, and says which by its path"),
     ("Result", "as `Error`"),
+    ("Iter", "each collection has one, as those of the standard library have"),
+    ("IntoIter", "as `Iter`"),
 ];
 
 /// What has another name in other languages: the core's, the foreign, and why.
@@ -101,6 +103,36 @@ fn what_crosses_keeps_its_name() {
         let there = renamed.iter().any(|(is, becomes)| is == core && becomes == foreign);
         assert!(there, "{core} -> {foreign} is excused, and nowhere");
     }
+}
+
+/// Who trips over a name gives it another one where it is declared, not where it is used. Within a
+/// function a short one is allowed: `use measure::Tool as Typed;` where the foreign twin is at hand.
+#[test]
+fn no_import_renames_a_type_of_the_house() {
+    let folders = ["core", "bindings/ffi/src", "sample-apps/terminal/src"];
+    let mut imports = 0;
+    let mut renamed = Vec::new();
+    for file in folders.iter().flat_map(|folder| sources(&root().join(folder))) {
+        let text = read(&file);
+        let file = file.strip_prefix(root()).unwrap_or(&file);
+        for import in text.split("\nuse ").skip(1).filter_map(|rest| rest.split(';').next()) {
+            imports += 1;
+            let from = import.split("::").next().unwrap_or_default();
+            if !(from.starts_with("fallaway") || ["crate", "super", "self"].contains(&from)) {
+                continue;
+            }
+            let named_anew = import.split([',', '{', '}']).filter_map(|one| one.split_once(" as "));
+            renamed.extend(
+                named_anew
+                    .filter(|(was, becomes)| last_segment(was.trim()).is_some() && is_type(becomes))
+                    .map(|(was, becomes)| {
+                        format!("{} as {becomes}: {}", was.trim(), file.display())
+                    }),
+            );
+        }
+    }
+    assert!(imports > 1000, "the sources were not read: {imports} imports");
+    assert!(renamed.is_empty(), "renamed by an import:\n{}", renamed.join("\n"));
 }
 
 /// From which type of the core a line makes which foreign one.

@@ -4,7 +4,6 @@ use std::path::PathBuf;
 
 use fallaway_changes::{ChangeError, OpFault};
 use fallaway_measure::{Dimension, Fret, LimitUnit, NameError, NoteError, PassError, ReadingError};
-use fallaway_mechanics::Error as MechanicsError;
 use fallaway_record::{EditError, LoadError, Moment, PrepareError};
 use fallaway_sharing::bundle_file::FileError;
 use fallaway_sharing::{
@@ -290,8 +289,8 @@ impl From<RefusedInput> for Error {
 }
 
 /// A formula refused its numbers: which one, and what it would take.
-impl From<MechanicsError> for Error {
-    fn from(error: MechanicsError) -> Self {
+impl From<fallaway_mechanics::Error> for Error {
+    fn from(error: fallaway_mechanics::Error) -> Self {
         errors::formula(&error).into()
     }
 }

@@ -9,8 +9,8 @@ use fallaway_order::{OneByOne as _, PutInOrder as _, Set};
 use fallaway_record::{Draft, Moment, Record, SpecField};
 use fallaway_sharing::{DeviceKeys, EpochKey, MemberOp, Members};
 use fallaway_store::{
-    Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Options as SqliteOptions, Outgoing,
-    OutgoingEdit, Projections, SqliteStore, Store, StoredEpochKey, StoredMemberOp,
+    Batch, ChangeStanding, DraftEdit, Garbage, MemoryStore, Outgoing, OutgoingEdit, Projections,
+    SqliteStore, Store, StoredEpochKey, StoredMemberOp,
 };
 
 use fallaway_text::errors::Accepted;
@@ -106,8 +106,11 @@ impl Workshop {
     pub fn open(options: WorkshopOptions) -> Result<Self> {
         check_label(&options.label)?;
         let garbage = if options.replace_garbage { Garbage::SetAside } else { Garbage::Refuse };
-        let sqlite =
-            SqliteOptions { max_pages: options.max_pages, garbage, ..SqliteOptions::default() };
+        let sqlite = fallaway_store::Options {
+            max_pages: options.max_pages,
+            garbage,
+            ..fallaway_store::Options::default()
+        };
         let store = SqliteStore::open_with(&options.folder, sqlite);
         let first = options.folder.join("opening.lock");
         let WorkshopOptions { label, keeper, clock, random, log, as_of, .. } = options;

@@ -7,7 +7,7 @@ use fallaway_measure::{
     NameError, NoteError, NoteProblem, OutsideLimit, PassError, Problem, Reading, ReadingError,
     StringPlace, Tool, Unit, ValueError, number_in,
 };
-use fallaway_mechanics::Error as FormulaError;
+use fallaway_mechanics::Error;
 use fallaway_record::spec::{FactFault, SpecError};
 
 use crate::messages::{errors as say, formulas, limits, readings};
@@ -496,41 +496,41 @@ pub fn fact(SpecError { fact, fault }: &SpecError) -> RefusedInput {
 }
 
 /// Which number a formula refused, why, and what it would take.
-pub fn formula(error: &FormulaError) -> RefusedInput {
+pub fn formula(error: &Error) -> RefusedInput {
     let (field, reason, accepted) = match *error {
-        FormulaError::Outside(error) => return outside(error),
-        FormulaError::NotFinite { quantity } => {
+        Error::Outside(error) => return outside(error),
+        Error::NotFinite { quantity } => {
             let accepted = Accepted::from_to(f64::MIN, f64::MAX, LimitUnit::One);
             (word(quantity), formulas::not_finite(), accepted.said(formulas::finite()))
         }
-        FormulaError::Missing { quantity, needed_for } => (
+        Error::Missing { quantity, needed_for } => (
             word(quantity),
             formulas::missing(word(needed_for)),
             Accepted::nothing(NothingAccepted::Unwritten),
         ),
-        FormulaError::TooFew { quantity, given, needed } => {
+        Error::TooFew { quantity, given, needed } => {
             let accepted = Accepted::between(needed, u32::MAX as usize);
             let reason = formulas::count_needed(given, needed);
             (word(quantity), reason, accepted.said(formulas::at_least(needed)))
         }
-        FormulaError::CountMismatch { quantity, given, expected } => {
+        Error::CountMismatch { quantity, given, expected } => {
             let accepted = Accepted::between(expected, expected);
             let reason = formulas::count_expected(given, expected);
             (word(quantity), reason, accepted.said(formulas::exactly(expected)))
         }
-        FormulaError::NoSuchPlace { what, number, first, last } => {
+        Error::NoSuchPlace { what, number, first, last } => {
             (word(what), formulas::no_such_place(number), Accepted::between(first, last))
         }
-        FormulaError::NotKnown { what, accepted } => (
+        Error::NotKnown { what, accepted } => (
             word(what),
             formulas::not_known(),
             Accepted::one_of_listed(accepted.split(", or ").next().unwrap_or_default())
                 .said(accepted),
         ),
-        FormulaError::Inconsistent { what, reason } => {
+        Error::Inconsistent { what, reason } => {
             (word(what), word(reason), Accepted::nothing(NothingAccepted::OtherValue))
         }
-        FormulaError::Undetermined { what, reason } => (
+        Error::Undetermined { what, reason } => (
             word(what),
             formulas::undetermined(word(reason)),
             Accepted::nothing(NothingAccepted::Unwritten),
@@ -541,10 +541,10 @@ pub fn formula(error: &FormulaError) -> RefusedInput {
 
 /// Why a question cannot be answered, beside the name of the question: "clearance: relief is not known
 /// yet".
-pub fn question(error: &FormulaError, asked: &str) -> Phrase {
+pub fn question(error: &Error, asked: &str) -> Phrase {
     match *error {
-        FormulaError::Missing { quantity, .. } => formulas::not_known_yet(word(quantity)),
-        FormulaError::Undetermined { what, reason } if what == asked => {
+        Error::Missing { quantity, .. } => formulas::not_known_yet(word(quantity)),
+        Error::Undetermined { what, reason } if what == asked => {
             formulas::undetermined(word(reason))
         }
         _ => {

@@ -255,7 +255,7 @@ fn why_two_occasions_cannot_be_compared() {
         CannotCompare::NothingRead { side: ComparedAt::Setup },
         CannotCompare::NothingRead { side: ComparedAt::Today },
         CannotCompare::NothingRead { side: ComparedAt::AsFound(visit) },
-        CannotCompare::Refused(FormulaError::TooFew { quantity: "strings", given: 0, needed: 1 }),
+        CannotCompare::Refused(Error::TooFew { quantity: "strings", given: 0, needed: 1 }),
     ];
     let number = |error: &CannotCompare| match error {
         CannotCompare::Unwritten { .. } => 0,
@@ -268,14 +268,13 @@ fn why_two_occasions_cannot_be_compared() {
 
 #[test]
 fn why_a_question_cannot_be_answered() {
-    let said = |error: &FormulaError| super::question(error, "clearance").to_string();
-    let missing = FormulaError::Missing { quantity: "relief", needed_for: "to tell clearance" };
+    let said = |error: &Error| super::question(error, "clearance").to_string();
+    let missing = Error::Missing { quantity: "relief", needed_for: "to tell clearance" };
     assert_eq!(said(&missing), "relief is not known yet");
     // What is asked stands beside it already.
-    let fretless =
-        FormulaError::Undetermined { what: "clearance", reason: "the board has no frets" };
+    let fretless = Error::Undetermined { what: "clearance", reason: "the board has no frets" };
     assert_eq!(said(&fretless), "cannot be told from what was given: the board has no frets");
-    let few = FormulaError::TooFew { quantity: "strings", given: 0, needed: 1 };
+    let few = Error::TooFew { quantity: "strings", given: 0, needed: 1 };
     assert_eq!(said(&few), "strings: 0 given, at least 1 needed");
 }
 
@@ -283,33 +282,30 @@ fn why_a_question_cannot_be_answered() {
 fn which_number_a_formula_refused() {
     let (quantity, what) = ("strings", "relief");
     let all = [
-        FormulaError::Outside(OutsideLimit { limit: Limit::ScaleLength, given: 5.5 }),
-        FormulaError::Outside(OutsideLimit { limit: Limit::ScaleLength, given: f64::NAN }),
-        FormulaError::NotFinite { quantity },
-        FormulaError::Missing { quantity: what, needed_for: "to tell clearance" },
-        FormulaError::TooFew { quantity, given: 0, needed: 1 },
-        FormulaError::CountMismatch { quantity, given: 3, expected: 4 },
-        FormulaError::NoSuchPlace { what: "fret", number: 99, first: 0, last: 36 },
-        FormulaError::NotKnown { what: "thread", accepted: "M3, M4" },
-        FormulaError::Inconsistent {
-            what: "interval",
-            reason: "its lower end lies above its upper end",
-        },
-        FormulaError::Undetermined {
+        Error::Outside(OutsideLimit { limit: Limit::ScaleLength, given: 5.5 }),
+        Error::Outside(OutsideLimit { limit: Limit::ScaleLength, given: f64::NAN }),
+        Error::NotFinite { quantity },
+        Error::Missing { quantity: what, needed_for: "to tell clearance" },
+        Error::TooFew { quantity, given: 0, needed: 1 },
+        Error::CountMismatch { quantity, given: 3, expected: 4 },
+        Error::NoSuchPlace { what: "fret", number: 99, first: 0, last: 36 },
+        Error::NotKnown { what: "thread", accepted: "M3, M4" },
+        Error::Inconsistent { what: "interval", reason: "its lower end lies above its upper end" },
+        Error::Undetermined {
             what: "clearance",
             reason: "the board has no frets; the string is meant to lie on it",
         },
     ];
-    let number = |error: &FormulaError| match error {
-        FormulaError::Outside(_) => 0,
-        FormulaError::NotFinite { .. } => 1,
-        FormulaError::Missing { .. } => 2,
-        FormulaError::TooFew { .. } => 3,
-        FormulaError::CountMismatch { .. } => 4,
-        FormulaError::NoSuchPlace { .. } => 5,
-        FormulaError::NotKnown { .. } => 6,
-        FormulaError::Inconsistent { .. } => 7,
-        FormulaError::Undetermined { .. } => 8,
+    let number = |error: &Error| match error {
+        Error::Outside(_) => 0,
+        Error::NotFinite { .. } => 1,
+        Error::Missing { .. } => 2,
+        Error::TooFew { .. } => 3,
+        Error::CountMismatch { .. } => 4,
+        Error::NoSuchPlace { .. } => 5,
+        Error::NotKnown { .. } => 6,
+        Error::Inconsistent { .. } => 7,
+        Error::Undetermined { .. } => 8,
     };
     let nothing = complete(&all, 9, number, formula);
     assert_eq!(

@@ -4,8 +4,8 @@
 //! core/mechanics/tests/reference/data/board.json. Bends: R. M. Mottola, Savart Journal (2014), gives the size of the
 //! effect.
 
-use fallaway::mechanics::Error as Refusal;
-use fallaway::mechanics::board::{self, Centre, StringPath as Path, Surface, fit_arc};
+use fallaway::mechanics;
+use fallaway::mechanics::board::{self, Centre, Surface, fit_arc};
 use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::units::{as_mm, mm};
 
@@ -37,7 +37,7 @@ pub enum BoardShape {
 }
 
 impl BoardShape {
-    fn surface(self) -> Result<Surface, Refusal> {
+    fn surface(self) -> Result<Surface, mechanics::Error> {
         match self {
             Self::Flat => Ok(Surface::flat()),
             Self::Cylinder { radius_mm } => Surface::cylinder(mm(radius_mm)),
@@ -65,9 +65,9 @@ pub struct StringPath {
 }
 
 impl StringPath {
-    fn path(self) -> Result<Path, Refusal> {
+    fn path(self) -> Result<board::StringPath, mechanics::Error> {
         let (nut, saddle) = (mm(self.nut_offset_mm), mm(self.saddle_offset_mm));
-        Path::new(mm(self.scale_mm), count(self.frets), nut, saddle)
+        board::StringPath::new(mm(self.scale_mm), count(self.frets), nut, saddle)
     }
 }
 
@@ -189,14 +189,16 @@ pub fn saddle_heights_mm(
 ) -> Result<Vec<f64>, FallawayError> {
     if paths.len() != wanted_mm.len() {
         let (given, expected) = (wanted_mm.len(), paths.len());
-        return Err(Refusal::CountMismatch { quantity: "wanted gaps", given, expected }.into());
+        return Err(
+            mechanics::Error::CountMismatch { quantity: "wanted gaps", given, expected }.into()
+        );
     }
     let surface = board.surface()?;
     let place = GapPlace::new(count(stopped), count(over));
     let height = |(path, wanted): (StringPath, f64)| {
         board::saddle_height_for(&surface, &path.path()?, place, mm(wanted)).map(as_mm)
     };
-    Ok(paths.into_iter().zip(wanted_mm).map(height).collect::<Result<_, Refusal>>()?)
+    Ok(paths.into_iter().zip(wanted_mm).map(height).collect::<Result<_, mechanics::Error>>()?)
 }
 
 /// The arc through the undersides of the strings, to compare with the board's radius. `centre_mm`:

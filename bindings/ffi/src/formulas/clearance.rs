@@ -2,12 +2,12 @@
 //! calibration with assumed tension and touch, not a measurement: it ranks, it does not decide. For an
 //! instrument with its readings see `Instrument.clearance`.
 
-use fallaway::advice::clearance::{ClearanceModel as Desk, SetString, TouchUsed};
+use fallaway::advice::clearance::{ClearanceModel, SetString, TouchUsed};
 use fallaway::measure::StringPlace;
+use fallaway::mechanics;
 use fallaway::mechanics::pluck::{self, Pluck};
 use fallaway::mechanics::string_line::{GapPlace, NutReading};
 use fallaway::mechanics::units::{as_mm, mm};
-use fallaway::mechanics::{self, Error as Refusal};
 use fallaway::record::InstrumentSpec;
 
 use super::neck::{NeckShape, ReliefWay};
@@ -46,7 +46,7 @@ pub struct StringNumbers {
 }
 
 impl StringNumbers {
-    fn set(self, place: StringPlace) -> Result<SetString, Refusal> {
+    fn set(self, place: StringPlace) -> Result<SetString, mechanics::Error> {
         Ok(SetString {
             place,
             geometry: self.neck.geometry()?,
@@ -81,7 +81,7 @@ pub fn clearance_of_numbers(
     let names: Vec<String> = strings.iter().map(|string| string.name.clone()).collect();
     let mut set = Vec::new();
     for (string, number) in strings.into_iter().zip(1_u8..) {
-        let place = StringPlace::course(number).map_err(|_| Refusal::NoSuchPlace {
+        let place = StringPlace::course(number).map_err(|_| mechanics::Error::NoSuchPlace {
             what: "string",
             number: number.into(),
             first: 1,
@@ -90,7 +90,7 @@ pub fn clearance_of_numbers(
         set.push(string.set(place)?);
     }
     let play = touch.play(TouchUsed::assumed());
-    let found = Desk::new(set).ask(&what_if.unwrap_or_default().into(), play)?;
+    let found = ClearanceModel::new(set).ask(&what_if.unwrap_or_default().into(), play)?;
     let mut told = answer(&found, play, all_margins, &InstrumentSpec::default());
     for (string, name) in told.strings.iter_mut().zip(names) {
         string.name = name;

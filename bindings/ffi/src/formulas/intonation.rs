@@ -1,9 +1,7 @@
 //! Where saddle and nut must stand.
 
 use fallaway::mechanics;
-use fallaway::mechanics::intonation::{
-    self, Adjust, Aim, IntonationModel as Model, IntonationReading as Read, SaddleTravel,
-};
+use fallaway::mechanics::intonation::{self, Adjust, Aim, SaddleTravel};
 use fallaway::mechanics::units::{as_mm, mm};
 
 use super::typed::{Uncertain, uncertain_mm};
@@ -86,7 +84,7 @@ pub struct IntonationModel {
     pub stiffness_follows: StiffnessFollows,
 }
 
-impl From<IntonationModel> for Model {
+impl From<IntonationModel> for intonation::IntonationModel {
     fn from(model: IntonationModel) -> Self {
         Self {
             scale: mm(model.scale_mm),
@@ -156,9 +154,9 @@ pub fn intonation_moves(
 ) -> Result<IntonationMoves, FallawayError> {
     let readings = readings.iter().map(|reading| {
         mechanics::Uncertain::new(reading.cents.value, reading.cents.standard_uncertainty)
-            .map(|cents| Read { fret: reading.fret, cents })
+            .map(|cents| intonation::IntonationReading { fret: reading.fret, cents })
     });
-    let readings: Vec<Read> = readings.collect::<Result<_, _>>()?;
+    let readings: Vec<intonation::IntonationReading> = readings.collect::<Result<_, _>>()?;
     let adjust = if with_nut { Adjust::SaddleAndNut } else { Adjust::Saddle };
     let travel = travel_toward_nut_mm.zip(travel_away_mm);
     let travel = travel

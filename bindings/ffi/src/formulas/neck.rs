@@ -3,11 +3,11 @@
 //! Model: constant curvature from the nut to the joint fret, straight after; the string is straight
 //! from where it is stopped to the saddle. Checked against core/mechanics/tests/reference/data/geometry.json.
 
+use fallaway::mechanics;
 use fallaway::mechanics::conversions::{self, LineReadings, StringGeometry};
-use fallaway::mechanics::neck::{Joint, ReliefWay as Way};
-use fallaway::mechanics::string_line::{GapPlace, saddle_factor as factor};
+use fallaway::mechanics::neck::{self, Joint};
+use fallaway::mechanics::string_line::{self, GapPlace};
 use fallaway::mechanics::units::{as_mm, as_per_mm, mm, per_mm};
-use fallaway::mechanics::{self, Error as Refusal};
 
 use super::typed::{Uncertain, count, fret, length, lengths, uncertain_mm};
 use crate::FallawayError;
@@ -34,7 +34,7 @@ pub struct NeckShape {
 }
 
 impl NeckShape {
-    pub(super) fn geometry(&self) -> Result<StringGeometry, Refusal> {
+    pub(super) fn geometry(&self) -> Result<StringGeometry, mechanics::Error> {
         let joint = Joint {
             standard_uncertainty: self.joint_uncertainty_frets,
             ..Joint::known(self.joint_fret)?
@@ -58,7 +58,7 @@ pub struct ReliefWay {
     pub at_fret: Option<u32>,
 }
 
-impl From<ReliefWay> for Way {
+impl From<ReliefWay> for neck::ReliefWay {
     fn from(way: ReliefWay) -> Self {
         Self { from: count(way.from_fret), to: count(way.to_fret), at: way.at_fret.map(count) }
     }
@@ -111,7 +111,7 @@ pub struct NeckReadings {
 }
 
 impl NeckReadings {
-    fn line(&self) -> Result<LineReadings, Refusal> {
+    fn line(&self) -> Result<LineReadings, mechanics::Error> {
         Ok(LineReadings {
             relief: length(self.relief)?,
             relief_way: self.relief_way.into(),
@@ -201,7 +201,7 @@ pub fn saddle_height_from_readings(
 #[uniffi::export]
 pub fn saddle_factor(neck: NeckShape, stopped: u32, over: u32) -> Result<f64, FallawayError> {
     let place = GapPlace::new(count(stopped), count(over));
-    Ok(factor(&neck.geometry()?.neck()?, mm(neck.set_back_mm), place)?)
+    Ok(string_line::saddle_factor(&neck.geometry()?.neck()?, mm(neck.set_back_mm), place)?)
 }
 
 /// How far to move the saddle, in mm, to get from the gap that was read to the wanted one; below

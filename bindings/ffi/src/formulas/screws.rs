@@ -1,5 +1,6 @@
 //! Screws, bridges, blanks and shims: what to turn, and what that gives.
 
+use fallaway::mechanics;
 use fallaway::mechanics::bridge::{Bridge, blank_change};
 use fallaway::mechanics::floating::{Floating, FloatingString, Settled, Spring, newtons_per_mm};
 use fallaway::mechanics::screws::{self, ASME_B1_1, ISO_261_COARSE, Screw, Thread, rise_of};
@@ -8,7 +9,6 @@ use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::angle::degree;
 use fallaway::mechanics::uom::si::f64::Force;
 use fallaway::mechanics::uom::si::force::newton;
-use fallaway::mechanics::{self, Error as Refusal};
 
 use super::typed::{
     Uncertain, count, fret as number, length, lengths, millimetres, newtons, uncertain_mm,
@@ -194,7 +194,7 @@ fn thread_info(thread: Thread) -> ThreadInfo {
     }
 }
 
-fn screw(pitch_mm: Option<f64>, raises: Option<TurnDirection>) -> Result<Screw, Refusal> {
+fn screw(pitch_mm: Option<f64>, raises: Option<TurnDirection>) -> Result<Screw, mechanics::Error> {
     let thread = pitch_mm.map(|pitch| Thread::own(mm(pitch))).transpose()?;
     Ok(Screw { thread, raises })
 }
@@ -272,7 +272,8 @@ pub fn bridge_moves(
         }
     };
     let wanted = wanted_mm.into_iter().map(|wish| wish.map(length).transpose());
-    let wanted: Vec<Option<mechanics::Uncertain<_>>> = wanted.collect::<Result<_, Refusal>>()?;
+    let wanted: Vec<Option<mechanics::Uncertain<_>>> =
+        wanted.collect::<Result<_, mechanics::Error>>()?;
     let found = bridge.solve(&wanted, rounding)?;
     Ok(BridgeMoves {
         advances_mm: found.screws.iter().map(|screw| as_mm(screw.advance)).collect(),
@@ -301,7 +302,7 @@ pub fn saddle_blank_cut(
     places_mm: Vec<f64>,
     wanted_mm: Vec<Uncertain>,
 ) -> Result<BlankCut, FallawayError> {
-    let wanted = wanted_mm.into_iter().map(length).collect::<Result<Vec<_>, Refusal>>()?;
+    let wanted = wanted_mm.into_iter().map(length).collect::<Result<Vec<_>, mechanics::Error>>()?;
     let found = blank_change(&lengths(&places_mm), &wanted)?;
     Ok(BlankCut {
         at_first_mm: as_mm(found.at_first),
@@ -350,7 +351,7 @@ pub fn shim_effect_mm(
 }
 
 impl FloatingBridge {
-    fn floating(&self) -> Result<Floating, Refusal> {
+    fn floating(&self) -> Result<Floating, mechanics::Error> {
         let spring =
             Spring { stiffness: newtons_per_mm(self.spring_n_per_mm), arm: mm(self.spring_arm_mm) };
         // More springs than any cavity holds are refused by their number, not by memory.

@@ -1,14 +1,14 @@
 //! What a string weighs, pulls and bears, and how stiff it is. Checked against
 //! core/mechanics/tests/reference/data/strings.json, whose `published` entries name their sources.
 
-use fallaway::mechanics::strings::{self, Construction, Layer, SetComparison, SteelString as Wire};
+use fallaway::mechanics::strings::{self, Construction, Layer, SetComparison};
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::{LinearMassDensity, MassDensity, Pressure};
 use fallaway::mechanics::uom::si::frequency::hertz;
 use fallaway::mechanics::uom::si::linear_mass_density::{kilogram_per_meter, pound_per_inch};
 use fallaway::mechanics::uom::si::mass_density::kilogram_per_cubic_meter;
 use fallaway::mechanics::uom::si::pressure::gigapascal;
-use fallaway::mechanics::{Error as Refusal, stiff_string};
+use fallaway::mechanics::{self, stiff_string};
 
 use super::typed::{Uncertain, force, hz, mass, newtons, uncertain_n};
 use crate::FallawayError;
@@ -123,8 +123,12 @@ pub struct SteelString {
 }
 
 impl SteelString {
-    fn wire(self) -> Wire {
-        Wire::music_wire(mm(self.speaking_mm), mm(self.anchored_mm), hz(self.frequency_hz))
+    fn wire(self) -> strings::SteelString {
+        strings::SteelString::music_wire(
+            mm(self.speaking_mm),
+            mm(self.anchored_mm),
+            hz(self.frequency_hz),
+        )
     }
 }
 
@@ -265,8 +269,9 @@ pub fn compare_string_sets(
     before_n: Vec<Uncertain>,
     after_n: Vec<Uncertain>,
 ) -> Result<SetChange, FallawayError> {
-    let forces =
-        |list: Vec<Uncertain>| -> Result<Vec<_>, Refusal> { list.into_iter().map(force).collect() };
+    let forces = |list: Vec<Uncertain>| -> Result<Vec<_>, mechanics::Error> {
+        list.into_iter().map(force).collect()
+    };
     let found: SetComparison = strings::compare_sets(&forces(before_n)?, &forces(after_n)?)?;
     Ok(SetChange {
         strings: found.strings.iter().map(change).collect(),

@@ -1,11 +1,11 @@
 //! Plain numbers into typed quantities and back.
 
+use fallaway::mechanics;
 use fallaway::mechanics::units::{as_mm, mm};
 use fallaway::mechanics::uom::si::f64::{Force, Frequency, Length, LinearMassDensity};
 use fallaway::mechanics::uom::si::force::newton;
 use fallaway::mechanics::uom::si::frequency::hertz;
 use fallaway::mechanics::uom::si::linear_mass_density::kilogram_per_meter;
-use fallaway::mechanics::{self, Error as Refusal};
 
 /// A number with its standard uncertainty (one standard deviation), both in the unit that the
 /// function names. 0 for a number taken as exact.
@@ -33,7 +33,7 @@ pub(super) fn millimetres(values: &[Length]) -> Vec<f64> {
     values.iter().map(|value| as_mm(*value)).collect()
 }
 
-pub(super) fn length(value: Uncertain) -> Result<mechanics::Uncertain<Length>, Refusal> {
+pub(super) fn length(value: Uncertain) -> Result<mechanics::Uncertain<Length>, mechanics::Error> {
     mechanics::Uncertain::new(mm(value.value), mm(value.standard_uncertainty))
 }
 
@@ -41,7 +41,7 @@ pub(super) fn uncertain_mm(value: mechanics::Uncertain<Length>) -> Uncertain {
     Uncertain { value: as_mm(value.value), standard_uncertainty: as_mm(value.standard_uncertainty) }
 }
 
-pub(super) fn force(value: Uncertain) -> Result<mechanics::Uncertain<Force>, Refusal> {
+pub(super) fn force(value: Uncertain) -> Result<mechanics::Uncertain<Force>, mechanics::Error> {
     mechanics::Uncertain::new(newtons(value.value), newtons(value.standard_uncertainty))
 }
 
@@ -52,7 +52,9 @@ pub(super) fn uncertain_n(value: mechanics::Uncertain<Force>) -> Uncertain {
     }
 }
 
-pub(super) fn mass(value: Uncertain) -> Result<mechanics::Uncertain<LinearMassDensity>, Refusal> {
+pub(super) fn mass(
+    value: Uncertain,
+) -> Result<mechanics::Uncertain<LinearMassDensity>, mechanics::Error> {
     let kg = LinearMassDensity::new::<kilogram_per_meter>;
     mechanics::Uncertain::new(kg(value.value), kg(value.standard_uncertainty))
 }

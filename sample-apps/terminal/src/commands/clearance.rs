@@ -1,13 +1,13 @@
 //! What the clearance model answers, in words and numbers.
 
 use fallaway::advice::clearance::{
-    ClearanceAnswer as Found, ClearanceModel, ForceFrom, StringClearance, TouchUsed,
+    ClearanceAnswer, ClearanceModel, ForceFrom, StringClearance, TouchUsed,
 };
 use fallaway::mechanics::units::as_mm;
+use fallaway::mechanics::uom::si::force::newton;
 use fallaway::record::InstrumentSpec;
 use fallaway_text::{clearance as text, names};
 use serde_json::{Value, json as value};
-use uom::si::force::newton;
 
 use super::answer::{Reply, rounded};
 use crate::json;
@@ -46,7 +46,12 @@ pub fn out_of_date(desk: &ClearanceModel, answer: &mut Reply) {
 }
 
 /// Tells margins, lowest clean action, best relief and touch, and what they rest on.
-pub fn tell(found: &Found, desk: &ClearanceModel, spec: &InstrumentSpec, answer: &mut Reply) {
+pub fn tell(
+    found: &ClearanceAnswer,
+    desk: &ClearanceModel,
+    spec: &InstrumentSpec,
+    answer: &mut Reply,
+) {
     let said = text::answer_of(found, &desk.rests_on, spec);
     answer.lead(said.lead);
     let mut table = TextTable::new(said.head);

@@ -10,8 +10,7 @@ use fallaway_changes::{ChangeId, DeviceId, MemberHash, VerifiedChange, Writer};
 use fallaway_order::{Map, Set};
 use fallaway_record::GraphLink;
 use fallaway_sharing::{
-    ChainProof, ChangeFacts, HeldBy, Members, Removal, RemovalRule, Role, Rules,
-    Standing as Authority, choose,
+    ChainProof, ChangeFacts, HeldBy, Members, Removal, RemovalRule, Role, Rules, Standing, choose,
 };
 use fallaway_store::{ChangeStanding, StoredChange, StoredSignature};
 
@@ -239,10 +238,10 @@ impl<'a> Authors<'a> {
             return known.clone();
         }
         let may = match self.members.standing(&proof.device, &proof.member_heads) {
-            Authority::MayWrite(Role::Contributor | Role::Owner) => May::Write,
-            Authority::MayWrite(Role::Viewer) | Authority::MayNot(_) => May::Not,
-            Authority::Waiting(_) => May::Wait(WhyAside::Invitation),
-            Authority::NeedsNewer => May::Wait(WhyAside::NeedsNewer),
+            Standing::MayWrite(Role::Contributor | Role::Owner) => May::Write,
+            Standing::MayWrite(Role::Viewer) | Standing::MayNot(_) => May::Not,
+            Standing::Waiting(_) => May::Wait(WhyAside::Invitation),
+            Standing::NeedsNewer => May::Wait(WhyAside::NeedsNewer),
         };
         let seen = self.removals.iter().enumerate();
         let seen = seen.filter(|(_, one)| self.members.had_seen(&proof.member_heads, &one.op));

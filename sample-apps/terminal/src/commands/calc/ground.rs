@@ -1,9 +1,7 @@
 //! What a question stands on: what was given, else the instrument's facts and latest readings.
 
 use fallaway::advice::observe::{Facts, of_spec};
-use fallaway::measure::{
-    Amount, Fret, Length, Location, Quantity, STANDARD_A4_HZ, StringPlace as Course,
-};
+use fallaway::measure::{Amount, Fret, Length, Location, Quantity, STANDARD_A4_HZ, StringPlace};
 use fallaway::mechanics::Uncertain;
 use fallaway::mechanics::board::{StringPath, Surface};
 use fallaway::mechanics::conversions::StringGeometry;
@@ -12,12 +10,12 @@ use fallaway::mechanics::neck::Joint;
 use fallaway::mechanics::screws::{Screw, Thread};
 use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::units::{as_mm, mm};
+use fallaway::mechanics::uom::si::f64::Frequency;
+use fallaway::mechanics::uom::si::frequency::hertz;
 use fallaway::record::InstrumentSpec;
 use fallaway::record::spec::{BoardCurve, Clockwise, ScrewPlace};
 use fallaway::{Card, Instrument};
 use fallaway_text::{Computed, List, Phrase, errors, names};
-use uom::si::f64::Frequency;
-use uom::si::frequency::hertz;
 
 use super::super::answer::Reply;
 use super::super::context::Context;
@@ -69,13 +67,13 @@ impl Ground {
         self.known.as_ref().map(|known| &known.spec)
     }
 
-    /// The facts as the plan reckons with them.
+    /// The facts as the plan uses them.
     pub fn facts(&self) -> Option<&Facts> {
         self.known.as_ref().map(|known| &known.facts)
     }
 
-    fn course(&self, string: Option<u8>) -> Outcome<Course> {
-        let place = Course::course(string.unwrap_or(1))
+    fn course(&self, string: Option<u8>) -> Outcome<StringPlace> {
+        let place = StringPlace::course(string.unwrap_or(1))
             .map_err(|error| Error::Usage(errors::value(&error)))?;
         match self.spec() {
             Some(spec) if !spec.has(place) => {
