@@ -36,7 +36,7 @@ macro_rules! reasons {
 reasons! {
     /// Why something from outside was refused, or a bundle of a file.
     WhyRefused else Newer {
-        /// It is no bundle file.
+        /// It is not a bundle file.
         NotABundle = ["not_a_bundle"],
         /// A newer version wrote it: update the app.
         NewerVersion = ["bundle_newer", "newer_kind", "invitation_newer"],
@@ -54,7 +54,7 @@ reasons! {
         Rule = ["aside"],
         /// Too much of its author waits here already.
         NoRoom = ["not_kept"],
-        /// The text is no invitation.
+        /// The text is not an invitation.
         NoInvitation = ["no_invitation", "invitation_relay"],
         /// There are too many words or too few.
         WordCount = ["words_count"],
@@ -239,7 +239,7 @@ impl WhyBadInput {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::string_slice)]
 mod tests {
-    use fallaway_order::Set;
+    use std::collections::BTreeSet;
     use std::fs;
     use std::path::Path;
 
@@ -298,8 +298,8 @@ mod tests {
 
     /// The messages with which the library makes an error of a kind: `Error::busy(say::store_busy())`. What
     /// is made elsewhere and handed on is looked for in the function that makes it.
-    fn said_by(kind: &str, sources: &[(String, String)]) -> Set<String> {
-        let mut said = Set::new();
+    fn said_by(kind: &str, sources: &[(String, String)]) -> BTreeSet<String> {
+        let mut said = BTreeSet::new();
         for (path, code) in sources {
             for (at, call) in code.match_indices(&format!("{kind}(")) {
                 let before = &code[..at];
@@ -364,7 +364,7 @@ mod tests {
     }
 
     /// The names of messages in a piece of code, of whichever theme.
-    fn messages_in(code: &str, themes: &[&str]) -> Set<String> {
+    fn messages_in(code: &str, themes: &[&str]) -> BTreeSet<String> {
         let of_theme = |theme: &&str| {
             let named = code.match_indices(*theme).map(|(at, theme)| {
                 code[at + theme.len()..].chars().take_while(|c| is_name(*c)).collect::<String>()
@@ -380,7 +380,7 @@ mod tests {
         let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../core");
         sources(&root.join("fallaway/src"), &mut library);
         sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut library);
-        let mut said = Set::new();
+        let mut said = BTreeSet::new();
         for (_, code) in &library {
             for (at, call) in code.match_indices("bad_input(") {
                 let given = parts(inside(&code[at + call.len()..], ('(', ')')));

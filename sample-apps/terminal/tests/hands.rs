@@ -287,7 +287,7 @@ fn margin(tech: &mut Device) -> f64 {
 }
 
 #[test]
-fn a_crown_that_stands_high_is_kept_and_reckoned_with() {
+fn a_crown_that_stands_high_is_kept_and_used() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = tuned_and_read(folder.path());
     let level = margin(&mut tech);
@@ -314,7 +314,7 @@ fn a_crown_that_stands_high_is_kept_and_reckoned_with() {
 }
 
 #[test]
-fn how_the_board_ends_is_read_wanted_drawn_and_reckoned_with() {
+fn how_the_board_ends_is_read_wanted_drawn_and_used() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = tuned_and_read(folder.path());
     let level = margin(&mut tech);
@@ -323,7 +323,7 @@ fn how_the_board_ends_is_read_wanted_drawn_and_reckoned_with() {
     assert!(tech.ok("clearance").contains("falls away by 0.25 mm at fret 24"));
     let fallen = margin(&mut tech);
     tech.ok("undo");
-    // A rise is asked about, then kept; it is reckoned with, too.
+    // A rise is asked about, then kept; it is used, too.
     tech.refused(3, "read|fall-away|-0.25 mm");
     tech.ok("read|fall-away|-0.25 mm|--sure");
     let risen = margin(&mut tech);

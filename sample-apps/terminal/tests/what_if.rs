@@ -97,7 +97,7 @@ fn pull(answer: &Value, string: usize) -> f64 {
 }
 
 #[test]
-fn a_thick_third_string_is_reckoned_as_wound_unless_it_is_called_plain() {
+fn a_thick_third_string_counts_as_wound_unless_it_is_called_plain() {
     let folder = tempfile::tempdir().unwrap();
     let mut tech = Device::new(folder.path(), "tech");
     tech.ok("add|guitar-6|white six");

@@ -2,9 +2,9 @@
 
 use fallaway::measure::{Amount, Dimension, Length, parse_amount};
 use fallaway::mechanics::units::mm;
+use fallaway::mechanics::uom::si::f64::Force;
+use fallaway::mechanics::uom::si::force::newton;
 use fallaway_text::{Phrase, errors};
-use uom::si::f64::Force;
-use uom::si::force::newton;
 
 use crate::error::{Error, Outcome};
 use crate::messages::parse as say;

@@ -7,12 +7,12 @@ use fallaway::advice::strings::{StringTension, usual_construction};
 use fallaway::measure::{Amount, Length, StringPlace};
 use fallaway::mechanics::pluck::PluckDirection;
 use fallaway::mechanics::units::{as_mm, mm};
+use fallaway::mechanics::uom::si::force::newton;
 use fallaway::record::InstrumentSpec;
 use fallaway::record::spec::{SpecField, StringConstruction};
 use fallaway::{BuzzAnswer, Instrument};
 use fallaway_text::{Phrase, buzz, clearance as said, names, plan as text, strings};
 use serde_json::{Value, json};
-use uom::si::force::newton;
 
 use super::answer::{Reply, rounded};
 use super::context::Context;

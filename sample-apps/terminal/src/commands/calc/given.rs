@@ -9,11 +9,11 @@ use fallaway::mechanics::screws::{Screw, Thread, TurnDirection};
 use fallaway::mechanics::string_line::GapPlace;
 use fallaway::mechanics::strings::{Construction, Layer, steel_density};
 use fallaway::mechanics::units::as_mm;
+use fallaway::mechanics::uom::si::f64::{Frequency, LinearMassDensity};
+use fallaway::mechanics::uom::si::frequency::hertz;
+use fallaway::mechanics::uom::si::linear_mass_density::kilogram_per_meter;
 use fallaway::record::spec::StringConstruction;
 use fallaway_text::{Computed, List, Phrase, errors, names};
-use uom::si::f64::{Frequency, LinearMassDensity};
-use uom::si::frequency::hertz;
-use uom::si::linear_mass_density::kilogram_per_meter;
 
 use super::super::answer::Reply;
 use super::numbers::both;

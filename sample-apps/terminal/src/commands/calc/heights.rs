@@ -14,14 +14,14 @@ use fallaway::mechanics::shim::{ShimThickEnd, effect, pocket_shim};
 use fallaway::mechanics::spacing::position_table;
 use fallaway::mechanics::string_line::{GapPlace, saddle_factor};
 use fallaway::mechanics::units::{as_mm, mm};
+use fallaway::mechanics::uom::si::angle::degree;
+use fallaway::mechanics::uom::si::f64::{Ratio, ThermodynamicTemperature};
+use fallaway::mechanics::uom::si::ratio::percent;
+use fallaway::mechanics::uom::si::thermodynamic_temperature::degree_celsius;
 use fallaway::mechanics::wood::equilibrium_moisture;
 use fallaway::record::spec::ScrewPlace;
 use fallaway_text::{Computed, Phrase, Word, names, plan as text};
 use serde_json::{Value, json};
-use uom::si::angle::degree;
-use uom::si::f64::{Ratio, ThermodynamicTemperature};
-use uom::si::ratio::percent;
-use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::super::answer::{Reply, rounded};
 use super::given;

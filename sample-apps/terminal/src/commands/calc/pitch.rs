@@ -15,11 +15,11 @@ use fallaway::mechanics::strings::{
     SteelString, cents_per_kelvin, cents_per_mm_of_saddle, steel_modulus,
 };
 use fallaway::mechanics::units::as_mm;
+use fallaway::mechanics::uom::si::force::newton;
+use fallaway::mechanics::uom::si::pressure::pascal;
 use fallaway::record::spec::ScrewPlace;
 use fallaway_text::{Computed, Phrase, Word, errors};
 use serde_json::{Value, json};
-use uom::si::force::newton;
-use uom::si::pressure::pascal;
 
 use super::super::answer::{Reply, rounded};
 use super::given;

@@ -9,11 +9,11 @@ use fallaway::mechanics::neck::Joint;
 use fallaway::mechanics::screws::{ASME_B1_1, ISO_261_COARSE, Screw, TurnRounding};
 use fallaway::mechanics::string_line::saddle_factor;
 use fallaway::mechanics::units::{as_mm, mm};
+use fallaway::mechanics::uom::si::angle::degree;
+use fallaway::mechanics::uom::si::force::newton;
 use fallaway::record::spec::ScrewPlace;
 use fallaway_text::{Computed, List, Phrase, Word, names, plan as text};
 use serde_json::{Value, json};
-use uom::si::angle::degree;
-use uom::si::force::newton;
 
 use super::super::answer::{Reply, rounded};
 use super::given;

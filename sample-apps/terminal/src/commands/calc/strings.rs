@@ -9,14 +9,14 @@ use fallaway::mechanics::strings::{
     Construction, MassBasis, UnitMass, compare_sets, plain_stress, steel_density, tension,
     tension_change, total_tension, unit_mass,
 };
+use fallaway::mechanics::uom::si::f64::{Force, Pressure};
+use fallaway::mechanics::uom::si::force::newton;
+use fallaway::mechanics::uom::si::frequency::hertz;
+use fallaway::mechanics::uom::si::linear_mass_density::kilogram_per_meter;
+use fallaway::mechanics::uom::si::pressure::gigapascal;
 use fallaway::record::spec::StringConstruction;
 use fallaway_text::{Computed, Phrase, Word, names};
 use serde_json::{Value, json};
-use uom::si::f64::{Force, Pressure};
-use uom::si::force::newton;
-use uom::si::frequency::hertz;
-use uom::si::linear_mass_density::kilogram_per_meter;
-use uom::si::pressure::gigapascal;
 
 use super::super::answer::{Reply, rounded};
 use super::given::{self, Sound};
