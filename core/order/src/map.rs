@@ -264,15 +264,6 @@ impl<'a, K: Ord, V> MapEntry<'a, K, V> {
     {
         self.or_insert_with_key(|_| V::default())
     }
-
-    /// Changes what is there, if something is.
-    #[must_use]
-    pub fn and_modify(mut self, change: impl FnOnce(&mut V)) -> Self {
-        if let Self::Occupied(place) = &mut self {
-            change(place.get_mut());
-        }
-        self
-    }
 }
 
 impl<K: Ord, V> Extend<(K, V)> for Map<K, V> {
@@ -371,7 +362,7 @@ mod tests {
                     format!("{:?} {:?} {}", $map.get(&key), $map.contains_key(&key), $map.len())
                 }
                 Ask::AddTo(key, text) => {
-                    let value = $map.entry(key).and_modify(|value| value.push('+')).or_default();
+                    let value = $map.entry(key).or_default();
                     value.push_str(&text);
                     value.clone()
                 }

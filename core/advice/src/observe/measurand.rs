@@ -50,10 +50,7 @@ pub enum MeasurandKind {
 pub(crate) const NEAR_NUT: u8 = 5;
 
 impl MeasurandKind {
-    /// Both ways of reading action.
-    pub const ACTION: [Self; 2] = [Self::ActionOpen, Self::ActionStopped];
-
-    /// The class of a quantity; `None` for one that this version does not know, and for a gap over
+    /// The kind of a quantity; `None` for one that this version does not know, and for a gap over
     /// the very fret at which the string is stopped.
     pub fn of(quantity: Quantity) -> Option<Self> {
         Some(match quantity {

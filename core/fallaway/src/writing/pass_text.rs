@@ -90,14 +90,6 @@ impl Instrument {
         self.add_pass(self.read_pass_text(quantity, text, tool, taken)?, options)
     }
 
-    /// Whether readings begin with the lowest string, as is preferred.
-    ///
-    /// # Errors
-    /// When the workshop's file cannot be read.
-    pub fn prefers_low_first(&self) -> Result<bool> {
-        Ok(self.inner.preferences()?.low_first)
-    }
-
     /// Reads a pass that was written as a line, with the preferred tool if none is named and the line
     /// does not name other units. Nothing is stored.
     ///
