@@ -179,7 +179,7 @@ pub struct WhatChanged {
     /// What was done between, as noted.
     pub noted: Vec<NotedIntervention>,
     /// Readers of the one side and of the other who are not the same: what is known of how far they lie
-    /// apart is reckoned with.
+    /// apart is taken into account.
     pub readers: Vec<ReaderBias>,
     /// The posture before, if the two sides were read in two postures; such readings are not compared.
     pub posture_before: Option<Posture>,

@@ -71,7 +71,7 @@ pub enum WhyLeftOut {
     OthersFirst,
     /// By the readings the string lies on a fret without being played.
     LiesOnFret,
-    /// The touch it tells of is lighter or harder than any that is reckoned with.
+    /// The touch it tells of is lighter or harder than any that the model allows for.
     TouchBeyond {
         /// Its force in N.
         force_n: f64,

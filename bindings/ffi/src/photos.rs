@@ -127,7 +127,7 @@ impl Instrument {
     /// One photo, by the id of its entry.
     ///
     /// # Errors
-    /// `NotFound` for an entry that is not there or is no photo.
+    /// `NotFound` for an entry that is not there or is not a photo.
     pub fn photo(&self, entry: EntryId) -> Result<PhotoView> {
         Ok(self.inner().photo(entry.0)?.into())
     }
@@ -135,7 +135,7 @@ impl Instrument {
     /// The file of a photo; `None` while it is not here: show that it is not here yet, and fetch it.
     ///
     /// # Errors
-    /// `NotFound` for an entry that is not there or is no photo; `Refused` if whoever wrote the entry sealed
+    /// `NotFound` for an entry that is not there or is not a photo; `Refused` if whoever wrote the entry sealed
     /// something else.
     pub fn photo_bytes(&self, entry: EntryId) -> Result<Option<Vec<u8>>> {
         Ok(self.inner().photo_bytes(entry.0)?)
@@ -144,7 +144,7 @@ impl Instrument {
     /// Fetches a photo from the relay, if it is not here.
     ///
     /// # Errors
-    /// `NotFound` for an entry that is not there or is no photo; when the store cannot be written; `Closed`.
+    /// `NotFound` for an entry that is not there or is not a photo; when the store cannot be written; `Closed`.
     /// That the relay cannot be reached or does not have it is no error.
     pub fn fetch_photo(&self, http: Arc<dyn HttpTransport>, entry: EntryId) -> Result<PhotoFetch> {
         Ok(self.inner().fetch_photo(&Carrier(http), entry.0)?.into())

@@ -362,7 +362,7 @@ impl Workshop {
     /// is told how many bundles are verified, and can stop the call.
     ///
     /// # Errors
-    /// `Refused` for bytes that are no bundle file, or if none of its bundles can be taken;
+    /// `Refused` for bytes that are not a bundle file, or if none of its bundles can be taken;
     /// `NotFound` for a record that this device does not share; `Cancelled`; when the store cannot
     /// be written. Single bundles that are refused are listed in the report.
     #[uniffi::method(default(progress = None))]

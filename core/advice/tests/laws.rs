@@ -269,7 +269,7 @@ fn at(entry: EntryId) -> usize {
 
 const EARLIER: &str = "of an earlier visit";
 
-/// Whether a reading may be reckoned with, worked out from the record alone.
+/// Whether a reading may be used, worked out from the record alone.
 fn stands(input: &Input<'_>, seen: &Observation) -> Result<(), String> {
     let event = &input.events[at(seen.entry)];
     if event.retracted {

@@ -177,7 +177,7 @@ fn what_lies_across_the_strings_is_drawn() {
     let told = |what: &str| cents.sentences.iter().any(|one| one.contains(what));
     assert!(told("9 cents before, 1 cent after"), "{:?}", cents.sentences);
     let clearance = bass.draw_clearance(TouchUsed::with_force(5.0), &voice);
-    assert!(clearance.is_err(), "no relief was read: nothing to reckon with");
+    assert!(clearance.is_err(), "no relief was read: nothing to compute from");
     read(&bass, relief(), "0.30 mm");
     let clearance = bass.draw_clearance(TouchUsed::with_force(5.0), &voice).unwrap();
     assert!(has(&clearance, MarkRole::Computed));

@@ -66,7 +66,7 @@ pub enum ValueError {
         to: u8,
     },
     /// A graduation that no tool can have.
-    #[error("a graduation of {graduation} cannot be: it must be above zero")]
+    #[error("a graduation must be greater than zero, got {graduation}")]
     Graduation {
         /// The graduation as shown.
         graduation: String,

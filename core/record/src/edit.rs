@@ -134,8 +134,8 @@ pub enum EditError {
     Spec(#[from] SpecError),
     /// A stated time that no calendar of four digits has.
     #[error(
-        "{unix_s} s from 1970 at {offset_min} min from UTC is no time from the year 1 to 9999 with at \
-         most 18 hours from UTC"
+        "{unix_s} s from 1970 at {offset_min} min from UTC is not a time in the years 1 to 9999 with \
+         at most 18 hours from UTC"
     )]
     Time {
         /// Seconds from 1970-01-01T00:00:00Z.

@@ -488,7 +488,7 @@ const fn detail(code: Code) -> &'static str {
         Code::Gone => "The log was deleted.",
         Code::Admission => "New logs need the operator's word in Fallaway-Admission.",
         Code::TooLarge => "The body is larger than is taken here.",
-        Code::BadBundle => "The body is no bundle file with sound bundles.",
+        Code::BadBundle => "The body is not a bundle file with sound bundles.",
         Code::BadBlob => "The parts are not those that the id names: send them all again.",
         Code::BadRequest => "The request is not in the form that the document describes.",
         Code::NotFound => "There is no such thing.",

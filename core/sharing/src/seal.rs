@@ -98,7 +98,7 @@ pub enum OpenError {
     #[error("the bundle does not open: it was altered")]
     Altered,
     /// The padding is not what the length asks for.
-    #[error("the bundle's padding is not in its one form")]
+    #[error("the bundle's padding is invalid")]
     Padding,
     /// The payload is not in form.
     #[error("the bundle's payload is malformed {0}")]

@@ -38,7 +38,7 @@ fn parse(text: &str) -> Result<Note, FallawayError> {
 /// "A4" 440 Hz.
 ///
 /// # Errors
-/// `BadInput` for what is no note.
+/// `BadInput` for what is not a note.
 #[uniffi::export]
 pub fn note_named(name: String) -> Result<NoteInfo, FallawayError> {
     parse(&name).map(info)
@@ -47,7 +47,7 @@ pub fn note_named(name: String) -> Result<NoteInfo, FallawayError> {
 /// A note's frequency in Hz. `a4_hz` is the reference, 440 by ISO 16:1975.
 ///
 /// # Errors
-/// `BadInput` for what is no note, and for a reference that nobody tunes to.
+/// `BadInput` for what is not a note, and for a reference that nobody tunes to.
 #[uniffi::export]
 pub fn note_frequency_hz(name: String, a4_hz: f64) -> Result<f64, FallawayError> {
     Ok(pitch::frequency(parse(&name)?, hz(a4_hz))?.get::<hertz>())

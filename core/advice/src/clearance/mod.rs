@@ -205,7 +205,7 @@ pub struct ClearanceModel {
     pub out_of_date: Vec<Observation>,
     /// What was taken for granted.
     pub assumed: Vec<Assumed>,
-    /// The instrument as it is reckoned with.
+    /// The instrument as the model takes it.
     pub facts: Facts,
     /// The facts as they are written, from which strings have their names.
     pub spec: InstrumentSpec,

@@ -5,7 +5,7 @@
 //! relative: only differences are ever read, and the prior centres them on zero.
 //!
 //! Both are used: a reading is as uncertain as its reader has shown ([`Repeatability`]), and a comparison of
-//! two visits reckons with how far their readers lie apart ([`ReaderBias`]).
+//! two visits takes into account how far their readers lie apart ([`ReaderBias`]).
 
 use std::collections::HashMap;
 

@@ -93,7 +93,7 @@ pub enum WhyLeftOut {
     OthersFirst,
     /// By the readings the string lies on a fret without being played.
     LiesOnFret,
-    /// The touch it tells of is lighter or harder than any that is reckoned with.
+    /// The touch it tells of is lighter or harder than any that the model allows for.
     TouchBeyond {
         /// That touch, in N.
         newton: f64,

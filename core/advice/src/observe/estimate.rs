@@ -1,4 +1,4 @@
-//! A number with how well it is known, in the unit in which the plan reckons.
+//! A number with how well it is known, in the unit in which the plan computes.
 
 use fallaway_measure::{Amount, Dimension, Reading, Taken, Tool, Unit};
 use uom::si::f64::Length;
@@ -14,7 +14,7 @@ pub enum EstimateUnit {
 }
 
 impl EstimateUnit {
-    /// The scale for what a quantity measures; `None` for what the plan does not reckon with.
+    /// The scale for what a quantity measures; `None` for what the plan does not use.
     pub const fn of(dimension: Dimension) -> Option<Self> {
         match dimension {
             Dimension::Length => Some(Self::Millimetre),

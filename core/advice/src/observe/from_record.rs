@@ -63,7 +63,7 @@ pub fn intervention_of(body: &EntryBody) -> Option<Intervention> {
     }
 }
 
-/// What the plan reckons with. A fact that people wrote two values for is none.
+/// What the plan uses. A fact that people wrote two values for is none.
 pub fn facts_of(registers: &Registers) -> Facts {
     facts(registers)
 }
@@ -245,7 +245,7 @@ fn settled(registers: &Registers) -> Cow<'_, InstrumentSpec> {
     spec
 }
 
-/// The specification without the facts that people wrote two values for: nothing is reckoned from
+/// The specification without the facts that people wrote two values for: nothing is computed from
 /// those.
 pub fn settled_spec(state: &State) -> Cow<'_, InstrumentSpec> {
     settled(state.registers())

@@ -46,7 +46,7 @@ pub enum EventKind<'a> {
     },
     /// What was found at a fret.
     Fret(&'a FretFinding),
-    /// A remark, a photo, a buzz: nothing that the plan reckons with.
+    /// A remark, a photo, a buzz: nothing that the plan uses.
     Other,
 }
 
@@ -78,7 +78,7 @@ pub struct Event<'a> {
     pub by: Option<Cow<'a, str>>,
     /// The position, in the list of events, of the entry that opened its visit.
     pub visit: Option<usize>,
-    /// Crossed out: kept, shown, never reckoned with.
+    /// Crossed out: kept, shown, never used.
     pub retracted: bool,
     /// What was noted.
     pub what: EventKind<'a>,

@@ -31,7 +31,7 @@ pub struct Observation {
     /// Whether the record shows that the strings were at pitch.
     pub tuned: bool,
     /// How its reader repeats a reading with that kind of tool, if the record shows it: then `known`
-    /// reckons with it.
+    /// takes it into account.
     pub repeats: Option<Repeatability>,
 }
 

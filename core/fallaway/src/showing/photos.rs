@@ -75,7 +75,7 @@ impl Instrument {
     /// One photo, by its line in the history.
     ///
     /// # Errors
-    /// [`Error::NotFound`] for a line that is not there or is no photo.
+    /// [`Error::NotFound`] for a line that is not there or is not a photo.
     pub fn photo(&self, entry: EntryId) -> Result<PhotoView> {
         let found = self.photos()?.into_iter().find(|photo| photo.entry == entry);
         found.ok_or_else(|| Error::not_found(NotFoundKind::Entry, entry.to_string()))
@@ -84,7 +84,7 @@ impl Instrument {
     /// The file of a photo; `None` while it is not here.
     ///
     /// # Errors
-    /// [`Error::NotFound`] for a line that is not there or is no photo; [`Error::Refused`] if what lies here
+    /// [`Error::NotFound`] for a line that is not there or is not a photo; [`Error::Refused`] if what lies here
     /// is not what the line says: whoever wrote the line did not seal the photo that it names.
     pub fn photo_bytes(&self, entry: EntryId) -> Result<Option<Vec<u8>>> {
         let now = self.inner.clock.now().unix_s;

@@ -116,7 +116,7 @@ impl Instrument {
     }
 
     /// The last finding of each fret since the frets were worked on: crowns that stand high, are level,
-    /// worn or lifting. Clearance and the causes of a buzz reckon with them.
+    /// worn or lifting. Clearance and the causes of a buzz take them into account.
     ///
     /// # Errors
     /// When the record cannot be read.

@@ -157,7 +157,7 @@ pub struct WhatChanged {
     /// How many readings it rests on, before and after.
     pub readings: (usize, usize),
     /// Readers of the one side and of the other who are not the same: what is known of how far they lie
-    /// apart is reckoned with. Without observations it is what such readers usually may.
+    /// apart is taken into account. Without observations it is what such readers usually may.
     pub readers: Vec<ReaderBias>,
     /// Where one side is a setup: its targets that were typed in. There was no such state from which something
     /// could have moved; so this is how the other side stands against them.

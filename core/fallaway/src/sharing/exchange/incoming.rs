@@ -42,7 +42,7 @@ impl Workshop {
     /// come, however often. Either all that can be taken is taken, durably, or nothing.
     ///
     /// # Errors
-    /// [`Error::Refused`] for bytes that are no bundle file, or if none of its bundles can be
+    /// [`Error::Refused`] for bytes that are not a bundle file, or if none of its bundles can be
     /// taken; [`Error::NotFound`] for a record that this device does not share; when the store
     /// cannot be written. Single bundles that are refused are listed in the report.
     pub fn bundle_in(&self, bytes: &[u8]) -> Result<MergeReport> {

@@ -80,7 +80,7 @@ impl Instrument {
     /// Fetches a photo from the relay, if it is not here.
     ///
     /// # Errors
-    /// [`Error::NotFound`] for a line that is not there or is no photo; when the store cannot be read or
+    /// [`Error::NotFound`] for a line that is not there or is not a photo; when the store cannot be read or
     /// written. That the relay cannot be reached or does not have it is no error.
     pub fn fetch_photo(&self, http: &dyn HttpTransport, entry: EntryId) -> Result<PhotoFetched> {
         if self.photo(entry)?.state == PhotoState::Here {
