@@ -11,6 +11,14 @@ struct Keypad {
   /// The keys of any number.
   static let digits = ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0", "/"]
 
+  /// Whether a reading of it can be below zero: a back-bow, a board that rises, a note that is flat.
+  static func goesBelowZero(_ quantity: Quantity?) -> Bool {
+    switch quantity {
+    case .relief?, .fallAway?, .pitch?, .intonation?: true
+    default: false
+    }
+  }
+
   init(_ tool: Tool?) {
     switch tool {
     case .rule64: marks = (1...16).map { "\($0)" }
@@ -55,6 +63,9 @@ final class Read: Screen {
 
   private static let same = "="
   private static let skipped = "-"
+
+  /// U+2212, for the hyphen stands for what was skipped.
+  private static let minus = "\u{2212}"
 
   /// Keys whose sign is no good name.
   private static let keyNames = [".": "point", "/": "slash"]
@@ -192,6 +203,7 @@ final class Read: Screen {
         keys += three.map { key(Self.keyNames[$0] ?? $0, phone.written($0)) } + [one]
       }
     }
+    if Keypad.goesBelowZero(quantity) { keys.append(key("minus", "±", say(.belowZero))) }
     if !keypad.marks.isEmpty {
       keys.append(key("mode", digits ? "1…16" : "0…9", say(digits ? .marks : .anyNumber)))
     }
@@ -249,6 +261,7 @@ final class Read: Screen {
     doubts = []
     switch key {
     case "half": halve()
+    case "minus": turnSign()
     case "same": put(Self.same)
     case "skip": put(Self.skipped)
     case "next": next()
@@ -257,10 +270,9 @@ final class Read: Screen {
     default:
       let sign = Self.keyNames.first { $0.value == key }?.key ?? key.replacing("_", with: ".")
       if byMarks {
-        put(sign)
+        put((cells[at] == Self.minus ? Self.minus : "") + sign)
       } else {
-        let before = cells[at]
-        cells[at] = (before == Self.same || before == Self.skipped ? "" : before) + sign
+        cells[at] = number(at) + sign
       }
     }
   }
@@ -277,7 +289,22 @@ final class Read: Screen {
   /// Half a mark more in the reading that was typed last.
   private func halve() {
     let last = cells[at].isEmpty ? at - 1 : at
-    if let text = cells.at(last), Int(text) != nil { cells[last] = text + ".5" }
+    if let text = cells.at(last), Int(text.after(Self.minus) ?? text) != nil {
+      cells[last] = text + ".5"
+    }
+  }
+
+  /// What is typed there of a number.
+  private func number(_ place: Int) -> String {
+    guard let text = cells.at(place), text != Self.same, text != Self.skipped else { return "" }
+    return text
+  }
+
+  /// To the other side of zero: on marks the reading that was typed last, if there is one.
+  private func turnSign() {
+    let last = byMarks && cells[at].isEmpty && !number(at - 1).isEmpty ? at - 1 : at
+    let text = number(last)
+    cells[last] = text.after(Self.minus) ?? Self.minus + text
   }
 
   private func takeBack() {
@@ -289,6 +316,11 @@ final class Read: Screen {
     guard let quantity else { return }
     let read = places.indices.filter { !cells[$0].isEmpty && cells[$0] != Self.skipped }
     if read.isEmpty { return }
+    // In a pass a sign alone is a place that was not read; typed here it is half a number.
+    if let alone = read.first(where: { cells[$0] == Self.minus }) {
+      at = alone
+      _ = try parseReading(text: Self.minus, quantity: quantity, tool: tool)
+    }
     let text = read.map { cells[$0] }.joined(separator: "; ")
     let taken = PassOptions(
       locations: read.map { places[$0].location },

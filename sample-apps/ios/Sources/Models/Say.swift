@@ -26,6 +26,7 @@ public enum Say: String, CaseIterable, Sendable {
   case because
   case before
   case below
+  case belowZero = "below_zero"
   case bothAreKept = "both_are_kept"
   case bringBack = "bring_back"
   case buzzes

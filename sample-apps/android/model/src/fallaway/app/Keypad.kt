@@ -1,5 +1,6 @@
 package fallaway.app
 
+import fallaway.Quantity
 import fallaway.Tool
 
 /** The keys for a tool: those of its marks, each of which is a whole reading, or digits. */
@@ -17,6 +18,10 @@ class Keypad(tool: Tool?) {
     val halves: Boolean = tool == Tool.Rule64 || tool == Tool.Rule32 || tool == Tool.RuleMm
 
     companion object {
+        /** Whether a reading of it can be below zero: a back-bow, a board that rises, a note that is flat. */
+        fun goesBelowZero(of: Quantity?): Boolean =
+            of is Quantity.Relief || of is Quantity.FallAway || of is Quantity.Pitch || of is Quantity.Intonation
+
         /** The keys of any number. */
         val DIGITS = listOf("7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0", "/")
     }

@@ -181,6 +181,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
                 add(one)
             }
         }
+        if (Keypad.goesBelowZero(quantity)) add(key("minus", "±", say(Say.BELOW_ZERO)))
         if (keys().marks.isNotEmpty()) add(key("mode", if (digits) "1…16" else "0…9", say(if (digits) Say.MARKS else Say.ANY_NUMBER)))
     }
 
@@ -223,6 +224,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         doubts = emptyList()
         when (key) {
             "half" -> halve()
+            "minus" -> turnSign()
             "same" -> put(SAME)
             "skip" -> put(SKIPPED)
             "next" -> next()
@@ -230,7 +232,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
             "back" -> takeBack()
             else -> {
                 val text = KEY_NAMES.entries.firstOrNull { it.value == key }?.key ?: key.replace('_', '.')
-                if (byMarks()) put(text) else typed[at] = typed[at].takeIf { it != SAME && it != SKIPPED }.orEmpty() + text
+                if (byMarks()) put(typed[at].takeIf { it == MINUS }.orEmpty() + text) else typed[at] = number(at) + text
             }
         }
     }
@@ -248,7 +250,17 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     private fun halve() {
         val last = if (typed[at].isEmpty()) at - 1 else at
         val text = typed.getOrNull(last) ?: return
-        if (text.toIntOrNull() != null) typed[last] = "$text.5"
+        if (text.removePrefix(MINUS).toIntOrNull() != null) typed[last] = "$text.5"
+    }
+
+    /** What is typed there of a number. */
+    private fun number(place: Int) = typed.getOrNull(place)?.takeIf { it != SAME && it != SKIPPED }.orEmpty()
+
+    /** To the other side of zero: on marks the reading that was typed last, if there is one. */
+    private fun turnSign() {
+        val last = if (byMarks() && typed[at].isEmpty() && number(at - 1).isNotEmpty()) at - 1 else at
+        val text = number(last)
+        typed[last] = if (text.startsWith(MINUS)) text.removePrefix(MINUS) else MINUS + text
     }
 
     private fun takeBack() {
@@ -260,6 +272,11 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         val of = quantity ?: return
         val read = places.indices.filter { typed[it].isNotEmpty() && typed[it] != SKIPPED }
         if (read.isEmpty()) return
+        // In a pass a sign alone is a place that was not read; typed here it is half a number.
+        read.firstOrNull { typed[it] == MINUS }?.let {
+            at = it
+            parseReading(MINUS, of, tool)
+        }
         val text = read.joinToString("; ") { typed[it] }
         val taken = PassOptions(
             locations = read.map { places[it].location },
@@ -310,6 +327,9 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     private companion object {
         const val SAME = "="
         const val SKIPPED = "-"
+
+        /** U+2212, for the hyphen stands for what was skipped. */
+        const val MINUS = "\u2212"
 
         /** Characters of "09:21". */
         const val CLOCK = 5

@@ -28,6 +28,7 @@ enum class Say {
     BECAUSE,
     BEFORE,
     BELOW,
+    BELOW_ZERO,
     BOTH_ARE_KEPT,
     BRING_BACK,
     BUZZES,

@@ -272,6 +272,55 @@ class ModelTest {
     }
 
     @Test
+    fun aBackBowIsTyped() {
+        for ((language, point) in listOf("en" to ".", "de" to ",")) Playing(language, texts(language)).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            fun tap(vararg ids: String) = ids.forEach { id ->
+                assertTrue("$id on ${phone.screen.name}", phone.elements().any { it.id == id && it.touch })
+                phone.tap(id)
+            }
+            fun cell(number: Int = 1) = phone.elements().single { it.id == "cell.$number" }
+            fun relief() = phone.elements().first { it.role == Role.NUMBER }.value
+            fun minus() = phone.elements().count { it.id == "key.minus" }
+            val below = if (language == "en") "\u22120.15 mm" else "\u22120,15 mm"
+            phone.added("walnut four")
+            tap("instrument.1", "tab.read", "tool", "tool.$FEELER")
+            // The sign may come first, last or between, and goes away as it came.
+            tap("key.minus", "key.0", "key.point", "key.1", "key.5")
+            assertEquals(below, cell().value)
+            tap("key.minus")
+            assertEquals(below.drop(1), cell().value)
+            tap("key.minus", "save", "tab.numbers")
+            assertEquals(below, relief())
+
+            // A sign alone is no number, and not what is skipped.
+            tap("tab.read", "tool", "tool.$FEELER", "key.skip", "key.minus")
+            assertEquals("\u2212", cell().value)
+            tap("save")
+            assertTrue(phone.elements().any { it.id == "problem" })
+            assertEquals("\u2212", cell().value)
+            tap("key.minus")
+            assertEquals(listOf("", 0), listOf(cell().value, phone.elements().count { it.id == "save" }))
+
+            // On a rule it is the reading that was typed last, and ½ a mark further from zero.
+            tap("tool", "tool.$RULE_64", "key.1", "key.minus", "key.half")
+            val mark = cell().value.orEmpty()
+            assertTrue(mark, mark.startsWith("\u22121${point}5/64"))
+            tap("key.minus")
+            assertEquals(mark.drop(1), cell().value)
+            tap("key.back", "key.minus", "key.1", "key.half")
+            assertEquals(mark, cell().value)
+            tap("save", "sure", "tab.numbers")
+            assertEquals(mark, relief())
+
+            tap("tab.read")
+            assertEquals(1, minus())
+            tap("quantity.2", "tool", "tool.$RULE_64")
+            assertEquals("no action is below zero", 0, minus())
+        }
+    }
+
+    @Test
     fun theListBesideWhatIsOpenIsAsNewAsWhatIsWritten() {
         Playing("en", texts("en")).use { playing ->
             val phone = playing.phones.getValue("tech")
@@ -481,6 +530,10 @@ class ModelTest {
     private companion object {
         /** What a person has typed, or chosen. */
         val TYPED = setOf(Role.FIELD, Role.CELL, Role.SLIDER, Role.CHOICE, Role.NUMBER)
+
+        /** Tools as they stand in the list. */
+        const val RULE_64 = 1
+        const val FEELER = 5
 
         /** What can be chosen without writing it down, by its screen. */
         val CHOSEN = mapOf(
