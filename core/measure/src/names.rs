@@ -257,7 +257,7 @@ mod tests {
         let refused = "yardstick".parse::<Tool>().unwrap_err().to_string();
         assert!(refused.contains("rule 1/64"), "{refused}");
         let refused = "rule 0 mm".parse::<Tool>().unwrap_err().to_string();
-        assert!(refused.contains("above zero"), "{refused}");
+        assert!(refused.contains("greater than zero"), "{refused}");
         let refused = "rule 1/0".parse::<Tool>().unwrap_err().to_string();
         assert!(refused.contains("1/0 in"), "{refused}");
     }
