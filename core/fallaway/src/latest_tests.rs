@@ -116,6 +116,15 @@ fn step(bass: &Instrument, what: u8, how: u8) {
     }
 }
 
+/// One bass on two devices.
+fn shared(tech: &Workshop, player: &Workshop) -> (Instrument, Instrument) {
+    let ours = tech.add_instrument("bass-4", "bass").unwrap();
+    let invitation = ours.invite(Role::Contributor, 7).unwrap();
+    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
+    player.bundle_in(&ours.bundle_out().unwrap().file).unwrap();
+    (ours, theirs)
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(60))]
 
@@ -128,10 +137,7 @@ proptest! {
     ) {
         let clock = Stepped::default();
         let (tech, player) = (workshop("tech", &clock), workshop("player", &clock));
-        let ours = tech.add_instrument("bass-4", "bass").unwrap();
-        let invitation = ours.invite(Role::Contributor, 7).unwrap();
-        let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
-        player.bundle_in(&ours.bundle_out().unwrap().file).unwrap();
+        let (ours, theirs) = shared(&tech, &player);
         for (device, what, how, later) in steps {
             clock.pass(later);
             let (from, to, other) = match device {
@@ -174,10 +180,7 @@ fn the_first_reading_of_strings_after_the_relief_needs_no_history() {
 fn a_relief_of_an_earlier_state_is_passed_over() {
     let clock = Stepped::default();
     let (tech, player) = (workshop("tech", &clock), workshop("player", &clock));
-    let ours = tech.add_instrument("bass-4", "bass").unwrap();
-    let invitation = ours.invite(Role::Contributor, 7).unwrap();
-    let theirs = player.accept(&invitation.words, &invitation.welcome).unwrap();
-    player.bundle_in(&ours.bundle_out().unwrap().file).unwrap();
+    let (ours, theirs) = shared(&tech, &player);
     turn_rod(&ours);
     clock.pass(60);
     read_relief(&ours, 4);
