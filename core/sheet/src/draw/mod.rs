@@ -16,7 +16,7 @@ pub enum DrawingWidth {
     /// A page, a tablet, a phone that lies: 560 to 640 points.
     #[default]
     Page,
-    /// A phone held upright: [`PHONE`] points, so that the smallest letters are 12 dp on a phone of 360 dp.
+    /// A phone held upright: 225 points, so that the smallest letters are 12 dp on a phone of 360 dp.
     Phone,
 }
 
