@@ -44,7 +44,7 @@ pub enum DecidingTest {
     RockOver {
         /// The fret below the one that may stand proud.
         below_fret: u32,
-        /// That one.
+        /// The fret that may stand proud: the straightedge rocks on its crown if it does.
         fret: u32,
         /// The fret above it.
         above_fret: u32,
@@ -71,7 +71,7 @@ pub struct HarderTouch {
 /// A cause and what speaks for it.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Suspect {
-    /// The cause.
+    /// What may make it buzz; `text` says it to a person.
     pub cause: BuzzCause,
     /// The cause in words.
     pub text: String,

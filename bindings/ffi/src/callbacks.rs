@@ -104,7 +104,7 @@ pub trait ChangeListener: Send + Sync {
 /// Whether a long call should go on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
 pub enum ControlFlow {
-    /// Go on.
+    /// Go on with the call.
     Continue,
     /// Stop: the call answers `Cancelled`, and leaves things as they were.
     Break,
@@ -148,7 +148,7 @@ pub trait LogSink: Send + Sync {
     fn log(&self, level: LogLevel, line: String) -> Result<(), ForeignError>;
 }
 
-/// A listener's place.
+/// The place of a listener among those that are told; `cancel` gives it up.
 #[derive(uniffi::Object)]
 pub struct Subscription(pub(crate) fallaway::Subscription);
 

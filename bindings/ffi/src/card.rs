@@ -47,7 +47,7 @@ pub struct LastReading {
     pub tool: Option<Tool>,
     /// When, by the reader's clock.
     pub at: Moment,
-    /// Who read it.
+    /// Who read it; `None` if that was not said.
     pub by: Option<String>,
     /// Something has been done since that disturbs it: measure again.
     pub stale: bool,
@@ -60,13 +60,13 @@ pub struct CardLine {
     pub quantity: Quantity,
     /// The same in words: "action at fret 12, open".
     pub quantity_text: String,
-    /// Where.
+    /// Which string, which side, or the whole instrument.
     pub location: Location,
     /// The place in words: "4 (E)".
     pub place_text: String,
     /// What was read last.
     pub last: Option<LastReading>,
-    /// What is wanted.
+    /// The target; `None` if there is none.
     pub target: Option<Wanted>,
     /// How the one lies to the other.
     pub standing: CardStanding,
@@ -79,7 +79,7 @@ pub struct Card {
     pub name: String,
     /// The setup whose targets are shown; `None` if the instrument has none.
     pub setup: Option<SetupName>,
-    /// All setups.
+    /// All setups of the instrument, to switch between; empty if there are none.
     pub setups: Vec<SetupName>,
     /// The lines, relief first, then action, from the highest-pitched string to the lowest.
     pub lines: Vec<CardLine>,

@@ -26,7 +26,7 @@ pub enum Occasion {
     },
     /// The targets of a setup, each anywhere within its tolerance.
     Setup {
-        /// Which.
+        /// The setup, as `setups` lists it.
         setup: SetupId,
     },
     /// The readings that stand today.
@@ -55,12 +55,12 @@ pub enum InstrumentPart {
     Joint,
     /// A string's height at the saddle: its saddle, or, on all strings alike, joint, bridge or posts.
     Saddle {
-        /// The string.
+        /// The string that lies on the saddle.
         place: StringPlace,
     },
     /// The height of a string at the nut: its slot, or a worn first fret.
     NutSlot {
-        /// The string.
+        /// The string in the slot.
         place: StringPlace,
     },
     /// The mean height of all strings at the saddle: what joint, bridge or posts move alike.
@@ -83,7 +83,7 @@ pub enum HowSure {
 /// What can be said of a part.
 #[uniffi::remote(Enum)]
 pub enum PartVerdict {
-    /// It moved.
+    /// It moved; the sign of the change says which way.
     Moved,
     /// It did not move beyond what was read.
     NotBeyondRead,
@@ -94,7 +94,7 @@ pub enum PartVerdict {
 /// Something that was noted between the two sides.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct NotedIntervention {
-    /// Its entry.
+    /// The entry of the history that says so, for `entry`; `None` where no record stands behind it.
     pub entry: Option<EntryId>,
     /// What was done.
     pub kind: InterventionKind,
@@ -107,9 +107,9 @@ pub struct NotedIntervention {
 /// What happened to one part.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct PartChange {
-    /// The part.
+    /// Which part of the instrument.
     pub part: InstrumentPart,
-    /// The verdict.
+    /// Whether it moved, as far as the readings tell.
     pub verdict: PartVerdict,
     /// After minus before, with its standard uncertainty.
     pub change: Estimate,
@@ -130,13 +130,13 @@ pub struct PartChange {
 /// What most likely happened to one part.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct LikelyChange {
-    /// The part.
+    /// Which part of the instrument.
     pub part: InstrumentPart,
     /// After minus before, with its standard uncertainty.
     pub change: Estimate,
     /// The odds that it moved, against all that says that it did not: 4.0 is 4 to 1. At most 999.
     pub odds: f64,
-    /// In a word.
+    /// The odds in a word: `Moved` from 20 to 1.
     pub how_sure: HowSure,
     /// The reading that is wrong if it did not move.
     pub against: Option<SeenReading>,
@@ -151,11 +151,11 @@ pub struct LikelyChange {
 /// How far two readers, each with a kind of tool, lie apart.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ReaderBias {
-    /// One of them.
+    /// One of the readers; `None` for readings that do not say by whom.
     pub first_by: Option<String>,
     /// With what kind of tool.
     pub first_tool: Option<ToolKind>,
-    /// The other.
+    /// The other reader; `None` for readings that do not say by whom.
     pub second_by: Option<String>,
     /// With what kind of tool.
     pub second_tool: Option<ToolKind>,
@@ -163,7 +163,7 @@ pub struct ReaderBias {
     pub more_mm: LearnedValue,
 }
 
-/// What changed.
+/// What changed between two occasions, part by part, and what most likely did it.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct WhatChanged {
     /// What most likely happened, the surest first; empty where nothing is likely by 2 to 1.
@@ -187,7 +187,7 @@ pub struct WhatChanged {
     pub posture_after: Option<Posture>,
     /// How many readings it rests on before.
     pub readings_before: u32,
-    /// How many after.
+    /// How many readings it rests on after.
     pub readings_after: u32,
     /// The same, a sentence each, in the order in which to show them, without the cautions.
     pub sentences: Vec<String>,

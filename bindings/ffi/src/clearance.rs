@@ -32,7 +32,7 @@ pub enum ForceFrom {
     Given,
     /// Learned from one player's clean numbers and buzz notes.
     Learned {
-        /// From how many.
+        /// How many observations it was learned from.
         observations: u32,
         /// Low end of the interval that holds 95 %, in N.
         low_n: f64,
@@ -189,7 +189,7 @@ pub struct HardestTouch {
 /// The answer for one string.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct StringClearance {
-    /// The string.
+    /// Which string was asked about.
     pub place: StringPlace,
     /// What it is called: "4 (E)".
     pub name: String,
@@ -248,7 +248,7 @@ pub enum CaveatKind {
 /// One string as it was read.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ClearanceString {
-    /// The string.
+    /// Which string the readings are of.
     pub place: StringPlace,
     /// What it is called: "4 (E)".
     pub name: String,
@@ -273,12 +273,12 @@ pub struct ClearanceString {
 pub enum Assumed {
     /// A string that no action was read of is left out.
     LeftOut {
-        /// Which.
+        /// The string without a reading of its action.
         place: StringPlace,
     },
     /// A string's tension, and how stiff it is.
     Tension {
-        /// Which string.
+        /// The string whose tension was assumed or worked out.
         place: StringPlace,
         /// The tension in N.
         tension_n: f64,
@@ -300,16 +300,16 @@ pub enum Assumed {
     Level,
     /// A crown stands above the others, or below, as it was found.
     Crown {
-        /// Which fret.
+        /// The fret whose crown stands out of line.
         fret: u32,
-        /// Under which string.
+        /// Under which string it was found so.
         place: StringPlace,
         /// By how much in mm; below zero: it stands below them.
         by_mm: f64,
     },
     /// The board falls away toward its end, or rises, as it was read: evenly from one fret on.
     FallAway {
-        /// Beyond which fret.
+        /// The fret from which on it falls away or rises.
         from_fret: u32,
         /// Where it was read.
         at_fret: u32,
@@ -370,7 +370,7 @@ pub struct ClearanceBasis {
 /// An answer with what it rests on.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Clearance {
-    /// The answer.
+    /// What touches, and how low the strings could go.
     pub answer: ClearanceAnswer,
     /// What it rests on.
     pub basis: ClearanceBasis,

@@ -16,14 +16,14 @@ pub enum ContestedValue {
     },
     /// The name of a setup.
     SetupName {
-        /// The name.
+        /// What the setup would be called by this value.
         name: String,
     },
     /// A target of a setup.
     SetupTarget {
         /// What is read, and which way.
         quantity: Quantity,
-        /// Where.
+        /// Of which string or side the target is, or of the whole instrument.
         location: Location,
         /// The value wanted.
         wanted: Entered,
@@ -57,9 +57,9 @@ impl From<fallaway::ContestedValue> for ContestedValue {
 /// One of several values of a field.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ContestedVersion {
-    /// Names the write.
+    /// Names the write: what `settle` takes.
     pub id: VersionId,
-    /// The value.
+    /// What was written, as data; `shown` says it.
     pub value: ContestedValue,
     /// The value in words.
     pub shown: String,

@@ -39,7 +39,7 @@ pub struct Doubt {
     /// From where it is usual, if that is an amount.
     #[uniffi(default = None)]
     pub usual_low: Option<Entered>,
-    /// To where.
+    /// Up to where it is usual, in the same unit; `None` if it is no amount.
     #[uniffi(default = None)]
     pub usual_high: Option<Entered>,
     /// In which of the entries that were given together, counted from 1, if it was one of several.

@@ -8,7 +8,7 @@ use crate::{Instrument, Location, Occasion, Quantity, Result, Role, SetupId, Str
 /// A plan with its drawings.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct DrawnPlan {
-    /// The plan.
+    /// The plan itself, as `plan` answers it.
     pub plan: Plan,
     /// A dial for each screw that is turned now; empty where nothing is.
     pub turns: Vec<Scene>,
@@ -19,7 +19,7 @@ pub struct DrawnPlan {
 /// What changed, with its drawing.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct DrawnChanges {
-    /// What changed.
+    /// The comparison, as `what_changed` answers it.
     pub changed: WhatChanged,
     /// The drawing, part by part.
     pub scene: Scene,

@@ -24,29 +24,29 @@ pub enum AdjustedPart {
     Rod,
     /// Height of a string's saddle.
     SaddleHeight {
-        /// Which string.
+        /// The string on that saddle; a saddle of several is named by the first of them.
         place: StringPlace,
     },
     /// A saddle fore or aft, for intonation.
     SaddlePosition {
-        /// Which string.
+        /// The string on that saddle.
         place: StringPlace,
     },
     /// A saddle sideways, for spacing.
     SaddleSideways {
-        /// Which string.
+        /// The string on that saddle.
         place: StringPlace,
     },
     /// A nut slot cut or filled.
     NutSlot {
-        /// Which string.
+        /// The string that runs in the slot.
         place: StringPlace,
     },
     /// The nut replaced or shimmed.
     Nut,
     /// One post of a bridge that stands on two.
     BridgePost {
-        /// Which.
+        /// The post on the bass side or on the treble side.
         side: Side,
     },
     /// The springs of a floating bridge.
@@ -71,7 +71,7 @@ pub enum AdjustedPart {
     PolePiece {
         /// Which pickup; 1 is nearest the bridge.
         pickup: u32,
-        /// Under which string.
+        /// The string over the pole piece.
         place: StringPlace,
     },
     /// Written by a newer version; it can be shown, not written.
@@ -157,7 +157,7 @@ impl AdjustedPart {
 /// repairer.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Adjustment {
-    /// What.
+    /// What was worked on.
     pub part: AdjustedPart,
     /// How far it was turned, in turns, -100 to 100; above zero is clockwise as seen from the tool.
     #[uniffi(default = None)]
@@ -219,7 +219,7 @@ pub struct StringChange {
     /// What was fitted where, as far as it is known; it becomes a fact of the instrument too.
     #[uniffi(default = [])]
     pub fitted: Vec<FittedString>,
-    /// A remark.
+    /// What was noticed, in free text.
     #[uniffi(default = None)]
     pub note: Option<String>,
 }
@@ -256,7 +256,7 @@ pub struct TuningChange {
     /// that strings were brought back to pitch.
     #[uniffi(default = [])]
     pub changed: Vec<TunedString>,
-    /// A remark.
+    /// What was noticed, in free text.
     #[uniffi(default = None)]
     pub note: Option<String>,
 }
@@ -281,7 +281,7 @@ pub struct Climate {
     /// Temperature: "21 °C", "70 °F".
     #[uniffi(default = None)]
     pub temperature: Option<Entered>,
-    /// Relative humidity: "45%".
+    /// Relative humidity in percent: "45%".
     #[uniffi(default = None)]
     pub humidity: Option<Entered>,
     /// Where it is kept: "bench", "case", "stage".
@@ -307,7 +307,7 @@ impl Climate {
 /// A note that buzzes.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct BuzzNote {
-    /// The string.
+    /// The string on which it buzzes.
     pub place: StringPlace,
     /// The lowest fret at which it is stopped; 0 for the open string.
     pub from_fret: u32,
@@ -346,11 +346,11 @@ choices! {
         Tuned,
         /// The air around the instrument.
         ClimateNoted,
-        /// A remark.
+        /// A remark in free text.
         Remarked,
         /// A note that buzzes.
         Buzzed,
-        /// A photo.
+        /// A photo, with what it shows.
         PhotoTaken,
     }
 }
@@ -360,14 +360,14 @@ choices! {
 pub enum CouldNot {
     /// Move a part: a screw that does not turn, a nut that is glued in.
     Move {
-        /// Which.
+        /// The part that would not move, or could not be worked on.
         part: AdjustedPart,
     },
     /// Read something: no room for the tool, no tool that is fine enough.
     Read {
         /// What, and which way.
         quantity: Quantity,
-        /// Where.
+        /// Of which string or side, or of the whole instrument.
         location: Location,
     },
     /// What a newer version wrote, or this app is too old for; the entry's `text` says it.
@@ -401,7 +401,7 @@ pub enum EntryBody {
     },
     /// A pass of readings.
     Readings {
-        /// The pass.
+        /// Quantity, tool, conditions, and the readings in the order in which they were taken.
         taken: PassInfo,
     },
     /// Something was turned, moved, cut or replaced.
@@ -411,20 +411,20 @@ pub enum EntryBody {
     },
     /// Strings were changed.
     StringsChanged {
-        /// Which, to what.
+        /// Which strings, and what was fitted.
         change: StringChange,
     },
     /// Strings were tuned.
     Tuned {
-        /// Which, to what.
+        /// Which strings, and to which notes if to others.
         tuning: TuningChange,
     },
     /// The air around the instrument.
     ClimateNoted {
-        /// Temperature and humidity.
+        /// Temperature, humidity, where it is kept and for how long.
         climate: Climate,
     },
-    /// A remark.
+    /// A remark in free text.
     Remarked {
         /// What it says.
         text: String,
@@ -437,7 +437,7 @@ pub enum EntryBody {
     },
     /// A note that buzzes.
     Buzzed {
-        /// Which.
+        /// String, frets, and how it sounds.
         buzz: BuzzNote,
     },
     /// A photo, by its content.
@@ -519,7 +519,7 @@ pub struct Retraction {
     pub by: Option<String>,
     /// When, by their clock.
     pub at: Moment,
-    /// Why.
+    /// Why it no longer counts, in the words of whoever crossed it out.
     pub reason: String,
 }
 

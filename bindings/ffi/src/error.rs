@@ -14,15 +14,15 @@ use crate::{Cell, Doubt};
 mirror! {
     /// What was asked for and is not there.
     NotFoundKind = fallaway::NotFoundKind {
-        /// An instrument.
+        /// An instrument of this workshop.
         Instrument,
         /// A starting point for one.
         Template,
         /// An entry of a history.
         Entry,
-        /// A setup.
+        /// A setup of the instrument.
         Setup,
-        /// A visit.
+        /// A visit, by the entry that opened it.
         Visit,
         /// A visit that is open on this device.
         OpenVisit,
@@ -40,7 +40,7 @@ mirror! {
         Readings,
         /// Something to take back, or to make again.
         Write,
-        /// A relay.
+        /// A relay that carries the record: none was set.
         Relay,
         /// A field with two values.
         Field,
@@ -125,9 +125,9 @@ pub enum AcceptedValues {
     },
     /// Any number from one to another: for a stepper or a slider.
     Between {
-        /// The least.
+        /// The least number that is taken, in `unit`.
         least: f64,
-        /// The most.
+        /// The greatest number that is taken, in `unit`.
         most: f64,
         /// Of what they are numbers, by its symbol, such as "mm"; empty for a count.
         unit: String,
@@ -183,7 +183,7 @@ pub enum FallawayError {
     /// Values look implausible: ask the person, and call again with those of the doubts that they
     /// answer with yes in `WriteOptions.accept`.
     Unsure {
-        /// Of what.
+        /// Which value or field is doubted, in words, to stand above the doubts.
         field: String,
         /// Each value that looks wrong, and why.
         doubts: Vec<Doubt>,
@@ -257,7 +257,7 @@ pub enum FallawayError {
     Internal {
         /// A short id that also appears in the log.
         report_id: String,
-        /// What was found.
+        /// What was found, for a developer; in English.
         reason: String,
     },
 }

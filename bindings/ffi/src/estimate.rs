@@ -13,15 +13,15 @@ pub enum EstimateUnit {
     Millimetre,
     /// Cents, a hundredth of an equal-tempered semitone.
     Cent,
-    /// Hertz.
+    /// Hertz, of a frequency.
     Hertz,
-    /// Newtons.
+    /// Newtons, of a force: the pull of a string, a touch.
     Newton,
     /// Degrees of angle.
     Degree,
-    /// Percent.
+    /// Percent, as of relative humidity.
     Percent,
-    /// Degrees Celsius.
+    /// Degrees Celsius, also where it was written in Fahrenheit.
     Celsius,
     /// Full turns; above zero is clockwise as seen from the tool.
     Turn,
@@ -44,7 +44,7 @@ pub enum Basis {
     Newer,
 }
 
-/// A value.
+/// A number with its unit, its uncertainty, how a person wrote it, and where it is from.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Estimate {
     /// The number, in `unit`.

@@ -9,9 +9,9 @@ use crate::{ContestedField, EntryKind, InstrumentId, Moment, Role};
 /// How many entries of a kind.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct EntryCount {
-    /// The kind.
+    /// What kind of entry was counted.
     pub kind: EntryKind,
-    /// How many.
+    /// How many entries of that kind.
     pub count: u32,
     /// Both in words: "3 remarks".
     pub text: String,
@@ -26,7 +26,7 @@ pub struct AddedBy {
     pub entries: Vec<EntryCount>,
     /// Facts and targets written.
     pub values: u32,
-    /// Entries crossed out.
+    /// How many entries it crossed out.
     pub retracted_count: u32,
 }
 
@@ -66,7 +66,7 @@ mirror! {
 /// A change that is kept and not applied.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct SetAside {
-    /// Why.
+    /// Why it is not applied, as data.
     pub why: WhyAside,
     /// The same in words.
     pub text: String,
@@ -78,16 +78,16 @@ impl From<fallaway::WhyAside> for SetAside {
     }
 }
 
-/// What came in.
+/// What bundles brought, when they were merged.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct MergeReport {
     /// For which instrument, by its id.
     pub instrument: InstrumentId,
-    /// Its name.
+    /// The instrument's name after the merge; empty while none has arrived.
     pub name: String,
     /// What each author added.
     pub added: Vec<AddedBy>,
-    /// Who joined.
+    /// Names of the devices that came in as members with this merge.
     pub people_added: Vec<String>,
     /// Fields that have two or more values since this merge.
     pub newly_contested: Vec<ContestedField>,
@@ -212,7 +212,7 @@ pub struct InvitationView {
     pub id: String,
     /// What whoever uses it will be able to do.
     pub role: Role,
-    /// Who wrote it.
+    /// The device that wrote it, by the name it is shown under.
     pub by: String,
     /// Whether it is for another device of whoever wrote it.
     pub own_device: bool,
@@ -256,7 +256,7 @@ impl From<fallaway::WaitingFor> for WaitingFor {
 /// What is held of one device for one reason.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct HeldWork {
-    /// Who wrote it.
+    /// The device that wrote it, by the name it is shown under.
     pub device: String,
     /// The short text that names its key: by it the work is accepted.
     pub fingerprint: String,
@@ -264,7 +264,7 @@ pub struct HeldWork {
     pub why: WhyAside,
     /// The same in words.
     pub text: String,
-    /// How many entries.
+    /// How many entries of the history.
     pub entry_count: u32,
     /// Facts, targets and crossings out.
     pub values: u32,

@@ -43,7 +43,7 @@ macro_rules! facts {
         #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
         pub enum SpecField {
             $( $(#[$doc])* $Variant {
-                /// Its value.
+                /// What the fact is: as the record has it, or as it is to be set.
                 $value: $Value,
             }, )+
         }
@@ -88,7 +88,7 @@ facts! {
     FittedAt { fitted: FittedString } = Strings(place, string) in strings: Vec<FittedString>;
     /// Scale length: one for all, fanned, or string by string.
     Scale { length: ScaleLength } = Scale(scale) in scale: Option<ScaleLength>;
-    /// The frets.
+    /// How many frets, and how high their crowns stand.
     Frets { frets: FretsSpec } = Frets(frets) in frets: Option<FretsSpec>;
     /// Where the neck stops bending.
     JointFret { joint: JointFretSpec } = JointFret(joint) in joint_fret: Option<JointFretSpec>;
@@ -100,7 +100,8 @@ facts! {
     NutSpread { width: Entered } = NutSpread(width) in nut_spread: Option<Entered>;
     /// Centre to centre of the outer strings at the bridge.
     BridgeSpread { width: Entered } = BridgeSpread(width) in bridge_spread: Option<Entered>;
-    /// The bridge.
+    /// How the bridge is built: what its height screws move, whether it floats, how intonation is
+    /// set.
     Bridge { bridge: BridgeSpec } = Bridge(bridge) in bridge: Option<BridgeSpec>;
     /// A screw or nut, with what a clockwise turn does as far as the instrument has shown it.
     Screw { placed: PlacedScrew } = Screw(place, screw) in screws: Vec<PlacedScrew>;

@@ -35,7 +35,7 @@ pub enum FretState {
 pub struct FretFinding {
     /// Which fret, from 1.
     pub fret: u32,
-    /// How it is.
+    /// How the crown is: high, level, worn or lifting.
     pub state: FretState,
     /// Under which strings; empty means all along it.
     #[uniffi(default = [])]

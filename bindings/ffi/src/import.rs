@@ -56,7 +56,7 @@ pub struct ImportReport {
 pub struct ImportLine {
     /// The row where it begins, as the file counts.
     pub row: u32,
-    /// When it happened.
+    /// When it happened, as the row says.
     pub at: Moment,
     /// What it says.
     pub body: EntryBody,

@@ -47,9 +47,9 @@ impl Instrument {
 pub struct InstrumentDetails {
     /// Its id; the same on every device.
     pub id: InstrumentId,
-    /// Its name.
+    /// What people call it; empty while no name has arrived.
     pub name: String,
-    /// What it is.
+    /// What it is: every fact that is written, from tuning to truss rod.
     pub spec: InstrumentSpec,
     /// Who shares the record.
     pub people: Vec<Person>,

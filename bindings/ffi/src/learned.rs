@@ -19,11 +19,11 @@ pub use fallaway::advice::learn::Interval;
 /// A number with the interval in which it lies, in the unit that the field names.
 #[uniffi::remote(Record)]
 pub struct Interval {
-    /// The number.
+    /// The best estimate; it need not be the middle of the interval.
     pub value: f64,
-    /// Low end.
+    /// Low end of the interval, in the same unit.
     pub low: f64,
-    /// High end.
+    /// High end of the interval, in the same unit.
     pub high: f64,
 }
 
@@ -38,7 +38,7 @@ pub enum WhyLeftOut {
     NotReadAfter,
     /// Something else was done between the two readings.
     DoneBetween {
-        /// What.
+        /// What was done between them.
         kind: InterventionKind,
     },
     /// More than three days lie between the two readings.
@@ -83,9 +83,9 @@ pub enum WhyLeftOut {
 /// An observation that was left out.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct LeftOut {
-    /// Its entry.
+    /// The entry of the observation, for `entry`; `None` where no record stands behind it.
     pub entry: Option<EntryId>,
-    /// Why.
+    /// Why it was left out, as data.
     pub why: WhyLeftOut,
     /// Why, in words.
     pub text: String,
@@ -107,7 +107,7 @@ pub struct LearnedValue {
 /// Which way the screws of one kind work, by readings before and after a turn: what the plan goes by.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct ScrewLearned {
-    /// Which screws.
+    /// Of which kind: the screws at this place all work alike.
     pub screw: ScrewPlace,
     /// Of which pickup, if they are a pickup's.
     pub pickup: Option<u32>,
@@ -127,7 +127,7 @@ pub struct SeasonLearned {
     pub mm_per_percent: LearnedValue,
     /// The driest moisture content that it was seen in, in percent.
     pub driest_percent: f64,
-    /// The dampest.
+    /// The dampest moisture content that it was seen in, in percent.
     pub dampest_percent: f64,
     /// Whether the record tells the season from none.
     pub told: bool,
@@ -158,7 +158,7 @@ pub enum TouchHeard {
     Buzz {
         /// The lowest; 0 is open, and does not count.
         from_fret: u32,
-        /// The highest.
+        /// The highest fret that buzzed.
         to_fret: u32,
     },
     /// What came after this app was built.
@@ -168,9 +168,9 @@ pub enum TouchHeard {
 /// One observation of a touch.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct TouchObserved {
-    /// Its entry.
+    /// The entry that tells of it, for `entry`; `None` where no record stands behind it.
     pub entry: Option<EntryId>,
-    /// The string.
+    /// The string that was played.
     pub place: StringPlace,
     /// What was heard.
     pub heard: TouchHeard,
@@ -187,7 +187,7 @@ pub struct TouchObserved {
 /// How hard one player plays, by the clearance model: a calibration, not a measurement.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct PlayerTouch {
-    /// Who.
+    /// The player, by the name that the entries carry.
     pub by: String,
     /// Force at right angles to the board in N.
     pub force_n: LearnedValue,
@@ -209,7 +209,7 @@ pub struct TensionLearned {
 mirror! {
     /// What the climates that were noted lack, so that no reading counts as read near one of them.
     ClimateLack = learn::ClimateLack {
-        /// None was noted.
+        /// No climate was noted at all.
         Any,
         /// None has a humidity.
         Humidity,
@@ -220,7 +220,7 @@ mirror! {
     }
 }
 
-/// Everything learned.
+/// Everything that the record of one instrument has taught: what `learned` answers.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Learned {
     /// Mm of relief a turn of the rod, without sign.
@@ -237,7 +237,7 @@ pub struct Learned {
     pub readers: Vec<ReaderLearned>,
     /// How relief answers the tension of the strings; `None` unless strings or tuning were ever changed.
     pub tension: Option<TensionLearned>,
-    /// Each player's touch.
+    /// How hard each player plays, as far as clean notes and buzzes tell.
     pub touches: Vec<PlayerTouch>,
     /// The same, a sentence each.
     pub sentences: Vec<String>,
@@ -283,11 +283,11 @@ pub struct ClimateForecast {
     pub pack: Option<Turn>,
     /// Whether that is for more relief.
     pub more_relief: bool,
-    /// Each string's action.
+    /// What each string's action will be there, with the saddles untouched.
     pub actions: Vec<ActionForecast>,
 }
 
-/// A forecast.
+/// What to expect in other climates: what `forecast` answers.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Forecast {
     /// What it rests on.

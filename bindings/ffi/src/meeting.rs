@@ -130,7 +130,7 @@ pub enum MeetingOutcome {
     Stopped,
     /// It broke off. What has come stays, and the next meeting goes on from there.
     Failed {
-        /// Why.
+        /// What broke it off.
         why: MeetingFault,
     },
     /// What came after this app was built: show the sentence beside it.
@@ -159,9 +159,9 @@ impl From<fallaway::meeting::MeetingOutcome> for MeetingOutcome {
 /// What became of one instrument in a meeting.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct MetInstrument {
-    /// Which.
+    /// Which instrument was exchanged, by its id.
     pub instrument: InstrumentId,
-    /// Its name.
+    /// What it is called here; empty while no name has arrived.
     pub name: String,
     /// What the other device calls itself, or its fingerprint if it is no member.
     pub other: String,
@@ -169,11 +169,11 @@ pub struct MetInstrument {
     pub outcome: MeetingOutcome,
     /// Changes that the other device lacked, and what the people of the record did.
     pub sent: u32,
-    /// Bundles that came.
+    /// How many bundles came.
     pub received: u32,
     /// Photos that the other device asked for, and has now.
     pub photos_sent: u32,
-    /// Photos that came.
+    /// Photos that are here now, and were not before.
     pub photos_received: u32,
     /// What was merged, a report for each page that came.
     pub merges: Vec<MergeReport>,

@@ -22,16 +22,17 @@ pub enum NewBody {
     },
     /// A pass, reading by reading.
     Readings {
-        /// The pass.
+        /// Quantity, tool, conditions and readings.
         pass: NewPass,
     },
     /// A pass as a person writes it: "5 5 5 6".
     ReadingsText {
         /// What was read, and which way.
         quantity: Quantity,
-        /// The line.
+        /// What was read, string after string, as `Instrument.add_pass_text` takes it.
         text: String,
-        /// With what.
+        /// The tool, in whose graduation a number without a unit is; `None`: the one that is usual
+        /// here.
         tool: Option<Tool>,
         /// How it was taken.
         taken: Option<PassOptions>,
@@ -43,20 +44,20 @@ pub enum NewBody {
     },
     /// Strings were changed.
     StringsChanged {
-        /// Which, to what.
+        /// Which strings, and what was fitted.
         change: StringChange,
     },
     /// Strings were tuned.
     Tuned {
-        /// Which, to what.
+        /// Which strings, and to which notes if to others.
         tuning: TuningChange,
     },
     /// The air around the instrument.
     ClimateNoted {
-        /// Temperature and humidity.
+        /// Temperature, humidity, where it is kept and for how long.
         climate: Climate,
     },
-    /// A remark.
+    /// A remark in free text.
     Remarked {
         /// What it says.
         text: String,
@@ -67,14 +68,14 @@ pub enum NewBody {
     },
     /// Something was found at a fret.
     FretFound {
-        /// What.
+        /// The fret, and what is wrong with it.
         found: FretFinding,
         /// What is to be said beside it.
         note: Option<String>,
     },
     /// A note buzzes.
     Buzzed {
-        /// Which.
+        /// String, frets, and how it sounds.
         buzz: BuzzNote,
     },
 }

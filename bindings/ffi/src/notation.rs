@@ -49,7 +49,7 @@ pub struct ShownLength {
     pub exact: bool,
 }
 
-/// A tool.
+/// A tool as people call it, with what its graduation is.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ToolInfo {
     /// The tool, as calls take it.

@@ -84,7 +84,7 @@ mirror! {
 pub struct Measurand {
     /// What to read, and which way.
     pub quantity: Quantity,
-    /// Where.
+    /// Which string or side to read, or the whole instrument.
     pub location: Location,
     /// In words: "string 4 (E), stopped at 3 over 1".
     pub text: String,
@@ -98,7 +98,7 @@ pub struct SeenReading {
     pub entry: Option<EntryId>,
     /// What was read, and which way.
     pub quantity: Quantity,
-    /// Where.
+    /// Of which string or side, or of the whole instrument.
     pub location: Location,
     /// What was read, as it was written, with what a reading like it can tell.
     pub value: Estimate,
@@ -108,7 +108,7 @@ pub struct SeenReading {
     pub tool: Option<Tool>,
     /// How the instrument was held; `None` if that was not said.
     pub posture: Option<Posture>,
-    /// By whom.
+    /// Who read it; `None` if that was not said.
     pub by: Option<String>,
     /// When, by the reader's clock.
     pub at: Moment,
@@ -130,7 +130,7 @@ pub struct Repeatability {
     pub over_stated: f64,
 }
 
-/// A target.
+/// A target as somebody wrote it.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Wanted {
     /// The value wanted, as it was written.
@@ -139,9 +139,9 @@ pub struct Wanted {
     pub tolerance: Estimate,
     /// The posture for which it holds; `None`: any.
     pub posture: Option<Posture>,
-    /// Who wrote it.
+    /// Who wrote it; `None` if that was not said.
     pub by: Option<String>,
-    /// When.
+    /// When it was written, by their clock; `None` if the record does not tell.
     pub at: Option<Moment>,
 }
 

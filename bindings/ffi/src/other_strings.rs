@@ -7,7 +7,7 @@ use crate::{FittedString, Result, StringPlace};
 /// Another note for a string.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct NewNote {
-    /// Which string.
+    /// The string that is tuned otherwise.
     pub place: StringPlace,
     /// The note: "D1".
     pub note: String,
@@ -19,7 +19,7 @@ pub struct OtherStrings {
     /// Other strings: give the gauge, and unit weight or core only if the new pack states them.
     #[uniffi(default = [])]
     pub strings: Vec<FittedString>,
-    /// Other notes.
+    /// Strings that are tuned to another note than now.
     #[uniffi(default = [])]
     pub notes: Vec<NewNote>,
 }

@@ -13,7 +13,7 @@ use crate::{EntryId, Instrument, Result, WriteOptions};
 mirror! {
     /// Whether a photo can be shown on this device.
     PhotoState = fallaway::PhotoState {
-        /// It is here.
+        /// It is here: its bytes can be asked for.
         Here,
         /// It is on another device or on the relay and has not come: a normal state.
         Missing,
@@ -25,7 +25,7 @@ mirror! {
 pub struct PhotoView {
     /// Its line in the history.
     pub entry: EntryId,
-    /// What it shows.
+    /// What it shows; `None` if nobody said.
     pub caption: Option<String>,
     /// Media type of its file (RFC 6838): "image/jpeg" or "image/png".
     pub media_type: String,
@@ -56,7 +56,7 @@ impl From<fallaway::PhotoView> for PhotoView {
 /// How fetching a photo ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
 pub enum PhotoFetched {
-    /// It is here.
+    /// It is here now, whole.
     Here,
     /// The relay does not have it yet: it comes with the next exchange of a device that has it.
     NotThere,

@@ -58,12 +58,12 @@ pub enum Location {
     Whole,
     /// One string or course.
     OneString {
-        /// Which.
+        /// The string, or the course as a whole.
         place: StringPlace,
     },
-    /// One side.
+    /// One side, where bass and treble side are read apart: a pickup, a post, the neck.
     OneSide {
-        /// Which.
+        /// The bass side or the treble side.
         side: Side,
     },
     /// Written by a newer version; it can be shown, not written.
@@ -99,7 +99,7 @@ pub enum Quantity {
     Relief {
         /// Where the line begins, commonly 1.
         from_fret: u32,
-        /// Where it ends.
+        /// The fret at which the line ends: the last one, or the one at the body.
         to_fret: u32,
         /// Where the gap is read; `None`: where it is largest.
         at_fret: Option<u32>,

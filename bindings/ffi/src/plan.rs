@@ -41,7 +41,7 @@ mirror! {
         Action,
         /// Whether the row of string undersides follows the curve of the board.
         Radius,
-        /// Pickup height.
+        /// Pickup height: the gap from a string down to pole or cover.
         Pickup,
         /// Saddles fore and aft.
         Intonation,
@@ -57,9 +57,9 @@ mirror! {
         TuneUp,
         /// A string flatter.
         TuneDown,
-        /// More relief.
+        /// More relief: a deeper bow of the neck.
         MoreRelief,
-        /// Less relief.
+        /// Less relief: a straighter neck.
         LessRelief,
         /// The saddle up.
         Raise,
@@ -215,9 +215,9 @@ mirror! {
 /// A caution. Show it where it stands.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct Caution {
-    /// Which.
+    /// What can do harm, as data, for an icon of the app's own.
     pub hazard: Hazard,
-    /// In words.
+    /// The caution in a sentence or two.
     pub text: String,
 }
 
@@ -302,7 +302,7 @@ pub struct AgainstTarget {
 #[allow(clippy::large_enum_variant, reason = "it crosses by value once")]
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
 pub enum StepVerdict {
-    /// Within tolerance.
+    /// Within tolerance: leave it alone.
     Fine,
     /// Beyond the tolerance, but not beyond what the reading can tell.
     Same,
@@ -315,9 +315,9 @@ pub enum StepVerdict {
     Measure,
     /// Read today, but something has been done drift.
     MeasureAgain {
-        /// What was done.
+        /// What was done since.
         intervention: InterventionKind,
-        /// Its entry.
+        /// The entry of the history that says so; `None` where no record stands behind it.
         entry: Option<EntryId>,
     },
     /// A second reading with another tool, before anything that cannot be undone.
@@ -326,7 +326,7 @@ pub enum StepVerdict {
     MeasureFiner,
     /// Readings that differ beyond their uncertainties with nothing done between: take a third.
     Disagree {
-        /// All of them.
+        /// The readings that differ.
         readings: Vec<SeenReading>,
     },
     /// This reading and its forecast hardly go together: read again before anything is turned.
@@ -336,21 +336,21 @@ pub enum StepVerdict {
     },
     /// A screw is to be looked at before it is turned again; the sentences say why.
     LookAtScrew {
-        /// Which.
+        /// The screw that is to be looked at.
         screw: TurnedScrew,
         /// The same in words: "saddle 3 (D)".
         text: String,
-        /// Why.
+        /// What makes it suspect, as data.
         why: WhyLook,
     },
     /// People wrote two targets apart; nothing is advised until one is settled on.
     TwoValues {
-        /// All of them.
+        /// The targets, each as somebody wrote it.
         values: Vec<Wanted>,
     },
     /// It has to wait for an earlier step.
     Wait {
-        /// Which step.
+        /// The kind of the step that comes first.
         after: StepKind,
         /// Of what; `None` for a step of the instrument as a whole.
         of: Option<Measurand>,
@@ -359,12 +359,12 @@ pub enum StepVerdict {
     },
     /// It does not apply.
     NotApplicable {
-        /// Why.
+        /// Why it does not apply, as data.
         why: WhyNot,
     },
     /// Stop; this is for a qualified repairer.
     Stop {
-        /// Why.
+        /// What was seen that stops the work, as data.
         why: StopReason,
     },
     /// Somebody tried today and could not: the plan goes on without it. Crossing `tried.entry` out has
@@ -385,7 +385,7 @@ pub enum StepRemark {
     TuningNotNoted,
     /// Another reading was taken in another posture, and does not count here.
     OtherPosture {
-        /// That reading.
+        /// The reading that does not count.
         reading: SeenReading,
     },
     /// Two other readings outvoted this one, or one that its forecast bears out.
@@ -405,7 +405,7 @@ pub enum StepRemark {
     },
     /// The last reading, of an earlier visit.
     LastTime {
-        /// That reading.
+        /// The last reading before this visit.
         reading: SeenReading,
     },
     /// How much of an action that is off the relief explains.
@@ -429,7 +429,7 @@ pub enum StepRemark {
     },
     /// The row of string undersides against the board.
     Row {
-        /// The arcs.
+        /// The arc of the strings and that of the board.
         row: RowOfUndersides,
     },
     /// At an earlier visit somebody tried and could not.
@@ -446,7 +446,7 @@ pub enum StepRemark {
 pub struct NotDone {
     /// The entry that says so.
     pub entry: EntryId,
-    /// Why.
+    /// Why it could not be done, in the words of whoever tried.
     pub reason: String,
     /// Who tried, if that was said.
     pub by: Option<String>,
@@ -498,13 +498,13 @@ pub struct PlanStep {
     /// Its id, the same in every plan until something changes that the step rests on: `done`,
     /// `did_otherwise` and `could_not` take it.
     pub id: StepId,
-    /// Which.
+    /// Which link of the chain of work it is.
     pub kind: StepKind,
     /// Of which quantity; `None` for a step of the instrument as a whole.
     pub quantity: Option<Quantity>,
     /// The same in words, as `quantity_label`.
     pub quantity_text: Option<String>,
-    /// Where.
+    /// Which string or side; `None` for a step of the instrument as a whole.
     pub location: Option<Location>,
     /// The same in words, as `location_label`.
     pub location_text: Option<String>,
@@ -522,9 +522,9 @@ pub struct PlanStep {
     pub then_measure: Vec<Measurand>,
     /// The reading that it goes by.
     pub seen: Option<SeenReading>,
-    /// The target.
+    /// The target that it works toward; `None` if nobody set one.
     pub target: Option<Wanted>,
-    /// Both together.
+    /// Reading and target compared; `None` where either is missing.
     pub compared: Option<AgainstTarget>,
     /// What else to know of its numbers.
     pub remarks: Vec<StepRemark>,
@@ -548,13 +548,13 @@ pub struct NamedFact {
 pub struct DriftPart {
     /// How the action was read.
     pub quantity: Quantity,
-    /// Where.
+    /// Of which string.
     pub location: Location,
     /// By how much it is off the setup.
     pub change: Estimate,
     /// How much of that the change of relief makes, by the model of the neck.
     pub explained: Estimate,
-    /// What is left.
+    /// What the relief does not explain: `change` minus `explained`.
     pub remainder: Estimate,
     /// Whether what is left lies beyond the tolerance and what the readings can tell.
     pub tells: bool,
@@ -569,7 +569,7 @@ pub enum PointsAt {
     Common,
     /// One string, alone or unlike the others, which are alike: its saddle screw, a worn fret or slot.
     OneString {
-        /// Which.
+        /// The string that moved unlike the others.
         place: StringPlace,
     },
     /// It cannot be told.
@@ -586,7 +586,7 @@ pub struct SetupDrift {
     pub was_there: bool,
     /// By how much the relief is off the setup.
     pub relief: Estimate,
-    /// Each string's action.
+    /// The action of each string against the setup.
     pub parts: Vec<DriftPart>,
     /// Where the rest points.
     pub points_at: PointsAt,

@@ -9,13 +9,13 @@ use crate::{Instrument, Posture, Result, StoppedBy, Tool, Units, Workshop};
 /// The tool in hand for each kind of reading; none where a reading names its tool or its unit.
 #[derive(Debug, Clone, Default, PartialEq, Eq, uniffi::Record)]
 pub struct UsualTools {
-    /// For relief.
+    /// For relief; commonly feeler leaves.
     #[uniffi(default = None)]
     pub relief: Option<Tool>,
-    /// For action.
+    /// For action; commonly a rule.
     #[uniffi(default = None)]
     pub action: Option<Tool>,
-    /// At the nut.
+    /// For the nut; commonly feeler leaves.
     #[uniffi(default = None)]
     pub nut: Option<Tool>,
     /// For the spacing of strings.

@@ -19,7 +19,7 @@ choices! {
         NeckRest,
         /// On its side.
         OnSide,
-        /// Hanging.
+        /// Hanging by its head.
         Hanging,
     }
 }
@@ -29,9 +29,9 @@ choices! {
     Phase = record::Phase {
         /// Before anything was done.
         AsFound,
-        /// In between.
+        /// While work goes on: after something was turned, and not yet final.
         Working,
-        /// The final numbers.
+        /// The final numbers of the visit, when the work is done.
         AsLeft,
     }
 }
@@ -39,9 +39,9 @@ choices! {
 choices! {
     /// What stops the string.
     StoppedBy = record::StoppedBy {
-        /// A finger.
+        /// A finger holds it down.
         Finger,
-        /// A capo.
+        /// A capo holds it down.
         Capo,
     }
 }
@@ -70,7 +70,7 @@ pub enum Tool {
     TunerCent,
     /// Tuner that shows tenths of a cent.
     TunerTenth,
-    /// Any other.
+    /// A tool with any other graduation.
     Other {
         /// Its kind (rule, feeler, caliper, dial, tuner) and its graduation: "caliper 0.05 mm".
         label: String,
@@ -121,13 +121,13 @@ mirror! {
     ToolKind = measure::ToolKind {
         /// A steel rule, read by eye.
         SteelRule,
-        /// Feeler leaves.
+        /// Feeler leaves: a leaf that goes, and the next that does not.
         Feeler,
-        /// A caliper.
+        /// A caliper, for spacing and thickness.
         Caliper,
         /// A dial gauge.
         DialGauge,
-        /// A tuner.
+        /// A tuner, which reads pitch in cents.
         Tuner,
     } newer measure::ToolKind::Other(_)
 }
@@ -224,7 +224,7 @@ pub struct NewPass {
     pub tool: Option<Tool>,
     /// The readings, in the order in which they were taken. A location that was not read is not here.
     pub readings: Vec<NewReading>,
-    /// In which state.
+    /// Posture, phase, what stopped the string, how long ago it was tuned.
     #[uniffi(default = None)]
     pub conditions: Option<PassConditions>,
 }
@@ -258,7 +258,7 @@ pub struct PassOptions {
     /// Whether the line begins with the lowest string; `None`: as is preferred.
     #[uniffi(default = None)]
     pub low_first: Option<bool>,
-    /// In which state.
+    /// Posture, phase, what stopped the string, how long ago it was tuned.
     #[uniffi(default = None)]
     pub conditions: Option<PassConditions>,
 }
@@ -276,7 +276,7 @@ impl PassOptions {
 /// What kind of reading it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
 pub enum ReadingKind {
-    /// A value.
+    /// One value, as read off the tool.
     Exact,
     /// No more than this: a leaf that does not go, a string that touches.
     AtMost,
@@ -341,9 +341,9 @@ pub struct PassReading {
 pub struct PassInfo {
     /// What was read, and which way.
     pub quantity: Quantity,
-    /// With what.
+    /// The tool that was used; `None` if that was not said.
     pub tool: Option<Tool>,
-    /// In which state.
+    /// Posture, phase, what stopped the string, how long ago it was tuned.
     pub conditions: PassConditions,
     /// The readings, in the order in which they were taken.
     pub readings: Vec<PassReading>,

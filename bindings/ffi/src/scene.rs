@@ -5,9 +5,9 @@ use crate::mirror::mirror;
 /// A place on a drawing, in points (1/72 in) from its upper left corner.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct Spot {
-    /// To the right.
+    /// To the right, from the left edge.
     pub x_pt: f64,
-    /// Down.
+    /// Downward, from the upper edge.
     pub y_pt: f64,
 }
 
@@ -44,11 +44,11 @@ mirror! {
         Fret,
         /// The board and the body of things.
         Board,
-        /// A string.
+        /// A string of the instrument.
         String,
         /// What to do.
         Act,
-        /// Numbers.
+        /// Numbers: what was read, is wanted, or is off.
         Number,
         /// What is written beside them.
         Label,
@@ -105,35 +105,35 @@ impl DrawingWidth {
 pub enum Shape {
     /// A line from place to place.
     Line {
-        /// The places.
+        /// Its ends, and each corner between them, in order.
         places: Vec<Spot>,
         /// Whether it ends in an arrow head.
         arrow: bool,
     },
     /// A filled area.
     Area {
-        /// Its corners.
+        /// Its corners, in order; the last joins the first.
         places: Vec<Spot>,
     },
     /// A filled dot.
     Dot {
-        /// Its middle.
+        /// The middle of the dot.
         at: Spot,
-        /// Its radius.
+        /// The radius of the dot, in points.
         radius_pt: f64,
     },
     /// An open ring.
     Ring {
-        /// Its middle.
+        /// The middle of the ring.
         at: Spot,
-        /// Its radius.
+        /// The radius of the ring, in points.
         radius_pt: f64,
     },
     /// A part of a circle, from twelve o'clock.
     Arc {
         /// The middle of the circle.
         at: Spot,
-        /// Its radius.
+        /// The radius of the circle, in points.
         radius_pt: f64,
         /// How far, clockwise positive; less than 360 either way.
         sweep_degrees: f64,
@@ -146,7 +146,7 @@ pub enum Shape {
         anchor: Anchor,
         /// The height of its letters, as fonts count it.
         size_pt: f64,
-        /// The text.
+        /// What is written there, in the language that was set.
         text: String,
     },
     /// What came after this app was built: leave it out.
@@ -177,11 +177,11 @@ impl From<fallaway::sheet::Shape> for Shape {
 pub struct Mark {
     /// What it means.
     pub role: MarkRole,
-    /// Its form.
+    /// What to draw, and where.
     pub shape: Shape,
 }
 
-/// A drawing.
+/// A drawing, as marks to draw and as sentences to hear.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct Scene {
     /// What it shows.
@@ -212,11 +212,11 @@ impl Theme {
 /// A colour (sRGB), each part of it from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct Colour {
-    /// Red.
+    /// The red part, 0 to 1.
     pub red: f64,
-    /// Green.
+    /// The green part, 0 to 1.
     pub green: f64,
-    /// Blue.
+    /// The blue part, 0 to 1.
     pub blue: f64,
 }
 
@@ -239,7 +239,7 @@ pub struct Dash {
 /// How the marks of a role are painted.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct Paint {
-    /// The role.
+    /// The role whose marks are painted so.
     pub role: MarkRole,
     /// The colour of its lines, areas and texts.
     pub colour: Colour,

@@ -7,17 +7,17 @@ use crate::{EntryId, Estimate, Location, Moment, Phase, Tool};
 pub struct SeriesPoint {
     /// When it was read, by the reader's clock.
     pub at: Moment,
-    /// Where.
+    /// Which string or side, or the whole instrument: one line of the chart each.
     pub location: Location,
     /// What was read, with what a reading like it can tell.
     pub value: Estimate,
-    /// With what.
+    /// The tool that was used; `None` if that was not said.
     pub tool: Option<Tool>,
     /// Where in its visit it belongs.
     pub phase: Option<Phase>,
     /// Who read it, if that was said.
     pub by: Option<String>,
-    /// The entry's id.
+    /// The entry that holds the reading, for `entry`.
     pub entry: EntryId,
 }
 

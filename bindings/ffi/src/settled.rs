@@ -20,12 +20,12 @@ pub enum SettledBy {
     },
     /// A note that these strings were brought to pitch (all, if none is named), or a reading of pitch.
     Tuning {
-        /// Which.
+        /// The strings to bring to pitch; empty means all.
         strings: Vec<StringPlace>,
     },
     /// A reading of each of these, for `done` to take.
     Readings {
-        /// What.
+        /// What is to be read, and where.
         of: Vec<Measurand>,
     },
     /// The final numbers: at least one of these, for `done` to take, with nothing done after it.
@@ -39,7 +39,7 @@ pub enum SettledBy {
     Choice,
     /// Which way a screw works, as a fact of the instrument: `set_spec`.
     ScrewFact {
-        /// Which.
+        /// The screw whose direction is to be written down.
         screw: TurnedScrew,
     },
     /// Nothing that is done at the bench: it is for a qualified repairer.

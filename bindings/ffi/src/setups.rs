@@ -11,7 +11,7 @@ use crate::{EntryId, Location, Moment, Quantity, Result, SetupId};
 pub struct NewTarget {
     /// What is read, and which way.
     pub quantity: Quantity,
-    /// Where.
+    /// For which string or side, or for the whole instrument.
     pub location: Location,
     /// The wanted value: "1.75 mm", "5/64 in", "0 cent".
     pub wanted: Entered,
@@ -44,7 +44,7 @@ impl NewTarget {
 pub struct Target {
     /// What is read, and which way.
     pub quantity: Quantity,
-    /// Where.
+    /// For which string or side, or for the whole instrument.
     pub location: Location,
     /// The quantity in words, such as "action at fret 24, fretted at 1".
     pub label: String,
@@ -82,7 +82,7 @@ impl From<fallaway::TargetView> for Target {
 /// A setup by id and name, for a choice of one.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, uniffi::Record)]
 pub struct SetupName {
-    /// Its id.
+    /// The setup, as calls take it.
     pub id: SetupId,
     /// What people call it.
     pub name: String,

@@ -43,7 +43,7 @@ impl From<Customer> for fallaway::Customer {
 pub struct Money {
     /// Hundredths, so that sums are exact.
     pub hundredths: u64,
-    /// "EUR", or nothing.
+    /// What the currency is called, such as "EUR"; empty if that was not said.
     #[uniffi(default = "")]
     pub currency: String,
 }
@@ -65,7 +65,7 @@ impl From<Money> for fallaway::Money {
 pub struct JobPart {
     /// What: 1 to 200 characters.
     pub what: String,
-    /// What it costs.
+    /// What it costs; `None` if that was not said.
     #[uniffi(default = None)]
     pub price: Option<Money>,
 }
@@ -89,7 +89,7 @@ pub struct Job {
     /// When it was done; `None` while it is open.
     #[uniffi(default = None)]
     pub done: Option<Moment>,
-    /// Minutes of work.
+    /// Minutes of work that went into it.
     #[uniffi(default = 0)]
     pub minutes: u32,
     /// Parts that went in.
@@ -159,11 +159,11 @@ pub struct Care {
 /// A job that is open, with the instrument that it is about.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct OpenWork {
-    /// Which instrument.
+    /// The instrument that the job is about, by its id.
     pub instrument: InstrumentId,
     /// What it is called.
     pub name: String,
-    /// Whose it is.
+    /// Whose the instrument is; `None` if this device was not told.
     pub customer: Option<Customer>,
     /// What is to be done.
     pub job: Job,
@@ -172,11 +172,11 @@ pub struct OpenWork {
 /// An instrument that is to be looked at again.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct DueAgain {
-    /// Which instrument.
+    /// The instrument that is due, by its id.
     pub instrument: InstrumentId,
     /// What it is called.
     pub name: String,
-    /// Whose it is.
+    /// Whose the instrument is; `None` if this device was not told.
     pub customer: Option<Customer>,
     /// When something was written down last.
     pub last: Option<Moment>,
@@ -211,9 +211,9 @@ pub struct FoundText {
     pub instrument: Option<InstrumentId>,
     /// What that is called.
     pub name: String,
-    /// In what.
+    /// Where it stood: in a name, a job, an entry and so on.
     pub found_in: FoundIn,
-    /// In words.
+    /// The text in which it was found, as a line to show.
     pub text: String,
     /// The entry, if in one.
     pub entry: Option<EntryId>,
@@ -286,7 +286,7 @@ impl StringSet {
 pub enum TargetSource {
     /// A setup of another instrument of this workshop; its default one if none is named.
     Instrument {
-        /// Which instrument.
+        /// The instrument whose targets are taken.
         id: InstrumentId,
         /// Which setup of it.
         setup: Option<SetupId>,

@@ -14,9 +14,9 @@ use crate::{Result, StringPlace};
 /// The family of an instrument, for the ranges that are usual.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, uniffi::Enum)]
 pub enum InstrumentFamily {
-    /// Electric bass.
+    /// Electric bass: ranges that are usual for long, heavy strings.
     Bass,
-    /// Electric guitar.
+    /// Electric guitar: ranges that are usual for light strings.
     Guitar,
     /// Any other fretted instrument, or one that a newer version names.
     Another,
@@ -45,7 +45,7 @@ impl From<InstrumentFamily> for measure::InstrumentFamily {
 choices! {
     /// What holds the strings at the head end.
     NutKind = spec::NutKind {
-        /// Slots.
+        /// A plain nut with a slot for each string.
         Slotted,
         /// A zero fret; the slots behind it only guide.
         ZeroFret,
@@ -53,7 +53,7 @@ choices! {
         Locking,
         /// A nut whose front edge is shaped string by string for intonation.
         Compensated,
-        /// Rollers.
+        /// A nut with rollers, which turn as the string moves.
         Roller,
     }
 }
@@ -85,7 +85,7 @@ choices! {
     NeckJoint = spec::NeckJoint {
         /// Screwed into a pocket.
         BoltOn,
-        /// Glued.
+        /// Set in and glued.
         Glued,
         /// The neck runs through the body.
         Through,
@@ -95,9 +95,9 @@ choices! {
 choices! {
     /// For which hand the instrument is built.
     Handedness = spec::Handedness {
-        /// Right-handed.
+        /// The bass side is on the left, seen from the front with the head up.
         Right,
-        /// Left-handed.
+        /// The bass side is on the right, seen from the front with the head up.
         Left,
     }
 }
@@ -133,9 +133,9 @@ choices! {
 choices! {
     /// The unit in which a pack states mass for length.
     UnitWeightUnit = spec::UnitWeightUnit {
-        /// Pounds an inch.
+        /// Pounds an inch, lb/in.
         PoundPerInch,
-        /// Grams a metre.
+        /// Grams a metre, g/m.
         GramPerMetre,
     }
 }
@@ -149,7 +149,7 @@ choices! {
         SharedSaddles,
         /// The bridge as a whole.
         WholeBridge,
-        /// Nothing.
+        /// Nothing can be moved.
         Fixed,
     }
 }
@@ -186,7 +186,7 @@ choices! {
 /// A string and the note that it is tuned to.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct TunedString {
-    /// The string.
+    /// The string that this is about.
     pub place: StringPlace,
     /// The note: a letter, # or b if any, an octave (A4 is the tuning fork's), and an offset in
     /// cents if there is one: "E1", "F#2", "A4-2.5".
@@ -211,7 +211,7 @@ impl TunedString {
 pub struct UnitWeight {
     /// The number as printed, above zero.
     pub value: f64,
-    /// Its unit.
+    /// The unit in which the pack prints it.
     pub unit: UnitWeightUnit,
 }
 
@@ -277,9 +277,9 @@ impl StringSpec {
 /// What string is fitted where.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct FittedString {
-    /// The place.
+    /// Where it is fitted.
     pub place: StringPlace,
-    /// The string.
+    /// What is fitted: gauge, wind, core and weight, as far as known.
     pub string: StringSpec,
 }
 
@@ -298,9 +298,9 @@ impl FittedString {
 /// The scale length of one string.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct StringScale {
-    /// The string.
+    /// The string that this is about.
     pub place: StringPlace,
-    /// Its scale length.
+    /// Its scale length: "34 in", "863.6 mm".
     pub length: Entered,
 }
 
@@ -321,7 +321,7 @@ pub enum ScaleLength {
     },
     /// String by string.
     Each {
-        /// The strings.
+        /// The strings, each with its scale length.
         strings: Vec<StringScale>,
     },
     /// Written by a newer version; it can be shown, not written.
@@ -372,7 +372,7 @@ impl ScaleLength {
 /// Curve of the board across the strings.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
 pub enum BoardCurve {
-    /// No curve.
+    /// No curve: the crowns lie in a plane.
     Flat,
     /// One radius all along.
     Cylinder {
@@ -442,7 +442,7 @@ pub enum BridgeHeight {
     Newer,
 }
 
-/// The bridge.
+/// How the bridge is built, and what can be moved on it.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct BridgeSpec {
     /// What a height screw moves.
@@ -538,9 +538,9 @@ pub struct ScrewSpec {
 /// A screw and where it is.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct PlacedScrew {
-    /// Where.
+    /// Where the screw is, and what it moves.
     pub place: ScrewPlace,
-    /// The screw.
+    /// What is known of it: its thread, and what a clockwise turn does.
     pub screw: ScrewSpec,
 }
 
@@ -571,7 +571,7 @@ impl PlacedScrew {
     }
 }
 
-/// The frets.
+/// The frets of the board, taken together.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct FretsSpec {
     /// How many, 0 (fretless) to 36.
@@ -595,7 +595,7 @@ pub struct JointFretSpec {
 /// The truss rod.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Record)]
 pub struct RodSpec {
-    /// Its kind.
+    /// Which ways the rod works.
     pub kind: RodKind,
     /// Where it is adjusted.
     #[uniffi(default = None)]

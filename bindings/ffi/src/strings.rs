@@ -22,7 +22,7 @@ mirror! {
     SlotFit = change_strings::SlotFit {
         /// One of the gauges is not written: look.
         Unknown,
-        /// About as wide.
+        /// The string is about as wide as the one that the slot was cut for.
         Fits,
         /// The new string is thicker: it may ride high or bind.
         MayBind,
@@ -66,9 +66,9 @@ pub enum ChecklistItem {
 /// A line of the checklist.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct ChecklistLine {
-    /// Which.
+    /// What to do or to look at, as data.
     pub item: ChecklistItem,
-    /// In words.
+    /// The line in words, for a person.
     pub text: String,
 }
 
@@ -88,7 +88,7 @@ pub enum MassBasis {
 /// One string before and after.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct StringForecast {
-    /// Its place.
+    /// Which string it is.
     pub place: StringPlace,
     /// Its pull now, in N.
     pub before: Estimate,
@@ -106,7 +106,7 @@ pub struct StringForecast {
     pub refused: bool,
     /// The lowest clean action now in mm, by the clearance model; `None` if it cannot be told.
     pub lowest_action_now_mm: Option<f64>,
-    /// The same then.
+    /// The lowest clean action then, in mm; `None` if it cannot be told.
     pub lowest_action_then_mm: Option<f64>,
     /// Core or note differ, so that the saddle may have to move.
     pub intonation_moves: bool,
@@ -121,7 +121,7 @@ pub struct SaddleMoves {
     pub low_mm: f64,
     /// With the string clamped at the fret and pinned at the saddle.
     pub middle_mm: f64,
-    /// Most.
+    /// Most, in mm; away from the neck is above zero.
     pub high_mm: f64,
     /// In a sentence, with what it rests on.
     pub text: String,
@@ -130,11 +130,11 @@ pub struct SaddleMoves {
 /// What a change of strings or tuning will do.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct BeforeStrings {
-    /// String by string.
+    /// Each string, before and after.
     pub strings: Vec<StringForecast>,
     /// The sum of pulls on the neck now, in N.
     pub total_before: Estimate,
-    /// The sum then.
+    /// The sum of pulls on the neck then, in N.
     pub total_after: Estimate,
     /// Then minus now. A string that stays has one mass, so that this is surer than the sums are.
     pub difference: Estimate,

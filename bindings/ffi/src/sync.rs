@@ -16,7 +16,7 @@ use crate::{FallawayError, Instrument, InstrumentId, MergeReport, Result, Worksh
 pub struct HttpHeader {
     /// Its name; upper and lower case do not matter.
     pub name: String,
-    /// Its value.
+    /// Its value, as it is sent.
     pub value: String,
 }
 
@@ -212,7 +212,7 @@ pub enum SyncOutcome {
     RelayFull,
     /// Not this time: make the call again later.
     Later {
-        /// Why.
+        /// What stood in the way this time.
         why: ExchangeFault,
         /// After so many milliseconds; sooner, if the network has come back meanwhile.
         wait_ms: u64,
@@ -250,7 +250,7 @@ pub struct SyncReport {
     pub outcome: SyncOutcome,
     /// Bundles that the relay took.
     pub sent: u32,
-    /// Bundles that came.
+    /// How many bundles came.
     pub received: u32,
     /// What was merged, a report for each page that came.
     pub merges: Vec<MergeReport>,
@@ -286,7 +286,7 @@ impl From<fallaway::sync::SyncReport> for SyncReport {
 /// What became of the exchange of one instrument among all.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct InstrumentSync {
-    /// Which instrument.
+    /// Which instrument, by its id.
     pub instrument: InstrumentId,
     /// What was exchanged; none if it failed.
     pub report: Option<SyncReport>,
@@ -297,7 +297,7 @@ pub struct InstrumentSync {
 /// The relay of an instrument, as this device knows it.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct RelayView {
-    /// Its address.
+    /// The address of the relay, as the record carries it.
     pub url: String,
     /// How much it is not known to have: changes, what the people of the record did, and what is not part
     /// of a change yet. All that waits here for the others, whoever wrote it.

@@ -24,7 +24,7 @@ pub struct Touch {
     /// `None`: as it was learned of the player, else what is usually assumed.
     #[uniffi(default = None)]
     pub force_n: Option<f64>,
-    /// Which way.
+    /// Which way the string is displaced before it is let go.
     pub direction: PluckDirection,
     /// Middle of the finger or pick from the saddle in mm, 10 to 1500.
     #[uniffi(default = 100.0)]

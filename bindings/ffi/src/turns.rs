@@ -14,7 +14,7 @@ pub use fallaway::advice::turns::TurnDirection;
 pub enum TurnDirection {
     /// With the hands of a clock.
     Clockwise,
-    /// Against them.
+    /// Against the hands of a clock.
     Anticlockwise,
 }
 

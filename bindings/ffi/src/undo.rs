@@ -38,7 +38,7 @@ pub struct UndoneLine {
 pub struct Undone {
     /// When it was written.
     pub at: Moment,
-    /// What it wrote.
+    /// What was written then, a line each.
     pub lines: Vec<UndoneLine>,
 }
 

@@ -123,11 +123,11 @@ pub use fallaway::text::LengthUnit;
 pub enum LengthUnit {
     /// As the tool reads with which it is measured; millimetres if none is known.
     AsRead,
-    /// Millimetres.
+    /// Millimetres, in decimals.
     Millimetres,
     /// Thousandths of an inch.
     Thou,
-    /// Decimal inches.
+    /// Inches, in decimals.
     Inches,
     /// Fractions of an inch.
     InchFractions {
@@ -144,9 +144,9 @@ pub use fallaway::text::TemperatureUnit;
 pub enum TemperatureUnit {
     /// As written down; computed ones in degrees Celsius.
     AsRead,
-    /// Degrees Celsius.
+    /// Degrees Celsius, °C.
     Celsius,
-    /// Degrees Fahrenheit.
+    /// Degrees Fahrenheit, °F.
     Fahrenheit,
 }
 
@@ -155,9 +155,9 @@ pub use fallaway::text::Units;
 /// The units that a person prefers. Readings stay as they were read unless `convert_readings`.
 #[uniffi::remote(Record)]
 pub struct Units {
-    /// Relief.
+    /// In what relief is shown.
     pub relief: LengthUnit,
-    /// Action.
+    /// In what action is shown, at any fret.
     pub action: LengthUnit,
     /// Height at the nut.
     pub nut: LengthUnit,
@@ -167,7 +167,7 @@ pub struct Units {
     pub pickup: LengthUnit,
     /// Every other length.
     pub other: LengthUnit,
-    /// Temperatures.
+    /// In which degrees temperatures are shown.
     pub temperature: TemperatureUnit,
     /// Whether readings, targets and facts are converted too.
     #[uniffi(default = false)]

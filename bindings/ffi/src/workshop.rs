@@ -38,7 +38,7 @@ pub struct WorkshopOptions {
 pub struct TemplateInfo {
     /// What `Workshop.add_instrument` takes, such as "bass-4".
     pub id: String,
-    /// In words.
+    /// What to call it in a list, in the language that was set.
     pub name: String,
     /// Strings, frets and tuning in one line.
     pub summary: String,

@@ -56,7 +56,7 @@ impl BoardShape {
 pub struct StringPath {
     /// Scale length in mm.
     pub scale_mm: f64,
-    /// How many frets.
+    /// How many frets the board has.
     pub frets: u32,
     /// Offset at the nut in mm.
     pub nut_offset_mm: f64,
@@ -87,7 +87,7 @@ pub struct ArcFit {
     pub radius_mm: Option<f64>,
     /// Curvature in 1/mm.
     pub curvature_per_mm: f64,
-    /// Its standard uncertainty.
+    /// Its standard uncertainty, in 1/mm.
     pub curvature_uncertainty_per_mm: f64,
     /// Height of the arc's top in mm.
     pub top_mm: f64,

@@ -19,7 +19,7 @@ pub struct IntonationReading {
 /// What a fret will read after the moves.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct CentsLeft {
-    /// The fret.
+    /// The fret at which the string is stopped.
     pub fret: u32,
     /// In cents; above zero: sharp.
     pub cents: f64,
@@ -49,7 +49,7 @@ pub enum EndsHeld {
     PinnedPinned,
     /// Clamped at the fret, free to turn at the saddle.
     ClampedPinned,
-    /// Both clamped.
+    /// Clamped at the fret and at the saddle.
     ClampedClamped,
 }
 
@@ -103,12 +103,12 @@ impl From<IntonationModel> for intonation::IntonationModel {
 pub enum SetBackAim {
     /// The saddle alone brings this fret to zero.
     SaddleForFret {
-        /// The fret.
+        /// The fret that is to read zero, against the open string.
         fret: u32,
     },
     /// Saddle and nut bring frets 1 to this one nearest to zero, all alike.
     SaddleAndNutUpTo {
-        /// The last fret.
+        /// The last fret that counts.
         fret: u32,
     },
 }

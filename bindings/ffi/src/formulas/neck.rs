@@ -17,7 +17,7 @@ use crate::FallawayError;
 pub struct NeckShape {
     /// Scale length of the string in mm.
     pub scale_mm: f64,
-    /// How many frets.
+    /// How many frets the neck has.
     pub frets: u32,
     /// The fret where the neck stops bending, commonly the first one over the body; may lie between
     /// two frets.
@@ -69,7 +69,7 @@ impl From<ReliefWay> for neck::ReliefWay {
 pub struct ReliefFound {
     /// The gap in mm; below zero: a back-bow.
     pub gap_mm: f64,
-    /// At which fret.
+    /// The fret over which it was found.
     pub fret: u32,
 }
 

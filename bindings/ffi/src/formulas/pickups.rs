@@ -7,7 +7,7 @@ use fallaway::mechanics::uom::si::f64::Length;
 
 use crate::{FallawayError, InstrumentFamily, Side};
 
-/// A usual range.
+/// The range of a pickup's gap that is usual (common practice, no source).
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct UsualGap {
     /// Near end in mm.
@@ -21,20 +21,20 @@ pub use fallaway::mechanics::pickups::PickupGapVerdict;
 /// How a gap stands to the usual range.
 #[uniffi::remote(Enum)]
 pub enum PickupGapVerdict {
-    /// Within it.
+    /// Within the usual range, its ends included.
     Usual,
-    /// Nearer.
+    /// Nearer to the strings than is usual.
     Close,
-    /// Farther.
+    /// Farther from the strings than is usual: weak, not harmful.
     Far,
 }
 
-/// A gap judged.
+/// A pickup's gap against the usual range.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct PickupJudged {
     /// How it stands to the usual range.
     pub verdict: PickupGapVerdict,
-    /// The usual range.
+    /// The range that it is held against.
     pub usual: UsualGap,
     /// A strong magnet this near can pull the pitch of a low string.
     pub may_pull: bool,

@@ -7,7 +7,7 @@ use fallaway::mechanics::uom::si::frequency::hertz;
 use super::typed::hz;
 use crate::FallawayError;
 
-/// A note.
+/// A note of equal temperament, with its frequency.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
 pub struct NoteInfo {
     /// Its name with the octave: "E1", "Bb3".
@@ -19,7 +19,7 @@ pub struct NoteInfo {
 /// The note nearest to a frequency.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct NearestNote {
-    /// The note.
+    /// The nearest note of equal temperament.
     pub note: NoteInfo,
     /// By how many cents the frequency lies above it; below zero: flat.
     pub cents: f64,

@@ -11,7 +11,7 @@ use fallaway::mechanics::uom::si::linear_mass_density::kilogram_per_meter;
 /// function names. 0 for a number taken as exact.
 #[derive(Debug, Clone, Copy, PartialEq, uniffi::Record)]
 pub struct Uncertain {
-    /// The number.
+    /// The number, in the unit that the function or field names.
     pub value: f64,
     /// One standard deviation, in the same unit; never negative.
     pub standard_uncertainty: f64,
