@@ -12,15 +12,15 @@ use crate::writing::write_options::{Cell, Doubt};
 /// What was asked for and is not there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum NotFoundKind {
-    /// An instrument.
+    /// An instrument of this workshop.
     Instrument,
     /// A starting point for one.
     Template,
     /// An entry of a history.
     Entry,
-    /// A setup.
+    /// A setup of the instrument.
     Setup,
-    /// A visit.
+    /// A visit, by the entry that opened it.
     Visit,
     /// A visit that is open on this device.
     OpenVisit,
@@ -38,7 +38,7 @@ pub enum NotFoundKind {
     Readings,
     /// Something to take back, or to make again.
     Write,
-    /// A relay.
+    /// A relay that carries the record: none was set.
     Relay,
     /// A field with two values.
     Field,
@@ -108,7 +108,7 @@ pub enum Error {
     /// Values look implausible: ask the person, and call again with the doubts that they accept
     /// ([`crate::WriteOptions::accept`]).
     Unsure {
-        /// Of what.
+        /// Which value or field is doubted, to stand above the doubts.
         field: Phrase,
         /// Each value that looks wrong, and why.
         doubts: Vec<Doubt>,

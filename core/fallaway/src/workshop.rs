@@ -46,9 +46,9 @@ pub struct WorkshopOptions {
     pub label: String,
     /// Keeps the device's secrets, outside backups.
     pub keeper: Box<dyn SecretKeeper>,
-    /// Tells the time.
+    /// Tells the time, by which entries and changes are dated.
     pub clock: Box<dyn Clock>,
-    /// Draws keys.
+    /// Draws unpredictable bytes: keys, salts, recovery words.
     pub random: Box<dyn Random>,
     /// Takes lines for the app's log, if it wants them.
     pub log: Option<Box<dyn LogSink>>,

@@ -30,7 +30,7 @@ pub enum Notice {
     Copied,
     /// A damaged part was set aside; the rest is in use.
     Damage {
-        /// Which part.
+        /// Which part of the store was damaged.
         part: DamagedPart,
         /// By which name it is kept.
         name: String,
@@ -38,7 +38,7 @@ pub enum Notice {
 }
 
 impl Notice {
-    /// In words.
+    /// What happened, as a sentence to show.
     pub fn phrase(&self) -> Phrase {
         match self {
             Self::NewerStore { found, supported } => say::notice_newer(*found, *supported),

@@ -27,9 +27,9 @@ const LENGTHS: [LengthOf; 5] =
 /// The tool in hand for each kind of reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct UsualTools {
-    /// For relief.
+    /// For relief; commonly feeler leaves.
     pub relief: Option<Tool>,
-    /// For action.
+    /// For action; commonly a rule.
     pub action: Option<Tool>,
     /// At the nut.
     pub nut: Option<Tool>,

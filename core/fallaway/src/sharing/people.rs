@@ -368,7 +368,7 @@ pub struct InvitationView {
     pub id: String,
     /// What whoever uses it will be able to do.
     pub role: Role,
-    /// Who wrote it.
+    /// The device that wrote it, by the name it is shown under.
     pub by: String,
     /// Whether it is for another device of whoever wrote it.
     pub own_device: bool,
@@ -379,13 +379,13 @@ pub struct InvitationView {
 /// What is held of one device for one reason.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HeldWork {
-    /// Who wrote it.
+    /// The device that wrote it, by the name it is shown under.
     pub device: String,
     /// The short text that names its key: by it the work is accepted.
     pub fingerprint: String,
     /// Why it is no part of the record.
     pub why: WhyAside,
-    /// Entries.
+    /// How many entries of the history.
     pub entries: usize,
     /// Facts, targets and crossings out.
     pub values: usize,

@@ -26,18 +26,18 @@ pub struct PeopleEvent {
 /// What was done about people.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PeopleDeed {
-    /// The record began.
+    /// The record began: its first owner founded it.
     Founded,
     /// A device was added.
     Added {
-        /// Which.
+        /// The device that was added.
         whom: DeviceInfo,
-        /// As what.
+        /// What it may do since then.
         role: Role,
     },
     /// One device was invited.
     Invited {
-        /// As what.
+        /// What the device that uses it may do.
         role: Role,
         /// Whether it is for another device of the same person.
         own_device: bool,
@@ -46,26 +46,26 @@ pub enum PeopleDeed {
     Withdrew,
     /// A device joined by an invitation.
     Joined {
-        /// As what.
+        /// What the device may do, by its invitation.
         role: Role,
         /// Whose invitation it was; `None` for whoever had the recovery words.
         invited_by: Option<DeviceInfo>,
     },
     /// A device was given another role.
     GaveRole {
-        /// Which.
+        /// The device whose role was changed.
         whom: DeviceInfo,
-        /// Which role.
+        /// The role that it has since then.
         role: Role,
     },
     /// Devices were removed.
     Removed {
-        /// Which.
+        /// The devices that were removed together.
         whom: Vec<DeviceInfo>,
         /// Why, as it was written.
         reason: Option<String>,
     },
-    /// A device left.
+    /// A device left of its own accord.
     Left,
     /// What was held was taken in.
     TookIn,

@@ -302,7 +302,7 @@ pub struct RelayDoubt {
 }
 
 impl RelayDoubt {
-    /// In words.
+    /// The doubt as a sentence to show: which device was shown something else, and when.
     pub fn phrase(&self) -> Phrase {
         say::doubted(self.device.clone(), names::moment(self.at))
     }

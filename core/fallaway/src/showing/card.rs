@@ -33,19 +33,19 @@ pub struct LastReading {
     /// What was read, and which way.
     #[n(0)]
     pub quantity: Quantity,
-    /// Where.
+    /// Of which string or side, or of the whole instrument.
     #[n(1)]
     pub location: Location,
     /// What the person saw.
     #[n(2)]
     pub reading: Reading,
-    /// With what.
+    /// The tool that was used; `None` if that was not said.
     #[n(3)]
     pub tool: Option<Tool>,
     /// When, by the reader's clock.
     #[n(4)]
     pub at: Moment,
-    /// Who read it.
+    /// Who read it; `None` if that was not said.
     #[n(5)]
     pub by: Option<String>,
     /// Something has been done since that disturbs it: measure again.
@@ -411,13 +411,13 @@ pub enum CardStanding {
 pub struct CardLine {
     /// What is read, and which way.
     pub quantity: Quantity,
-    /// Where.
+    /// Which string, which side, or the whole instrument.
     pub location: Location,
     /// The place in words, such as "4 (E)".
     pub place: Phrase,
     /// What was read last.
     pub last: Option<LastReading>,
-    /// What is wanted.
+    /// The target; `None` if there is none.
     pub target: Option<Target>,
     /// How the one lies to the other.
     pub standing: CardStanding,
@@ -430,7 +430,7 @@ pub struct Card {
     pub name: String,
     /// The setup whose targets are shown; `None` if the instrument has none.
     pub setup: Option<SetupName>,
-    /// All setups.
+    /// All setups of the instrument, to switch between; empty if there are none.
     pub setups: Vec<SetupName>,
     /// The lines, relief first, then action, from the highest-pitched string to the lowest, or the
     /// other way round if that is preferred.

@@ -34,7 +34,7 @@ impl PhotoState {
 pub struct PhotoView {
     /// Its line in the history.
     pub entry: EntryId,
-    /// What it shows.
+    /// What it shows; `None` if nobody said.
     pub caption: Option<String>,
     /// Media type of its file (RFC 6838): `image/jpeg` or `image/png`.
     pub media_type: String,

@@ -19,7 +19,7 @@ use crate::writing::setups::chosen;
 /// What to do next, and everything that it rests on.
 #[derive(Debug, Clone)]
 pub struct PlanView {
-    /// The steps.
+    /// The steps in the order of the work, each with its verdict.
     pub plan: Plan,
     /// The instrument's facts, from which its strings have their names.
     pub spec: InstrumentSpec,
@@ -83,7 +83,7 @@ impl Occasion {
 /// Something worked out from the record, with the sentences that say it.
 #[derive(Debug, Clone)]
 pub struct Explanation<T> {
-    /// The facts.
+    /// What was worked out, as data.
     pub facts: T,
     /// The instrument's facts, from which its strings have their names.
     pub spec: InstrumentSpec,

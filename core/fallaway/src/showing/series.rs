@@ -13,17 +13,17 @@ use crate::showing::views::HistoryFilter;
 pub struct SeriesPoint {
     /// When it was read, by the reader's clock.
     pub at: Moment,
-    /// Where.
+    /// Which string or side, or the whole instrument: one line of a chart each.
     pub location: Location,
     /// What was read.
     pub reading: Reading,
-    /// With what.
+    /// The tool that was used; `None` if that was not said.
     pub tool: Option<Tool>,
     /// Where in its visit it belongs.
     pub phase: Option<Phase>,
     /// Who read it, if that was said.
     pub by: Option<String>,
-    /// The entry.
+    /// The entry that holds the reading.
     pub entry: EntryId,
 }
 

@@ -19,7 +19,7 @@ use crate::sharing::people_history::PeopleEvent;
 pub struct TemplateInfo {
     /// What [`crate::Workshop::add_instrument`] takes.
     pub id: &'static str,
-    /// In words.
+    /// What to call it in a list.
     pub name: Phrase,
     /// Strings, frets and tuning in one line.
     pub summary: Phrase,
@@ -53,7 +53,7 @@ impl TemplateInfo {
 /// One line of the list of instruments.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct InstrumentSummary {
-    /// Which instrument.
+    /// Which instrument, the same on every device.
     pub id: InstrumentId,
     /// Its name; empty while nothing but an invitation has arrived.
     pub name: String,
@@ -118,11 +118,11 @@ pub struct VisitLine {
 /// Everything about an instrument but its history.
 #[derive(Debug, Clone)]
 pub struct InstrumentDetails {
-    /// Which instrument.
+    /// Which instrument, the same on every device.
     pub id: InstrumentId,
-    /// Its name.
+    /// What people call it; empty while no name has arrived.
     pub name: String,
-    /// What it is.
+    /// What it is: every fact that is written, from tuning to truss rod.
     pub spec: InstrumentSpec,
     /// Who shares the record.
     pub people: Vec<Person>,
@@ -227,9 +227,9 @@ pub struct SetupName {
 /// One of several values of a field.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ContestedVersion {
-    /// Names the write.
+    /// Names the write: what settling takes.
     pub op: OpId,
-    /// The value.
+    /// What was written, as data; `shown` says it.
     pub value: ContestedValue,
     /// The value in words.
     pub shown: Phrase,
@@ -281,9 +281,9 @@ pub enum RetractOutcome {
 /// How many entries of a kind.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EntryCount {
-    /// The kind.
+    /// What kind of entry was counted.
     pub kind: EntryKind,
-    /// How many.
+    /// How many entries of that kind.
     pub count: usize,
     /// Both in words: "3 remarks".
     pub text: Phrase,
@@ -298,7 +298,7 @@ pub struct AddedBy {
     pub entries: Vec<EntryCount>,
     /// Facts and targets written.
     pub values: usize,
-    /// Entries crossed out.
+    /// How many entries it crossed out.
     pub retracted: usize,
 }
 
@@ -307,20 +307,20 @@ pub struct AddedBy {
 pub struct RefusedBundle {
     /// A short name for it.
     pub bundle: String,
-    /// Why.
+    /// Why it was not taken, in words.
     pub reason: Phrase,
 }
 
-/// What came in.
+/// What bundles brought, when they were merged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MergeReport {
     /// For which instrument.
     pub instrument: InstrumentId,
-    /// Its name.
+    /// The instrument's name after the merge; empty while none has arrived.
     pub name: String,
     /// What each author added.
     pub added: Vec<AddedBy>,
-    /// Who joined.
+    /// Names of the devices that came in as members with this merge.
     pub people_added: Vec<String>,
     /// Devices that came with an invitation which another one had used: they are not let in.
     pub second_uses: Vec<SecondUse>,

@@ -74,20 +74,20 @@ impl From<&Self> for WriteOptions {
 /// What a question is about.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DoubtAbout {
-    /// Something read.
+    /// A reading of a pass.
     Reading {
         /// What was read, and which way.
         quantity: Quantity,
-        /// Where.
+        /// Of which string or side, or of the whole instrument.
         location: Location,
         /// What was read.
         reading: Reading,
     },
-    /// A target.
+    /// A target of a setup.
     Target {
         /// What is wanted, and which way it is read.
         quantity: Quantity,
-        /// Where.
+        /// For which string or side, or for the whole instrument.
         location: Location,
         /// What is wanted.
         wanted: Amount,

@@ -42,7 +42,7 @@ pub struct Job {
     /// When it was done; `None` while it is open.
     #[n(5)]
     pub done: Option<Moment>,
-    /// Minutes of work.
+    /// Minutes of work that went into it.
     #[n(6)]
     #[cbor(default)]
     pub minutes: u32,
@@ -65,7 +65,7 @@ pub struct JobPart {
     /// What: 1 to 200 characters.
     #[n(0)]
     pub what: String,
-    /// What it costs.
+    /// What it costs; `None` if that was not said.
     #[n(1)]
     pub price: Option<Money>,
 }

@@ -9,10 +9,10 @@ use minicbor::{Decode, Encode};
 #[derive(Debug, Clone, PartialEq, Eq, Default, Encode, Decode)]
 #[cbor(map)]
 pub struct Money {
-    /// Hundredths.
+    /// The amount in hundredths of the currency: 12.50 EUR is 1250.
     #[n(0)]
     pub hundredths: u64,
-    /// "EUR", or nothing.
+    /// What the currency is called, such as "EUR"; empty if that was not said.
     #[n(1)]
     pub currency: String,
 }

@@ -12,11 +12,11 @@ use crate::workshop::Workshop;
 /// A job that is open, with the instrument that it is about.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OpenWork {
-    /// Which instrument.
+    /// The instrument that the job is about.
     pub instrument: InstrumentId,
     /// What it is called.
     pub name: String,
-    /// Whose it is.
+    /// Whose the instrument is; `None` if this device was not told.
     pub customer: Option<Customer>,
     /// What is to be done.
     pub job: Job,
@@ -25,11 +25,11 @@ pub struct OpenWork {
 /// An instrument that is to be looked at again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DueAgain {
-    /// Which instrument.
+    /// The instrument that is due.
     pub instrument: InstrumentId,
     /// What it is called.
     pub name: String,
-    /// Whose it is.
+    /// Whose the instrument is; `None` if this device was not told.
     pub customer: Option<Customer>,
     /// When something was written down last.
     pub last: Option<Moment>,

@@ -31,9 +31,9 @@ pub enum FoundIn {
 pub struct FoundText {
     /// Of which instrument, by its id and name; `None` for what is kept for all.
     pub instrument: Option<(InstrumentId, String)>,
-    /// In what.
+    /// Where it stood: in a name, a job, an entry and so on.
     pub found_in: FoundIn,
-    /// In words.
+    /// The text in which it was found, as a line to show.
     pub text: Phrase,
     /// The entry, if in one.
     pub entry: Option<EntryId>,

@@ -28,7 +28,7 @@ pub enum WhyAside {
 }
 
 impl WhyAside {
-    /// Every reason.
+    /// Every reason, in no order that means anything.
     pub const ALL: [Self; 8] = [
         Self::Invitation,
         Self::Missing,
@@ -59,7 +59,7 @@ impl WhyAside {
         Self::ALL.into_iter().find(|why| Some(why.word()) == word).unwrap_or(Self::Rule)
     }
 
-    /// In words.
+    /// The reason as a sentence to show.
     pub fn phrase(self) -> Phrase {
         say::aside(Word(self.word()))
     }

@@ -55,9 +55,9 @@ pub struct MeetReport {
 /// One instrument of a meeting.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MetInstrument {
-    /// Which.
+    /// Which instrument was exchanged.
     pub instrument: InstrumentId,
-    /// Its name.
+    /// What it is called here; empty while no name has arrived.
     pub name: String,
     /// What the other device calls itself, or its fingerprint if it is no member.
     pub other: String,
@@ -65,7 +65,7 @@ pub struct MetInstrument {
     pub outcome: MeetingOutcome,
     /// Changes that the other device lacked, and operations on the people of the record.
     pub sent: usize,
-    /// Bundles that came.
+    /// How many bundles came.
     pub received: usize,
     /// Photos that the other device asked for, and has all parts of now.
     pub photos_sent: usize,

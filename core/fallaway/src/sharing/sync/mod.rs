@@ -84,7 +84,7 @@ pub struct SyncReport {
     pub outcome: SyncOutcome,
     /// Bundles that the relay took.
     pub sent: usize,
-    /// Bundles that came.
+    /// How many bundles came.
     pub received: usize,
     /// What was merged, a report for each page that came.
     pub merges: Vec<MergeReport>,
@@ -176,7 +176,7 @@ impl SyncReport {
 /// The relay of an instrument, as this device knows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RelayView {
-    /// Its address.
+    /// The address of the relay, as the record carries it.
     pub url: String,
     /// How much it is not known to have: changes, what the people of the record did, and what is not part
     /// of a change yet.

@@ -53,7 +53,7 @@ impl PhotoFetched {
         }
     }
 
-    /// In words.
+    /// What became of it, as a sentence to show.
     pub fn phrase(self) -> Phrase {
         say::fetched(Word(self.word()))
     }
