@@ -28,7 +28,7 @@ pub enum Amount {
     Decimal {
         /// The number as written.
         value: Decimal,
-        /// Its unit.
+        /// The unit in which it was written.
         unit: Unit,
     },
     /// A fraction of an inch: `5/64`, `2.5/32`, `1 1/16`.

@@ -9,7 +9,7 @@ use crate::{Amount, Decimal, Dimension, Fraction, Unit};
 pub enum AmountFormat {
     /// In decimals of a unit.
     Decimal {
-        /// The unit.
+        /// The unit to show it in.
         unit: Unit,
         /// Places behind the point, at most nine.
         places: u8,

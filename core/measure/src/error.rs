@@ -12,9 +12,9 @@ pub enum ValueError {
         what: &'static str,
         /// The number that was given.
         value: String,
-        /// Smallest accepted.
+        /// The smallest number that is accepted.
         low: i64,
-        /// Largest accepted.
+        /// The largest number that is accepted.
         high: i64,
     },
     /// No rule is divided like this.
@@ -54,7 +54,7 @@ pub enum ValueError {
     /// A gap over the very fret at which the string is stopped.
     #[error("stopped at {fret}, the string has no gap over {fret}")]
     NoGap {
-        /// The fret.
+        /// The fret at which the string is stopped, and over which it was to be read.
         fret: u8,
     },
     /// A line between two frets of which the second does not lie beyond the first.

@@ -14,43 +14,43 @@ use crate::{Amount, Decimal, Unit, number_in};
 pub enum LimitUnit {
     /// A count, a share or a ratio.
     One,
-    /// Millimetres.
+    /// Millimetres, of lengths.
     Millimetre,
-    /// Curvature.
+    /// Curvature in 1/mm: one over the radius.
     PerMillimetre,
-    /// Radians.
+    /// Radians, of angles.
     Radian,
     /// Thousandths of a radian.
     Milliradian,
-    /// Newtons.
+    /// Newtons, of forces.
     Newton,
-    /// Stiffness.
+    /// Stiffness in N/mm.
     NewtonPerMillimetre,
-    /// Hertz.
+    /// Hertz, of frequencies.
     Hertz,
-    /// Cents.
+    /// Cents, of intervals between notes.
     Cent,
     /// Whole turns of a screw.
     Turn,
-    /// Frets.
+    /// Frets, counted from the nut.
     Fret,
-    /// Seconds.
+    /// Seconds, of time.
     Second,
-    /// Minutes.
+    /// Minutes, of time.
     Minute,
-    /// Gigapascals.
+    /// Gigapascals, of Young's modulus.
     Gigapascal,
     /// Mass per length.
     KilogramPerMetre,
-    /// Density.
+    /// Density in kg/m³.
     KilogramPerCubicMetre,
-    /// Acceleration.
+    /// Acceleration in m/s².
     MetrePerSecondSquared,
-    /// Thermal expansion.
+    /// Thermal expansion in 1/K: strain for each kelvin.
     PerKelvin,
-    /// Hundredths.
+    /// Hundredths of the whole.
     Percent,
-    /// Degrees Celsius.
+    /// Degrees Celsius, of the air.
     Celsius,
 }
 
@@ -140,7 +140,7 @@ macro_rules! limits {
         }
 
         impl Limit {
-            /// Every entry.
+            /// Every limit, in the order of the table.
             pub const ALL: &'static [Self] = &[$(Self::$entry),*];
 
             const fn entry(self) -> (&'static str, LimitUnit, f64, f64, &'static str) {

@@ -95,7 +95,7 @@ pub enum Location {
     Whole,
     /// One string or course.
     Course(StringPlace),
-    /// One side.
+    /// One side, where bass and treble side are read apart: a pickup, a post, the neck.
     Side(Side),
     /// Written by a newer version, by its number.
     Other(u32),

@@ -106,7 +106,7 @@ fn whole<N: FromStr>(text: &str) -> Option<N> {
     if plain { text.parse().ok() } else { None }
 }
 
-/// `4`, `3a`.
+/// From its short form: `4`, or `3a` for a string of a course.
 impl FromStr for StringPlace {
     type Err = NameError;
 
@@ -161,7 +161,7 @@ impl FromStr for Location {
     }
 }
 
-/// `bass`, `guitar`.
+/// From its word: `bass`, `guitar`, `other`.
 impl FromStr for InstrumentFamily {
     type Err = NameError;
 

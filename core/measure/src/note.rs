@@ -66,7 +66,7 @@ pub enum Accidental {
     DoubleFlat,
     /// A semitone lower, `b`.
     Flat,
-    /// Nothing.
+    /// Nothing: the letter as it stands.
     Natural,
     /// A semitone higher, `#`.
     Sharp,
@@ -166,7 +166,7 @@ pub enum NoteProblem {
     /// More than two.
     #[error("it has more than two accidentals")]
     ManyAccidentals,
-    /// Both kinds.
+    /// It mixes sharps and flats.
     #[error("it mixes sharps and flats")]
     MixedAccidentals,
     /// The octave is left out, or is no number.
@@ -229,12 +229,12 @@ impl Note {
         (cents.value().abs() <= Self::MAX_CENTS as f64).then_some(Self { cents, ..self })
     }
 
-    /// Its letter.
+    /// The letter of its name, C to B.
     pub const fn letter(self) -> Letter {
         self.letter
     }
 
-    /// Its accidental.
+    /// What stands behind its letter.
     pub const fn accidental(self) -> Accidental {
         self.accidental
     }

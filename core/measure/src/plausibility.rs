@@ -47,7 +47,7 @@ pub enum Impossible {
     OverTheNut,
     /// Over the very fret at which the string is stopped there is no gap.
     LiesOnFret {
-        /// The fret.
+        /// The fret at which the string is stopped.
         fret: Fret,
     },
     /// The frets of a relief do not rise, or the one it is read at is not between the others.

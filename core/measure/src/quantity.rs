@@ -30,7 +30,7 @@ impl Fret {
         Ok(Self(number))
     }
 
-    /// Its number.
+    /// Its number, counted from the nut; 0 for an open string.
     pub const fn number(self) -> u8 {
         self.0
     }
@@ -50,9 +50,9 @@ impl fmt::Display for Fret {
 /// The family of an instrument, for the ranges that are usual.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum InstrumentFamily {
-    /// Electric bass.
+    /// Electric bass: ranges that are usual for long, heavy strings.
     Bass,
-    /// Electric guitar.
+    /// Electric guitar: ranges that are usual for light strings.
     Guitar,
     /// Any other fretted instrument, or one that a newer version names.
     Other(u16),

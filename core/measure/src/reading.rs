@@ -17,7 +17,7 @@ use crate::{Amount, Dimension, ValueError};
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Reading {
-    /// A value.
+    /// One value, as read off the tool.
     Value(Amount),
     /// No more than this: a leaf that does not go, a string that touches.
     AtMost(Amount),
@@ -25,7 +25,7 @@ pub enum Reading {
     AtLeast(Amount),
     /// One leaf goes, the next does not. Build it with [`Reading::between`].
     Between {
-        /// What goes.
+        /// The thickest leaf that goes.
         low: Amount,
         /// What does not go.
         high: Amount,

@@ -10,13 +10,13 @@ use crate::{Amount, Decimal, Fraction, Unit, ValueError};
 pub enum ToolKind {
     /// A steel rule, read by eye.
     SteelRule,
-    /// Feeler leaves.
+    /// Feeler leaves: a leaf that goes, and the next that does not.
     Feeler,
-    /// A caliper.
+    /// A caliper, for spacing and thickness.
     Caliper,
     /// A dial gauge.
     DialGauge,
-    /// A tuner.
+    /// A tuner, which reads pitch in cents.
     Tuner,
     /// Written by a newer version, by its number.
     Other(u32),
@@ -137,7 +137,7 @@ impl Tool {
         Ok(Self { kind, graduation })
     }
 
-    /// Its kind.
+    /// What kind of tool it is.
     pub const fn kind(self) -> ToolKind {
         self.kind
     }

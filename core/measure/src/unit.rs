@@ -13,9 +13,9 @@ pub enum Dimension {
     Frequency,
     /// Relative humidity and other shares.
     Share,
-    /// Temperature.
+    /// Temperature of the air.
     Temperature,
-    /// String tension.
+    /// Force: the tension of a string, in newtons.
     Force,
     /// Turns of a screw or nut, angles.
     Rotation,

@@ -20,7 +20,7 @@ use crate::{EntryId, Moment, Retraction};
 pub enum EditedText {
     /// Why an entry is crossed out.
     Reason,
-    /// A remark.
+    /// What a remark says.
     Remark,
     /// What a setup is called.
     SetupName,
@@ -70,7 +70,7 @@ pub enum EditError {
     /// Two frets in the wrong order.
     #[error("{what}: fret {first} must lie before fret {second}")]
     FretOrder {
-        /// Which pair.
+        /// What has the two frets, such as "a buzz".
         what: &'static str,
         /// The one that is named first.
         first: Fret,
@@ -111,9 +111,9 @@ pub enum EditError {
     /// An entry is numbered by whoever writes it.
     #[error("entry {id} belongs to another writer than {writer}")]
     ForeignEntry {
-        /// The entry.
+        /// The entry that was to be written.
         id: EntryId,
-        /// Who writes.
+        /// The writer whose editor this is.
         writer: Writer,
     },
     /// The writer has crossed it out already.
@@ -122,7 +122,7 @@ pub enum EditError {
     /// A text is missing or too long.
     #[error("{} has {found} characters; accepted are 1 to {most}", what.word())]
     Text {
-        /// Which text.
+        /// Which text is missing or too long.
         what: EditedText,
         /// How many characters it has.
         found: usize,
@@ -146,7 +146,7 @@ pub enum EditError {
     /// A value that would not be read back as it was given.
     #[error("{key} would not be read back as it was given")]
     Unreadable {
-        /// Which key.
+        /// The key under which it would have been stored.
         key: String,
     },
     /// An entry that this version cannot write.
@@ -155,21 +155,21 @@ pub enum EditError {
     /// A newer version wrote what would be overwritten.
     #[error("{key} was written by a newer version; this version does not overwrite it")]
     Newer {
-        /// Which key.
+        /// The key of what a newer version wrote.
         key: String,
     },
     /// There is nothing to remove.
     #[error("{key} is not set")]
     NotSet {
-        /// Which key.
+        /// The key that holds nothing.
         key: String,
     },
     /// Other values have arrived since the person looked.
     #[error("{key} has changed since: look at its values and decide again")]
     ContestedChanged {
-        /// Which container.
+        /// The container of the register.
         container: Container,
-        /// Which key.
+        /// The key of the register in its container.
         key: String,
         /// The values that are there now.
         now: Vec<Version>,

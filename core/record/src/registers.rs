@@ -290,7 +290,8 @@ impl Registers {
         known.and_then(|known| known.name.as_deref()).unwrap_or_else(|| setup.as_str())
     }
 
-    /// One register.
+    /// The register of a key, with every value that stands, removed ones too; `None` if nobody ever
+    /// wrote it.
     pub fn get(&self, container: Container, key: &str) -> Option<&Register> {
         self.all.get(&(container, key.to_owned()))
     }

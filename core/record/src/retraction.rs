@@ -14,7 +14,7 @@ pub struct Retraction {
     /// Who did it: a free label.
     #[n(1)]
     pub by: Option<String>,
-    /// Why.
+    /// Why it no longer counts; an edit takes 1 to 500 characters.
     #[n(2)]
     pub reason: String,
 }

@@ -15,7 +15,7 @@ use crate::{EntryId, InstrumentSpec, Moment, Retraction};
 /// An entry in its place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placed {
-    /// The entry.
+    /// The entry as it was written.
     pub entry: Entry,
     /// The change that brought it; `None` in a draft.
     pub change: Option<ChangeId>,
@@ -150,7 +150,8 @@ impl State {
         Some(log.unwrap_or_default().iter().chain(draft.unwrap_or_default()))
     }
 
-    /// One entry.
+    /// The entry of this id, of the record or of the draft, crossed out or not; `None` if it is not
+    /// here.
     pub fn get(&self, id: EntryId) -> Option<&Placed> {
         let sealed = self.log.index.get(&id).and_then(|place| self.log.placed.get(*place));
         sealed.or_else(|| self.draft.iter().find(|placed| placed.entry.id == id))

@@ -26,7 +26,7 @@ pub struct SetupIdError {
 }
 
 impl SetupId {
-    /// Most characters.
+    /// Most characters of such an id.
     pub const MAX: usize = 40;
 
     /// The setup that a record has before anybody makes another.
@@ -34,7 +34,7 @@ impl SetupId {
         Self("main".to_owned())
     }
 
-    /// The text.
+    /// The id as the record has it: "main".
     pub fn as_str(&self) -> &str {
         &self.0
     }
@@ -67,7 +67,7 @@ pub struct Target {
     /// What is read, and which way.
     #[n(0)]
     pub quantity: Quantity,
-    /// Where.
+    /// For which string or side, or for the whole instrument.
     #[n(1)]
     pub location: Location,
     /// The wanted value, as it was entered.

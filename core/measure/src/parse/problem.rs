@@ -58,7 +58,7 @@ impl std::error::Error for ReadingError {
 /// What is wrong with a text, and what would be accepted.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum Problem {
-    /// Nothing there.
+    /// Nothing was written, or only spaces.
     #[error("nothing was written; accepted: {}", .dimension.examples())]
     Empty {
         /// What should have been read.
@@ -78,7 +78,7 @@ pub enum Problem {
          comma, / - + = < > \" % ° and words"
     )]
     Character {
-        /// The character.
+        /// The character that means nothing here.
         found: char,
     },
     /// Something like a number that is none.
@@ -108,7 +108,7 @@ pub enum Problem {
     /// A word that is not a unit.
     #[error("{found:?} is not a unit of {dimension}; accepted: {}", .dimension.units())]
     Unit {
-        /// The word.
+        /// The word that was read as a unit.
         found: String,
         /// What should have been read.
         dimension: Dimension,
@@ -130,7 +130,7 @@ pub enum Problem {
     /// A tool that measures something else.
     #[error("the tool \"{tool}\" does not read {dimension}")]
     WrongTool {
-        /// The tool.
+        /// The tool that was named.
         tool: Tool,
         /// What should have been read.
         dimension: Dimension,

@@ -39,7 +39,7 @@ pub struct Applied {
 pub struct Waiting {
     /// Its place in the round.
     pub index: usize,
-    /// Its id.
+    /// The id of the change that waits.
     pub id: ChangeId,
     /// What it waits for.
     pub reason: Refusal,
@@ -50,9 +50,9 @@ pub struct Waiting {
 pub struct Refused {
     /// Its place in the round.
     pub index: usize,
-    /// Its id.
+    /// The id of the change that is refused.
     pub id: ChangeId,
-    /// Why.
+    /// What is wrong with it.
     pub reason: Refusal,
 }
 

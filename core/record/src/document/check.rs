@@ -51,13 +51,13 @@ pub enum Refusal {
     /// The entry is already there, and entries never change.
     #[error("entry {key} already exists")]
     EntryExists {
-        /// Its key.
+        /// The key of the entry, which is its id.
         key: String,
     },
     /// The value of an entry lacks what every version writes.
     #[error("entry {key}: {error}")]
     Entry {
-        /// Its key.
+        /// The key of the entry, which is its id.
         key: String,
         /// What is wrong with it.
         error: EntryError,
@@ -68,7 +68,7 @@ pub enum Refusal {
     /// A version of the format is not a number above zero.
     #[error("{key} of the format is not a whole number from 1")]
     Format {
-        /// Which key.
+        /// Which key of the format it is.
         key: String,
     },
 }

@@ -34,7 +34,7 @@ pub struct Record {
 /// A change's place in the graph.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct GraphLink {
-    /// The change.
+    /// The id of the change, a hash of its bytes.
     pub id: ChangeId,
     /// Who wrote it.
     pub writer: Writer,
@@ -94,7 +94,7 @@ impl Record {
         snapshot::write(&self.id, &self.document, &mut self.saved)
     }
 
-    /// The record's id.
+    /// The record's id, by which devices tell it from others.
     pub const fn id(&self) -> RecordId {
         self.id
     }
@@ -212,7 +212,8 @@ impl Record {
         self.document.entry(id).is_some()
     }
 
-    /// One entry.
+    /// The entry of this id, crossed out or not, drafts left out; `None` if it is not here or
+    /// cannot be decoded.
     pub fn entry(&self, id: EntryId) -> Option<crate::Entry> {
         crate::Entry::decode(id, self.document.value(self.document.entry(id)?)).ok()
     }

@@ -27,7 +27,7 @@ pub enum AdjustedPart {
     Springs,
     /// Height of a pickup on one side; pickup 1 is nearest the bridge (9).
     Pickup {
-        /// Which pickup.
+        /// Which pickup, counted from 1.
         pickup: u8,
         /// Which side; `None` for both.
         side: Option<Side>,
@@ -44,7 +44,7 @@ pub enum AdjustedPart {
     Pole {
         /// Which pickup; 1 is nearest the bridge.
         pickup: u8,
-        /// Under which string.
+        /// The string over the pole piece.
         place: StringPlace,
     },
     /// Written by a newer version, by its number.
@@ -348,7 +348,7 @@ impl<'b, C> Decode<'b, C> for Turns {
 #[derive(Debug, Clone, PartialEq, Encode, Decode)]
 #[cbor(map)]
 pub struct Adjustment {
-    /// What.
+    /// What was worked on.
     #[n(0)]
     pub what: AdjustedPart,
     /// How far it was turned.
@@ -358,7 +358,7 @@ pub struct Adjustment {
     /// sideways toward the treble side, and shim thickness are above zero.
     #[n(2)]
     pub amount: Option<Amount>,
-    /// What was noticed.
+    /// What was noticed, in free text.
     #[n(3)]
     pub note: Option<String>,
 }

@@ -24,11 +24,11 @@ crate::numbered::numbered! {
         Tuned = 6, "tuning";
         /// The air around the instrument.
         ClimateNoted = 7, "climate";
-        /// A remark.
+        /// A remark in free text.
         Remarked = 8, "remark";
         /// A note that buzzes.
         Buzzed = 9, "buzz";
-        /// A photo.
+        /// A photo, with what it shows.
         PhotoTaken = 10, "photo";
     }
 }
@@ -66,7 +66,7 @@ pub enum EntryBody {
 }
 
 impl EntryBody {
-    /// The kind.
+    /// What kind of entry this is.
     pub const fn kind(&self) -> EntryKind {
         match self {
             Self::Visit(_) => EntryKind::VisitBegun,

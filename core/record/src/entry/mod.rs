@@ -22,7 +22,7 @@ use crate::{EntryId, Moment};
 /// One fact of the record, as somebody wrote it down.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
-    /// Its name.
+    /// Its id: who wrote it, and the number that the writer gave it.
     pub id: EntryId,
     /// When it happened, by the clock of the device.
     pub at: Moment,
@@ -52,7 +52,7 @@ pub enum EntryError {
     /// A part that only a newer version can write.
     #[error("this version cannot write such an entry: {part}")]
     Newer {
-        /// Which part.
+        /// What cannot be written, in the decoder's words.
         part: String,
     },
 }

@@ -41,7 +41,7 @@ pub struct StringChange {
     #[n(2)]
     #[cbor(skip_if = "Vec::is_empty")]
     pub fitted: Vec<(StringPlace, StringSpec)>,
-    /// A remark.
+    /// What was noticed, in free text.
     #[n(3)]
     pub note: Option<String>,
 }
@@ -58,7 +58,7 @@ pub struct Tuning {
     #[n(1)]
     #[cbor(skip_if = "Vec::is_empty")]
     pub changed: Vec<(StringPlace, Note)>,
-    /// A remark.
+    /// What was noticed, in free text.
     #[n(2)]
     pub note: Option<String>,
 }
@@ -67,7 +67,7 @@ pub struct Tuning {
 #[derive(Debug, Clone, PartialEq, Default, Encode, Decode)]
 #[cbor(map)]
 pub struct Climate {
-    /// Temperature.
+    /// Temperature of the air, as it was read.
     #[n(0)]
     pub temperature: Option<Amount>,
     /// Relative humidity in percent.
@@ -81,7 +81,7 @@ pub struct Climate {
     pub hours_there: Option<u32>,
 }
 
-/// A remark.
+/// A remark: free text, what could not be done, or what was found at a fret.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Encode, Decode)]
 #[cbor(map)]
 pub struct Remark {
@@ -121,10 +121,10 @@ numbered! {
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
 pub struct FretFinding {
-    /// Which fret.
+    /// The fret at which something was found.
     #[n(0)]
     pub fret: Fret,
-    /// How it is.
+    /// How the crown is: high, level, worn or lifting.
     #[n(1)]
     pub state: FretState,
     /// Under which strings; empty means all along it.
@@ -145,9 +145,9 @@ pub enum CouldNot {
     Move(AdjustedPart),
     /// Read something (2): no room for the tool, no tool that is fine enough.
     Read {
-        /// What.
+        /// What was to be read, and which way.
         quantity: Quantity,
-        /// Where.
+        /// For which string or side, or for the whole instrument.
         location: Location,
     },
     /// Written by a newer version, by its number.
@@ -190,7 +190,7 @@ impl<'b, C> Decode<'b, C> for CouldNot {
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
 pub struct Buzz {
-    /// The string.
+    /// The string on which it buzzes.
     #[n(0)]
     pub string: StringPlace,
     /// Where it is stopped, the lowest such fret; [`Fret::OPEN`] for the open string.
@@ -216,7 +216,7 @@ pub struct Photo {
     /// Media type (RFC 6838), such as `image/jpeg`.
     #[n(1)]
     pub media_type: String,
-    /// What it shows.
+    /// What it shows; `None` if nobody said.
     #[n(2)]
     pub caption: Option<String>,
     /// The key that it is sealed with, drawn for it. A secret of the record: not shown.

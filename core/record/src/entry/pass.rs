@@ -17,7 +17,7 @@ numbered! {
         NeckRest = 3, "neck on a rest";
         /// On its side.
         OnSide = 4, "on its side";
-        /// Hanging.
+        /// Hanging by its head.
         Hanging = 5, "hanging";
     }
 }
@@ -27,9 +27,9 @@ numbered! {
     Phase {
         /// Before anything was done.
         AsFound = 1, "as found";
-        /// In between.
+        /// While work goes on: after something was turned, and not yet final.
         Working = 2, "working";
-        /// The final numbers.
+        /// The final numbers of the visit, when the work is done.
         AsLeft = 3, "as left";
     }
 }
@@ -37,9 +37,9 @@ numbered! {
 numbered! {
     /// What stops the string.
     StoppedBy {
-        /// A finger.
+        /// A finger holds it down.
         Finger = 1, "finger";
-        /// A capo.
+        /// A capo holds it down.
         Capo = 2, "capo";
     }
 }
@@ -47,7 +47,7 @@ numbered! {
 /// What was read at one place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PassReading {
-    /// Where.
+    /// Of which string or side, or of the whole instrument.
     pub location: Location,
     /// What was seen.
     pub reading: Reading,
@@ -58,7 +58,7 @@ pub struct PassReading {
 pub struct Pass {
     /// What was read, and which way.
     pub quantity: Quantity,
-    /// With what.
+    /// The tool that was used; `None` if that was not said.
     pub tool: Option<Tool>,
     /// How the instrument lay.
     pub posture: Option<Posture>,

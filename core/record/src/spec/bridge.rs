@@ -58,12 +58,12 @@ numbered! {
         SharedSaddles = 2, "shared saddles";
         /// The bridge as a whole.
         WholeBridge = 3, "the whole bridge";
-        /// Nothing.
+        /// Nothing can be moved.
         Fixed = 4, "fixed";
     }
 }
 
-/// The bridge.
+/// How the bridge is built, and what can be moved on it.
 #[derive(Debug, Clone, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
 pub struct BridgeSpec {
@@ -136,7 +136,7 @@ numbered! {
     }
 }
 
-/// A thread.
+/// The thread of a screw: its designation, its pitch as measured, or both.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Encode, Decode)]
 #[cbor(map)]
 pub struct ThreadSpec {
@@ -152,7 +152,7 @@ pub struct ThreadSpec {
 #[derive(Debug, Clone, PartialEq, Eq, Default, Encode, Decode)]
 #[cbor(map)]
 pub struct ScrewSpec {
-    /// Its thread.
+    /// Its thread, from which a turn has its travel; `None` if unwritten.
     #[n(0)]
     pub thread: Option<ThreadSpec>,
     /// What a clockwise turn does; `None` until the instrument has shown it.

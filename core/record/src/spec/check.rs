@@ -17,7 +17,7 @@ pub enum FactFault {
     Amount {
         /// What was given.
         given: Amount,
-        /// The limits.
+        /// The limits that it is outside of, with their unit.
         limit: Limit,
     },
     /// A count outside its limits.
@@ -25,7 +25,7 @@ pub enum FactFault {
     Count {
         /// What was given.
         given: u8,
-        /// The limits.
+        /// The limits that it is outside of.
         limit: Limit,
     },
     /// A text that is empty, only spaces, or too long.
@@ -39,7 +39,7 @@ pub enum FactFault {
     /// No courses, too many, or too many strings in one.
     #[error("accepted are 1 to {courses} courses of 1 to {strings} strings")]
     Courses {
-        /// Most courses.
+        /// Most courses that an instrument may have.
         courses: usize,
         /// Most strings in a course.
         strings: u8,
@@ -55,7 +55,7 @@ pub enum FactFault {
     Frets {
         /// What was given.
         given: u8,
-        /// Most frets.
+        /// Most frets that a board may have.
         most: u8,
     },
     /// No shared saddles, or one that carries no string.

@@ -98,7 +98,7 @@ macro_rules! facts {
 
         #[allow(unused_parens, unused_variables, reason = "as above; not each is asked where")]
         impl SpecField {
-            /// Which fact.
+            /// Which fact this is a value of.
             pub const fn fact(&self) -> Fact {
                 match self {
                     $( Self::$Field(..) => Fact::$Field, )+

@@ -14,7 +14,7 @@ use super::{
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("no instrument has this {}: {fault}", fact.word())]
 pub struct SpecError {
-    /// Which fact.
+    /// The fact that was to be set.
     pub fact: Fact,
     /// What is wrong with it.
     pub fault: FactFault,
@@ -33,9 +33,9 @@ facts! {
     Tuning(Note) at string: StringPlace = "tuning" in tuning: Map<StringPlace, Note>;
     /// What string is fitted somewhere.
     Strings(StringSpec) at string: StringPlace = "string" in strings: Map<StringPlace, StringSpec>;
-    /// Scale length.
+    /// Scale length: one for all, fanned, or string by string.
     Scale(ScaleLength) = "scale" in scale: Option<ScaleLength>;
-    /// Frets.
+    /// How many frets, and how high their crowns stand.
     Frets(FretsSpec) = "frets" in frets: Option<FretsSpec>;
     /// Where the neck stops bending.
     JointFret(JointFretSpec) = "joint-fret" in joint_fret: Option<JointFretSpec>;
@@ -47,7 +47,8 @@ facts! {
     NutSpread(Amount) = "nut-spread" in nut_spread: Option<Amount>, Limit::Spread;
     /// Centre to centre of the outer strings at the bridge.
     BridgeSpread(Amount) = "bridge-spread" in bridge_spread: Option<Amount>, Limit::Spread;
-    /// The bridge.
+    /// How the bridge is built: what its height screws move, whether it floats, how intonation is
+    /// set.
     Bridge(BridgeSpec) = "bridge" in bridge: Option<BridgeSpec>;
     /// A screw or nut, with what a clockwise turn does as far as the instrument has shown it.
     Screw(ScrewSpec) at screw: ScrewPlace = "screw" in screws: Map<ScrewPlace, ScrewSpec>;

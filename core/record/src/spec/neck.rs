@@ -47,7 +47,7 @@ impl<'b, C> Decode<'b, C> for ScaleLength {
     }
 }
 
-/// The frets.
+/// The frets of the board, taken together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
 pub struct FretsSpec {
@@ -93,7 +93,7 @@ impl JointFretSpec {
 /// Curve of the board across the strings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BoardCurve {
-    /// No curve.
+    /// No curve: the crowns lie in a plane.
     Flat,
     /// One radius all along.
     Cylinder(Amount),
@@ -137,7 +137,7 @@ impl<'b, C> Decode<'b, C> for BoardCurve {
 numbered! {
     /// What holds the strings at the head end.
     NutKind {
-        /// Slots.
+        /// A plain nut with a slot for each string.
         Slotted = 1, "slotted nut";
         /// A zero fret; the slots behind it only guide.
         ZeroFret = 2, "zero fret";
@@ -145,7 +145,7 @@ numbered! {
         Locking = 3, "locking nut";
         /// A nut whose front edge is shaped string by string for intonation.
         Compensated = 4, "compensated nut";
-        /// Rollers.
+        /// A nut with rollers, which turn as the string moves.
         Roller = 5, "roller nut";
     }
 }
@@ -176,7 +176,7 @@ numbered! {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Encode, Decode)]
 #[cbor(map)]
 pub struct RodSpec {
-    /// Its kind.
+    /// Which ways the rod works.
     #[n(0)]
     pub kind: RodKind,
     /// Where it is adjusted.
@@ -189,7 +189,7 @@ numbered! {
     NeckJoint {
         /// Screwed into a pocket.
         BoltOn = 1, "bolt-on";
-        /// Glued.
+        /// Set in and glued.
         Glued = 2, "glued";
         /// The neck runs through the body.
         Through = 3, "neck-through";
@@ -199,9 +199,9 @@ numbered! {
 numbered! {
     /// For which hand the instrument is built.
     Handedness {
-        /// Right-handed.
+        /// The bass side is on the left, seen from the front with the head up.
         Right = 1, "right-handed";
-        /// Left-handed.
+        /// The bass side is on the right, seen from the front with the head up.
         Left = 2, "left-handed";
     }
 }

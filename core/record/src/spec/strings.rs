@@ -26,9 +26,9 @@ numbered! {
 numbered! {
     /// The unit in which a pack states mass for length.
     UnitWeightUnit {
-        /// Pounds an inch.
+        /// Pounds an inch, lb/in.
         PoundPerInch = 1, "lb/in";
-        /// Grams a metre.
+        /// Grams a metre, g/m.
         GramPerMetre = 2, "g/m";
     }
 }
@@ -38,7 +38,7 @@ numbered! {
 pub struct UnitWeight {
     /// The number as printed.
     pub value: Decimal,
-    /// Its unit.
+    /// The unit in which the pack prints it.
     pub unit: UnitWeightUnit,
 }
 
@@ -81,7 +81,7 @@ impl<'b, C> Decode<'b, C> for UnitWeight {
 #[derive(Debug, Clone, PartialEq, Eq, Default, Encode, Decode)]
 #[cbor(map)]
 pub struct StringSpec {
-    /// Diameter over everything.
+    /// Diameter over everything, winding and all; `None` if unwritten.
     #[n(0)]
     pub gauge: Option<Amount>,
     /// How it is made.

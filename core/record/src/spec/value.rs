@@ -26,11 +26,11 @@ macro_rules! values {
 values! {
     /// Words of a person.
     Text(String)
-    /// An amount.
+    /// An amount with its unit, as it was entered.
     Amount(Amount)
-    /// A count.
+    /// A count, such as a number of pickups.
     Count(u8)
-    /// Whether.
+    /// Yes or no.
     YesNo(bool)
     /// Some of the strings.
     Places(Vec<StringPlace>)
@@ -38,13 +38,13 @@ values! {
     Family(InstrumentFamily)
     /// Strings in each course.
     Courses(Vec<u8>)
-    /// A note.
+    /// The note that a string is tuned to.
     Note(Note)
-    /// A string.
+    /// A string as it was bought: gauge, wind, core, weight, as far as known.
     String(StringSpec)
-    /// Scale length.
+    /// Scale length: one for all, fanned, or string by string.
     Scale(ScaleLength)
-    /// Frets.
+    /// How many frets, and how high their crowns stand.
     Frets(FretsSpec)
     /// A joint fret.
     JointFret(JointFretSpec)
@@ -52,15 +52,15 @@ values! {
     Board(BoardCurve)
     /// A kind of nut.
     Nut(NutKind)
-    /// A bridge.
+    /// How a bridge is built.
     Bridge(BridgeSpec)
-    /// A screw.
+    /// A screw or nut: thread, key, and what a clockwise turn does.
     Screw(ScrewSpec)
     /// A truss rod.
     Rod(RodSpec)
     /// A neck joint.
     NeckJoint(NeckJoint)
-    /// A hand.
+    /// For which hand it is built.
     Handedness(Handedness)
     /// An order of strings.
     Stringing(Stringing)
