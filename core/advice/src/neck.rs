@@ -29,7 +29,7 @@ const PRIOR_SD: State = [20.0, 5.0, 0.2];
 /// What a move or a reading of another kind comes to, with its uncertainty, in mm per mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ratio {
-    /// The ratio.
+    /// The ratio, mm of the one for each mm of the other.
     pub value: f64,
     /// One standard deviation, from the place of the joint.
     pub standard_uncertainty: f64,

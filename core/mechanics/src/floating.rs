@@ -40,7 +40,7 @@ pub fn newtons_per_mm(value: f64) -> Stiffness {
     Force::new::<newton>(value) / mm(1.0)
 }
 
-/// One spring.
+/// One spring of a floating bridge, from claw to block.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spring {
     /// Its stiffness: [`Limit::SpringStiffness`].

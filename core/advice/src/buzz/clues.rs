@@ -14,9 +14,9 @@ use crate::strings::tension_of;
 /// A string's pull when it last played clean, and now.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PullChange {
-    /// Then, in N.
+    /// The pull then, in N.
     pub then_newton: f64,
-    /// Now, in N.
+    /// The pull now, in N.
     pub now_newton: f64,
 }
 
@@ -61,9 +61,9 @@ pub struct CrownCheck {
 /// touch leave open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct ReadNow {
-    /// The relief.
+    /// Whether a relief of today stands, with nothing done since that disturbs it.
     pub relief: bool,
-    /// The action of the string.
+    /// Whether an action of the string of today stands, with nothing done since that disturbs it.
     pub action: bool,
 }
 

@@ -10,7 +10,7 @@ pub struct HeardBuzz {
     pub string: usize,
     /// The lowest fret at which it buzzes; 0 is open.
     pub from: u8,
-    /// The highest.
+    /// The highest fret at which it buzzes; the same as `from` for a single note.
     pub to: u8,
 }
 

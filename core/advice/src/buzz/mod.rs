@@ -22,7 +22,7 @@ pub use clues::{BuzzClues, CleanBy, CrownCheck, PullChange, ReadNow, SinceClean}
 use fit::Fit;
 pub use fit::HeardBuzz;
 
-/// A cause.
+/// What may make a note buzz.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BuzzCause {
     /// The neck is too straight for this touch.
@@ -45,7 +45,7 @@ pub enum BuzzCause {
 /// A touch harder than the usual one of a player, within what was learned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HarderTouch {
-    /// In N.
+    /// The force at right angles to the board at which it buzzes, in N.
     pub force_newton: f64,
     /// Up to which the player was learned to play, in N.
     pub up_to_newton: f64,
@@ -54,7 +54,7 @@ pub struct HarderTouch {
 /// A cause and what speaks for it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Suspect {
-    /// The cause.
+    /// What may make it buzz.
     pub cause: BuzzCause,
     /// How far from what was read it needs the instrument to be, in mm; `None` where the model has no
     /// such number.

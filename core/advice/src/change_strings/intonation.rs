@@ -28,7 +28,7 @@ pub struct SaddleMoves {
     pub low_mm: f64,
     /// With the string clamped at the fret and pinned at the saddle.
     pub middle_mm: f64,
-    /// Most.
+    /// Most, in mm; away from the neck is above zero.
     pub high_mm: f64,
 }
 

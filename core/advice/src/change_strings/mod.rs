@@ -22,9 +22,9 @@ pub use intonation::SaddleMoves;
 /// What is to be otherwise; strings that are not named stay as they are.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct OtherStrings {
-    /// Other strings.
+    /// Other strings by their places: what is fitted instead.
     pub strings: Vec<(StringPlace, StringSpec)>,
-    /// Other notes.
+    /// Other notes by the places of their strings.
     pub notes: Vec<(StringPlace, Note)>,
 }
 
@@ -74,7 +74,7 @@ fn what_if(then: &InstrumentSpec, desk: &ClearanceModel) -> Result<ClearanceWhat
 pub enum SlotFit {
     /// One of the gauges is not written.
     Unknown,
-    /// About as wide.
+    /// The string is about as wide as the one that the slot was cut for.
     Fits,
     /// The new string is thicker: it may ride high or bind.
     MayBind,
@@ -90,7 +90,7 @@ pub(crate) const RATTLES_MM: f64 = 0.15;
 /// One string before and after.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringForecast {
-    /// Its place.
+    /// Which string it is.
     pub place: StringPlace,
     /// Its pull now.
     pub before: StringTension,
@@ -131,7 +131,7 @@ pub struct ReliefChange {
 /// What the change will do.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringsForecast {
-    /// String by string.
+    /// Each string, before and after.
     pub strings: Vec<StringForecast>,
     /// Tensions compared, with the sum on the neck.
     pub compared: SetComparison,

@@ -46,7 +46,7 @@ pub struct SetString {
     pub geometry: StringGeometry,
     /// Frequency of the open string in Hz.
     pub hz: f64,
-    /// Tension.
+    /// Its pull when it is tuned, with what is not known of it.
     pub tension: Uncertain<Force>,
     /// Inharmonicity of the open string.
     pub inharmonicity: f64,
@@ -54,7 +54,7 @@ pub struct SetString {
     pub relief: Uncertain<Length>,
     /// How the relief was read.
     pub relief_way: ReliefWay,
-    /// The action.
+    /// The action as it was read at `action_at`.
     pub action: Uncertain<Length>,
     /// Where the action was read.
     pub action_at: GapPlace,
@@ -101,7 +101,7 @@ pub struct StringClearance {
     /// Standard uncertainty of the smallest margin that the readings of relief and action leave; the
     /// model's own error is not in it.
     pub uncertainty: Length,
-    /// Every margin.
+    /// Every margin, note by note, fret by fret.
     pub map: Vec<ClearanceMargin>,
     /// The lowest clean action at this relief; `None` if no saddle within reach is clean.
     pub lowest: Option<LowestAction>,
@@ -151,7 +151,7 @@ pub enum Assumed {
     LeftOut(StringPlace),
     /// A string's tension, and how stiff it is.
     Tension {
-        /// Which string.
+        /// The string whose tension was assumed or worked out.
         string: StringPlace,
         /// The tension in N.
         newtons: f64,
@@ -185,7 +185,7 @@ pub enum Assumed {
     },
     /// A crown stands above the others, or below, as it was found; the others are taken as level.
     Crown {
-        /// Which fret.
+        /// The fret whose crown stands out of line.
         fret: u8,
         /// Under which string.
         string: StringPlace,

@@ -35,7 +35,7 @@ pub enum ForceFrom {
     Given,
     /// Learned from one player's clean numbers and buzz notes.
     Learned {
-        /// From how many.
+        /// How many observations it was learned from.
         observations: usize,
         /// Low end of the interval that holds 95 %, in N.
         low_newton: f64,

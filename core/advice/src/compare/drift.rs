@@ -22,7 +22,7 @@ pub struct DriftPart {
     pub change: Estimate,
     /// How much of that the change of relief makes, saddles untouched, by the model of the neck.
     pub explained: Estimate,
-    /// What is left.
+    /// What the relief does not explain: `change` minus `explained`.
     pub remainder: Estimate,
     /// Whether what is left lies beyond the target's tolerance and what the readings can tell.
     pub tells: bool,
@@ -53,7 +53,7 @@ pub struct SetupDrift {
     pub relief_way: Quantity,
     /// By how much the relief is off the setup.
     pub relief: Estimate,
-    /// Each string's action.
+    /// The action of each string against the setup.
     pub parts: Vec<DriftPart>,
     /// Where the remainder points.
     pub points_at: PointsAt,

@@ -18,9 +18,9 @@ use crate::turns::{TurnDirection, sign};
 /// One reading before, a turn, one reading after.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ResponsePair {
-    /// Before.
+    /// The reading before the turn.
     pub before: Observation,
-    /// After.
+    /// The reading after the turn, of the same thing in the same way.
     pub after: Observation,
     /// Turns between, clockwise positive.
     pub turns: f64,

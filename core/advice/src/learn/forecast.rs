@@ -37,7 +37,7 @@ pub struct ActionForecast {
 /// What to expect in one air, once the wood has followed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClimateForecast {
-    /// The air.
+    /// The air that was asked for, with its name.
     pub air: ForecastClimate,
     /// Moisture content that the wood comes to, in percent.
     pub moisture_percent: f64,
@@ -49,11 +49,11 @@ pub struct ClimateForecast {
     pub pack: Option<HandTurn>,
     /// Whether that is for more relief.
     pub more_relief: bool,
-    /// Each string's action.
+    /// What each string's action will be there, with the saddles untouched.
     pub action: Vec<ActionForecast>,
 }
 
-/// A forecast.
+/// What to expect in other climates, of relief and of each string's action.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
     /// What it rests on.
@@ -71,7 +71,7 @@ pub enum NoForecast {
     NothingLearned,
     /// An air that no forecast can be made for.
     ForecastClimate {
-        /// Its name.
+        /// The name that was given to it.
         name: String,
         /// Its temperature in degrees Celsius.
         temperature_c: f64,

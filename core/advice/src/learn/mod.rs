@@ -38,7 +38,7 @@ use crate::observe::{
     Done, EventKind, Input, InterventionKind, MeasurandKind, ReadingIndex, again,
 };
 
-/// Everything learned.
+/// Everything that the record of one instrument has taught.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Learned {
     /// Size of the rod's response in mm of relief a turn.

@@ -39,7 +39,7 @@ pub struct ReaderLearned {
 pub struct ReaderBias {
     /// One reader, with a kind of tool.
     pub a: ReaderKey,
-    /// The other.
+    /// The other reader, with a kind of tool.
     pub b: ReaderKey,
     /// What b reads more than a, in mm, with an interval that holds 95 %.
     pub more: LearnedValue,

@@ -5,7 +5,7 @@ use fallaway_record::spec::{Clockwise, ScrewPlace};
 /// Which way the screws of one kind work, by readings before and after a turn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ScrewLearned {
-    /// Which screws.
+    /// Of which kind: the screws at this place all work alike.
     pub screw: ScrewPlace,
     /// Of which pickup, counted as its gaps are.
     pub pickup: Option<u8>,

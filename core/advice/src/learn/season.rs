@@ -155,7 +155,7 @@ pub(super) fn moisture(temperature_c: Option<f64>, humidity_percent: f64) -> Opt
 /// What the climates that were noted lack, so that no reading counts as read near one of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum ClimateLack {
-    /// None was noted.
+    /// No climate was noted at all.
     Any,
     /// None has a humidity.
     Humidity,

@@ -8,11 +8,11 @@ use crate::observe::{Event, InterventionKind, Observation};
 /// A number with the interval in which it lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {
-    /// The number.
+    /// The best estimate; it need not be the middle of the interval.
     pub value: f64,
-    /// Low end.
+    /// Low end of the interval, in the same unit.
     pub low: f64,
-    /// High end.
+    /// High end of the interval, in the same unit.
     pub high: f64,
 }
 
@@ -32,11 +32,11 @@ pub struct LearnedValue {
 /// An observation that was left out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LeftOut {
-    /// Its entry.
+    /// The entry of the observation.
     pub entry: EntryId,
     /// When, by the writer's clock.
     pub at: Moment,
-    /// Why.
+    /// Why it teaches nothing.
     pub why: WhyLeftOut,
 }
 

@@ -17,7 +17,7 @@ pub struct NotDone {
     pub what: CouldNot,
     /// Why, in the words of whoever tried.
     pub reason: String,
-    /// Who tried.
+    /// Who tried, if that was said.
     pub by: Option<String>,
     /// When, by their clock.
     pub at: Moment,

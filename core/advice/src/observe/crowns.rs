@@ -33,7 +33,7 @@ impl Crowns {
         Self(known)
     }
 
-    /// The findings.
+    /// The findings, in the order in which they were found.
     pub fn findings(&self) -> &[FretFinding] {
         &self.0
     }

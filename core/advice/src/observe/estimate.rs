@@ -23,7 +23,7 @@ impl EstimateUnit {
         }
     }
 
-    /// The symbol.
+    /// Its symbol: `mm` or `cent`.
     pub const fn symbol(self) -> &'static str {
         match self {
             Self::Millimetre => "mm",

@@ -30,9 +30,9 @@ pub struct Facts {
     pub nut_spread_mm: Option<f64>,
     /// The truss rod.
     pub rod: RodFacts,
-    /// The nut.
+    /// What holds the strings at the head end; `None` if unwritten.
     pub nut: Option<NutKind>,
-    /// The bridge.
+    /// What moves the strings at the bridge.
     pub bridge: BridgeFacts,
     /// How the neck is held.
     pub neck_joint: Option<NeckJoint>,
@@ -65,7 +65,7 @@ pub struct StringFacts {
 /// The truss rod.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct RodFacts {
-    /// What kind.
+    /// Which ways the rod works; `None` if unwritten.
     pub kind: Option<RodKind>,
     /// Which way the nut turns for less relief, as shown on this instrument and written down.
     pub less_relief: Option<TurnDirection>,
@@ -111,7 +111,7 @@ impl TurnedScrew {
 /// What kind of bridge, by what its height screws do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum BridgeKind {
-    /// Unwritten.
+    /// It is not written how the bridge is built.
     #[default]
     Unknown,
     /// A saddle for each string, each with its own height screws.
@@ -126,10 +126,10 @@ pub enum BridgeKind {
     Fixed,
 }
 
-/// The bridge.
+/// The bridge: which screw moves which string, and by how much.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct BridgeFacts {
-    /// What kind.
+    /// What its height screws move.
     pub kind: BridgeKind,
     /// From height screws to strings; a row for each of `rows`, a column for each of `screws`.
     pub matrix: Option<Bridge>,

@@ -28,7 +28,7 @@ pub enum EventKind<'a> {
     Done(Intervention),
     /// Tuned to pitch.
     Tuned,
-    /// The air.
+    /// The air around the instrument.
     Climate {
         /// Temperature in degrees Celsius.
         temperature_c: Option<f64>,
@@ -39,9 +39,9 @@ pub enum EventKind<'a> {
     },
     /// Something could not be done.
     CouldNot {
-        /// What.
+        /// The part that would not move, or what could not be read.
         what: CouldNot,
-        /// Why.
+        /// Why it could not be done, in the words of whoever tried.
         reason: &'a str,
     },
     /// What was found at a fret.
@@ -55,7 +55,7 @@ pub enum EventKind<'a> {
 pub struct ObservedPass<'a> {
     /// What was read, and which way.
     pub quantity: Quantity,
-    /// With what.
+    /// The tool that was used; `None` if that was not said.
     pub tool: Option<Tool>,
     /// How the instrument lay.
     pub posture: Option<Posture>,
@@ -70,7 +70,7 @@ pub struct ObservedPass<'a> {
 /// One entry of the record.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Event<'a> {
-    /// The entry.
+    /// The id of the entry.
     pub entry: EntryId,
     /// When, by the writer's clock.
     pub at: Moment,
@@ -93,9 +93,9 @@ pub struct Wanted {
     pub tolerance: Amount,
     /// The posture it is meant for.
     pub posture: Option<Posture>,
-    /// By whom.
+    /// Who wrote it: a free label.
     pub by: Option<String>,
-    /// When.
+    /// When it was written, by the writer's clock; `None` if the record does not tell.
     pub at: Option<Moment>,
     /// Whether it was taken from what a visit left: then the instrument once stood there.
     pub taken: bool,
@@ -104,7 +104,7 @@ pub struct Wanted {
 /// What is wanted of one thing: one value, or several that people wrote apart.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TargetState {
-    /// Of what.
+    /// The thing that is to read so.
     pub measurand: Measurand,
     /// All values that this version understands.
     pub values: Vec<Wanted>,
@@ -140,7 +140,7 @@ impl Causality for InOrder {
 /// Everything the plan is made from.
 #[derive(Clone)]
 pub struct Input<'a> {
-    /// The instrument.
+    /// What is written of the instrument, as far as the plan needs it.
     pub facts: Facts,
     /// What is wanted.
     pub targets: Vec<TargetState>,

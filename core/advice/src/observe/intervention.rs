@@ -36,7 +36,7 @@ pub enum InterventionKind {
 }
 
 impl InterventionKind {
-    /// Every kind.
+    /// Every kind, each once.
     pub const ALL: [Self; 14] = [
         Self::Strings,
         Self::Tuning,
@@ -58,7 +58,7 @@ impl InterventionKind {
 /// Something that was done, or that the plan advises to do.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Intervention {
-    /// What kind.
+    /// What kind of thing was done.
     pub kind: InterventionKind,
     /// To which strings; empty for all, or where strings do not matter.
     pub places: Vec<StringPlace>,

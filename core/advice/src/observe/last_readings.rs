@@ -16,9 +16,9 @@ use super::so_far::SoFar;
 /// for one that is dated on an earlier day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LastRead {
-    /// Its entry.
+    /// The entry that holds it.
     pub entry: EntryId,
-    /// Of what.
+    /// What was read, and where.
     pub measurand: Measurand,
     /// The last thing done that disturbs it, unknown to its reader: measure again.
     pub overtaken_by: Option<InterventionKind>,

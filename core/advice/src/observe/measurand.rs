@@ -8,7 +8,7 @@ use fallaway_measure::{Fret, Location, Quantity, StringPlace};
 pub struct Measurand {
     /// What is read, and which way.
     pub quantity: Quantity,
-    /// Where.
+    /// Which string or side, or the whole instrument.
     pub location: Location,
 }
 
@@ -116,7 +116,7 @@ impl Measurand {
         Self { quantity, location: Location::Whole }
     }
 
-    /// Its class.
+    /// The class of its quantity; `None` as [`MeasurandKind::of`] has it.
     pub fn kind(self) -> Option<MeasurandKind> {
         MeasurandKind::of(self.quantity)
     }

@@ -10,7 +10,7 @@ use super::repeatability::Repeatability;
 /// A reading with what is to be known of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
-    /// Its entry.
+    /// The entry that holds it.
     pub entry: EntryId,
     /// The position of its entry in the list of events.
     pub(crate) event: usize,
@@ -20,11 +20,11 @@ pub struct Observation {
     pub reading: Reading,
     /// What it says, with the tool's uncertainty.
     pub known: Estimate,
-    /// With what.
+    /// The tool that was used; `None` if that was not said.
     pub tool: Option<Tool>,
     /// How the instrument lay.
     pub posture: Option<Posture>,
-    /// By whom.
+    /// Who read it: a free label; `None` if that was not said.
     pub by: Option<String>,
     /// When, by the writer's clock.
     pub at: Moment,

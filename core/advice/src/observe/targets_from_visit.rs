@@ -13,7 +13,7 @@ use super::usual_tolerance::usual_tolerance;
 /// A target to be set.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NewTarget {
-    /// Of what.
+    /// What was read, and is wanted so from now on.
     pub measurand: Measurand,
     /// The value, as it was read.
     pub wanted: Amount,

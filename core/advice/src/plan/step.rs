@@ -35,7 +35,7 @@ pub enum StepKind {
     Action,
     /// Whether the row of string undersides follows the curve of the board.
     Radius,
-    /// Pickup height.
+    /// Pickup height: the gap from a string down to pole or cover.
     Pickup,
     /// Saddles fore and aft.
     Intonation,
@@ -100,7 +100,7 @@ pub enum SizeFrom {
 /// A screw to turn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ScrewMove {
-    /// Which.
+    /// The screw, with all strings that it moves.
     pub screw: TurnedScrew,
     /// How many screws are turned alike.
     pub count: u8,
@@ -119,7 +119,7 @@ pub enum PartWay {
     TuneDown,
     /// More relief: the rod looser on a one-way rod.
     MoreRelief,
-    /// Less relief.
+    /// Less relief: the rod tighter on a one-way rod.
     LessRelief,
     /// The saddle up.
     Raise,
@@ -241,7 +241,7 @@ pub enum StopReason {
 /// What a step comes to.
 #[derive(Debug, Clone, PartialEq)]
 pub enum StepVerdict {
-    /// Within tolerance.
+    /// Within tolerance: leave it alone.
     Fine,
     /// Beyond the tolerance, but not beyond what the reading can tell.
     Same,
@@ -253,7 +253,7 @@ pub enum StepVerdict {
     MeasureAgain {
         /// What was done.
         intervention: InterventionKind,
-        /// Its entry.
+        /// The entry that says so.
         entry: EntryId,
     },
     /// A second reading, with another tool, before anything that cannot be undone.
@@ -274,9 +274,9 @@ pub enum StepVerdict {
     /// The turns of a screw have not told which way it works, or tell the opposite of what is written:
     /// look at it, and write it down.
     LookAtScrew {
-        /// Which.
+        /// The screw that is to be looked at.
         screw: TurnedScrew,
-        /// Why.
+        /// What makes it suspect.
         why: WhyLook,
     },
     /// People wrote two targets apart. The plan does not choose.
@@ -286,7 +286,7 @@ pub enum StepVerdict {
     },
     /// It has to wait for an earlier step.
     Wait {
-        /// Which step.
+        /// The kind of the step that comes first.
         after: StepKind,
         /// Of which thing.
         of: Option<Measurand>,
@@ -296,7 +296,7 @@ pub enum StepVerdict {
     },
     /// It does not apply.
     NotApplicable {
-        /// Why.
+        /// Why it does not apply.
         why: WhyNot,
     },
     /// Somebody tried today and could not: the plan goes on without it.
@@ -306,7 +306,7 @@ pub enum StepVerdict {
     },
     /// Stop; this is for a qualified repairer.
     Stop {
-        /// Why.
+        /// What was seen that stops the work.
         why: StopReason,
     },
 }
@@ -397,12 +397,12 @@ pub enum SettledBy {
     },
     /// A note that these strings were brought to pitch (all, if none is named), or a reading of pitch.
     Tuning {
-        /// Which.
+        /// The strings to bring to pitch; empty means all.
         strings: Vec<StringPlace>,
     },
     /// A reading of each of these.
     Readings {
-        /// What.
+        /// What is to be read, and where.
         of: Vec<Measurand>,
     },
     /// The final numbers: a pass of at least one of these that is marked as left, with nothing done
@@ -411,23 +411,23 @@ pub enum SettledBy {
         /// What has a target, or else what was read today.
         of: Vec<Measurand>,
     },
-    /// A target.
+    /// A target that is to be written first.
     Target,
     /// A choice between the targets that people wrote apart.
     Choice,
     /// Which way a screw works, as a fact of the instrument.
     ScrewFact {
-        /// Which.
+        /// The screw whose direction is to be written down.
         screw: TurnedScrew,
     },
     /// Nothing that is done at the bench: it is for a qualified repairer.
     Repairer,
 }
 
-/// One step.
+/// One step of the plan: one thing to do, to measure, or to leave alone.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlanStep {
-    /// Which.
+    /// Which link of the chain of work it is.
     pub kind: StepKind,
     /// Of what; `None` for a step of the instrument as a whole.
     pub measurand: Option<Measurand>,
@@ -435,7 +435,7 @@ pub struct PlanStep {
     pub target: Option<Wanted>,
     /// The reading it goes by.
     pub seen: Option<Observation>,
-    /// Both together.
+    /// Reading and target compared; `None` where either is missing.
     pub compared: Option<AgainstTarget>,
     /// What it comes to.
     pub verdict: StepVerdict,
@@ -471,7 +471,7 @@ impl PlanStep {
     }
 }
 
-/// The plan.
+/// The plan: what to turn, how far, in which order, and why.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
     /// All steps, in the order of the chain of work.

@@ -227,15 +227,15 @@ pub struct Asked {
 /// Everything that one string is asked at once.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ClearanceJudgement {
-    /// As [`clearance`].
+    /// What [`clearance`] says of the string: its margins.
     pub clearance: StringMargins,
-    /// As [`clearance`].
+    /// The smallest margin with what the readings leave open, as [`clearance`] gives it.
     pub smallest: Uncertain<Length>,
-    /// As [`lowest_clean_action`].
+    /// What [`lowest_clean_action`] answers.
     pub lowest: Result<LowestAction>,
-    /// As [`best_relief`].
+    /// What [`best_relief`] answers.
     pub best_relief: Result<BestRelief>,
-    /// As [`touch_allowed`].
+    /// What [`touch_allowed`] answers.
     pub touch: Result<AllowedTouch>,
 }
 

@@ -295,7 +295,7 @@ pub struct OffsetsApart {
     pub difference: Uncertain<Length>,
 }
 
-/// One reading.
+/// One reading that bears on the state of the instrument.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StateReading {
     /// What was read.

@@ -17,7 +17,7 @@ use crate::uncertain::Uncertain;
 pub enum Construction {
     /// One solid wire (or a solid nylon or gut string).
     Plain {
-        /// Diameter: [`Limit::StringGauge`].
+        /// Diameter of the wire: [`Limit::StringGauge`].
         diameter: Length,
         /// Density of the wire.
         density: MassDensity,

@@ -29,7 +29,7 @@ pub struct SteelString {
     pub frequency: Frequency,
     /// Density of the wire: [`Limit::Density`].
     pub density: MassDensity,
-    /// Young's modulus.
+    /// Young's modulus of the wire: [`Limit::Modulus`].
     pub modulus: Pressure,
 }
 

@@ -46,7 +46,7 @@ pub enum InstrumentPart {
 /// Something that was noted between the two sides.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NotedIntervention {
-    /// Its entry.
+    /// The entry that says so.
     pub entry: EntryId,
     /// What was done.
     pub kind: InterventionKind,
@@ -57,14 +57,14 @@ pub struct NotedIntervention {
 /// What happened to one part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PartChange {
-    /// The part.
+    /// Which part of the instrument.
     pub part: InstrumentPart,
     /// After minus before, in mm, with its standard uncertainty.
     pub change: Estimate,
     /// The interval in mm; `None` where the readings leave it open. All intervals of a comparison together
     /// hold at least 95 % of the time.
     pub interval_mm: Option<(f64, f64)>,
-    /// The verdict.
+    /// Whether it moved, as far as the readings tell.
     pub verdict: PartVerdict,
     /// The one reading that would tell most, if the part cannot be told.
     pub would_tell: Option<Measurand>,
@@ -95,13 +95,13 @@ pub enum HowSure {
 /// What most likely happened to one part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LikelyChange {
-    /// The part.
+    /// Which part of the instrument.
     pub part: InstrumentPart,
     /// After minus before, in mm.
     pub change: Estimate,
     /// The odds that it moved, against all that says that it did not; at most [`MOST_ODDS`].
     pub odds: f64,
-    /// In a word.
+    /// The odds in a word: `Moved` from 20 to 1.
     pub how_sure: HowSure,
     /// The reading that is wrong if it did not move.
     pub against: Option<Observation>,
@@ -118,7 +118,7 @@ pub struct AgainstWish {
     pub measurand: Measurand,
     /// The target, as it was written.
     pub wanted: Amount,
-    /// The reading.
+    /// The reading that is held against it.
     pub seen: Observation,
     /// Both, with what was known before the reading.
     pub compared: AgainstTarget,
@@ -129,12 +129,12 @@ pub struct AgainstWish {
 /// Odds above this are not told apart.
 pub const MOST_ODDS: f64 = 999.0;
 
-/// What changed.
+/// What changed between two occasions, part by part, and what most likely did it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WhatChanged {
-    /// From when.
+    /// The occasion that it starts from.
     pub from: ComparedAt,
-    /// To when.
+    /// The occasion that it goes to.
     pub to: ComparedAt,
     /// What most likely happened, the surest first; empty where nothing is likely by 2 to 1.
     pub likely: Vec<LikelyChange>,
@@ -208,12 +208,12 @@ pub enum CannotCompare {
     },
     /// No visit was opened by the entry at this position, or it was crossed out.
     NoSuchVisit {
-        /// The entry.
+        /// The entry that was named as a visit.
         visit: EntryId,
     },
     /// One side has no reading (or target) of relief, action or nut that stands.
     NothingRead {
-        /// Which side.
+        /// The side without readings.
         side: ComparedAt,
     },
     /// The model refused the numbers.

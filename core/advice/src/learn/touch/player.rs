@@ -20,12 +20,12 @@ pub enum TouchHeard {
     Buzz {
         /// The lowest; 0 is open, and does not count.
         from: u8,
-        /// The highest.
+        /// The highest fret that buzzed.
         to: u8,
     },
 }
 
-/// One observation.
+/// One observation of a touch: what was heard, at which numbers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TouchObserved {
     /// Its entry: the note of the buzz, or the entry that says that the player was
@@ -33,7 +33,7 @@ pub struct TouchObserved {
     pub entry: EntryId,
     /// When that was, by the writer's clock.
     pub at: Moment,
-    /// The string.
+    /// The string that was played.
     pub place: StringPlace,
     /// What was heard.
     pub heard: TouchHeard,
@@ -48,7 +48,7 @@ pub struct TouchObserved {
 /// How hard one player plays.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlayerTouch {
-    /// Who.
+    /// The player, by the name that the entries carry.
     pub by: String,
     /// Force at right angles to the board in N, with the interval that holds 95 %; the prior it
     /// started from, and what was left out.
