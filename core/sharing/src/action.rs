@@ -21,7 +21,7 @@ pub(crate) const IGNORABLE: u64 = 64;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[repr(u8)]
 pub enum InviteFor {
-    /// Somebody else.
+    /// Somebody else, who comes in as a person of their own.
     Other = 1,
     /// Another device of the person that invites.
     SamePerson = 2,
@@ -30,7 +30,7 @@ pub enum InviteFor {
 /// How far a writer's work is taken: its change of that number, and everything before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FrontierPoint {
-    /// The writer.
+    /// The writer whose work is meant.
     pub writer: Writer,
     /// Number of its last change that is in.
     pub seq: u64,
@@ -87,7 +87,7 @@ pub enum Action {
     },
     /// 2: an owner adds a device.
     Add {
-        /// The device.
+        /// The device that is added.
         device: DeviceId,
         /// Its exchange key.
         exchange: ExchangeKey,
@@ -158,14 +158,14 @@ pub enum Action {
     },
     /// 9: an owner takes in work that was held.
     Accept {
-        /// How far.
+        /// How far the held work is taken, writer by writer.
         frontier: Frontier,
     },
     /// 10: a member hands another one an epoch's key that it lacks.
     HandKey {
-        /// Which epoch.
+        /// The epoch whose key is handed on.
         epoch: EpochId,
-        /// Its key.
+        /// The epoch's key, wrapped for the member that lacks it.
         wrapped: WrappedKey,
     },
     /// 11: the recovery key gives its place to the next one.
@@ -177,7 +177,7 @@ pub enum Action {
     Leave,
     /// 64: what the author's device is called from now on.
     Rename {
-        /// Its label.
+        /// The new label of the device.
         label: String,
     },
     /// A kind of a newer version, kept as it is.

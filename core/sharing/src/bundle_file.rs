@@ -33,7 +33,7 @@ pub enum FileError {
     BundleSize {
         /// Its place in the file, from 0.
         place: usize,
-        /// Its size.
+        /// How many bytes it has.
         bytes: usize,
     },
     /// More bundles than a file can count.

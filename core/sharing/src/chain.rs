@@ -23,9 +23,9 @@ const PROOF_ITEMS: usize = 7;
 /// A writer's signature over its newest change, and so over its whole chain.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChainProof {
-    /// The record.
+    /// The record that the changes belong to.
     pub record: RecordId,
-    /// Who signs.
+    /// The device that signs.
     pub device: DeviceId,
     /// Which incarnation of the device; with the device and the record it gives the writer.
     pub incarnation: Incarnation,
@@ -54,7 +54,7 @@ pub enum ChainError {
     /// A change at fault.
     #[error("change {seq}: {error}")]
     Change {
-        /// Its number.
+        /// The number of the change in its writer's chain.
         seq: u64,
         /// What is wrong with it.
         error: ChangeError,

@@ -28,11 +28,11 @@ use crate::places::Places;
 /// A change as these rules see it.
 #[derive(Debug, Clone)]
 pub struct ChangeFacts<'a> {
-    /// Its id.
+    /// The id of the change.
     pub id: ChangeId,
-    /// Its writer.
+    /// The writer of the change.
     pub writer: Writer,
-    /// Its number.
+    /// Its number in its writer's chain.
     pub seq: u64,
     /// Its writer's change before it; `None` for the first.
     pub previous: Option<ChangeId>,
@@ -49,9 +49,9 @@ pub struct ChangeFacts<'a> {
 /// Somebody's right to write that was taken.
 #[derive(Debug, Clone)]
 pub struct RemovalRule<'a> {
-    /// The operation.
+    /// The operation that took the right.
     pub op: MemberHash,
-    /// Whose.
+    /// The device that lost it.
     pub device: DeviceId,
     /// How far its work is taken.
     pub frontier: &'a Frontier,

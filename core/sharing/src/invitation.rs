@@ -44,7 +44,7 @@ impl fmt::Debug for Invitation {
 /// Why a text is not an invitation that can be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum InvitationError {
-    /// Too long.
+    /// The text is longer than any invitation.
     #[error(transparent)]
     TooLarge(#[from] TooLarge),
     /// The words are none.

@@ -42,7 +42,7 @@ const INFO: &[u8] = b"fallaway v1 recovery letter";
 /// What a letter says.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Welcome {
-    /// The record.
+    /// The record that the letter lets into.
     pub record: RecordId,
     /// What whoever wrote the letter calls it; a label of 1 to 64 bytes.
     pub name: String,

@@ -166,7 +166,7 @@ impl MemberOp {
         Ok(op)
     }
 
-    /// The record.
+    /// The record whose members it is about.
     pub fn record(&self) -> &RecordId {
         &self.record
     }
@@ -176,7 +176,7 @@ impl MemberOp {
         &self.seen
     }
 
-    /// The author.
+    /// The author: a device, or the key of the recovery words.
     pub fn device(&self) -> &DeviceId {
         &self.device
     }

@@ -49,20 +49,20 @@ pub struct Members {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("the member operation belongs to record {found}, not {expected}")]
 pub struct InsertError {
-    /// Its record.
+    /// The record that the operation belongs to.
     pub found: RecordId,
     /// The record of these members.
     pub expected: RecordId,
 }
 
 impl Members {
-    /// Nobody yet.
+    /// Nobody yet: the record before its founding has arrived.
     pub fn new(record: RecordId) -> Self {
         let (ops, view, consents) = (Map::new(), OnceLock::new(), Consents::new());
         Self { record, ops, view, consents }
     }
 
-    /// The record.
+    /// The record whose members these are.
     pub fn record(&self) -> &RecordId {
         &self.record
     }
@@ -119,7 +119,7 @@ impl Members {
         self.ops.values()
     }
 
-    /// One operation.
+    /// The operation of this hash; `None` if it has not arrived.
     pub fn op(&self, hash: &MemberHash) -> Option<&MemberOp> {
         self.ops.get(hash)
     }
@@ -150,7 +150,7 @@ impl Members {
         self.view().members.values().cloned().collect()
     }
 
-    /// One member.
+    /// The member with this device; `None` if it is none, or none any more.
     pub fn member(&self, device: &DeviceId) -> Option<&Member> {
         self.view().members.get(device)
     }

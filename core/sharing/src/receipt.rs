@@ -21,7 +21,7 @@ pub type ShortLog = [u8; 8];
 /// A place in a log up to which a device has read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ReadPlace {
-    /// Which log.
+    /// The log, by the beginning of its name.
     pub log: ShortLog,
     /// Number of the last bundle.
     pub seq: u64,
@@ -39,7 +39,7 @@ impl ReadPlace {
 /// What a device says that it has: these, and all that they rest on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Receipt {
-    /// The record.
+    /// The record that it is about.
     pub record: RecordId,
     /// Whose it is.
     pub device: DeviceId,

@@ -7,7 +7,7 @@ use std::str::FromStr;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[repr(u8)]
 pub enum Role {
-    /// Reads.
+    /// Reads, and may write nothing.
     Viewer = 1,
     /// Reads and writes.
     Contributor = 2,

@@ -35,7 +35,7 @@ pub struct Header {
     pub tag: Tag,
     /// Which key opens it.
     pub epoch: EpochId,
-    /// The nonce.
+    /// The nonce with which it was sealed; no secret.
     pub nonce: [u8; NONCE],
 }
 

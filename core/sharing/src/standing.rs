@@ -8,7 +8,7 @@ use crate::role::Role;
 /// What became of one operation.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Status {
-    /// It counts.
+    /// It counts, by the rules and all operations that are here.
     Accepted,
     /// It does not count, here and everywhere.
     Skipped(Skip),
@@ -56,7 +56,7 @@ pub enum Skip {
 /// Whether a device may write, judged by the member operations that it had seen.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Standing {
-    /// It may.
+    /// It may write, by this role.
     MayWrite(Role),
     /// It is a viewer, or no member.
     MayNot(Option<Role>),
@@ -69,7 +69,7 @@ pub enum Standing {
 /// A device that takes part.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Member {
-    /// The device.
+    /// The device by its signing key.
     pub device: DeviceId,
     /// Its exchange key; its own statement goes before an owner's.
     pub exchange: ExchangeKey,
@@ -93,7 +93,7 @@ pub struct OpenInvitation {
     pub by: DeviceId,
     /// What the one that joins may do.
     pub role: Role,
-    /// For whom.
+    /// For whom the invitation is.
     pub whom: InviteFor,
     /// Last stated time of a join, seconds since 1970-01-01T00:00:00Z.
     pub expires: i64,
@@ -102,11 +102,11 @@ pub struct OpenInvitation {
 /// A role taken from a device, and what of its work stays.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Removal {
-    /// The operation.
+    /// The operation that took it.
     pub op: MemberHash,
     /// Who removed it.
     pub by: DeviceId,
-    /// From whom.
+    /// The device from which it was taken.
     pub device: DeviceId,
     /// What it may still do.
     pub left: Option<Role>,

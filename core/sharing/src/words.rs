@@ -15,7 +15,7 @@ const COUNT: usize = 12;
 /// Why words are not a secret.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum WordsError {
-    /// Not twelve.
+    /// There are more words than twelve, or fewer.
     #[error("twelve words are expected, not {0}")]
     Count(usize),
     /// One that is not in the list.
