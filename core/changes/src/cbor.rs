@@ -300,7 +300,7 @@ pub enum ItemKind {
     Bytes,
     /// A text string.
     Text,
-    /// An array.
+    /// An array of items.
     Array,
     /// Another kind of item.
     Other,
@@ -357,7 +357,7 @@ pub struct Builder {
 }
 
 impl Builder {
-    /// Starts empty.
+    /// An empty builder, for one item or several in a row.
     pub fn new() -> Self {
         Self::default()
     }
@@ -403,7 +403,7 @@ impl Builder {
         self.head(UINT, value)
     }
 
-    /// An integer.
+    /// An integer, in as few bytes as it takes.
     pub fn int(&mut self, value: i64) -> &mut Self {
         match u64::try_from(value) {
             Ok(value) => self.head(UINT, value),

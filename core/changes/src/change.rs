@@ -45,7 +45,7 @@ impl Container {
 /// One operation: a value is put under a key of a container.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Put {
-    /// Where.
+    /// The container that it goes into.
     pub container: Container,
     /// The key: an entry key in [`Container::LOG`] and [`Container::RETRACTED`], else any text
     /// without control characters of 1 to [`MAX_KEY`] bytes.
@@ -58,7 +58,7 @@ pub struct Put {
 /// What one writer did at once.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Change {
-    /// Who.
+    /// Who wrote it.
     pub writer: Writer,
     /// The writer's first change has 1, each next one more.
     pub seq: u64,
@@ -86,13 +86,13 @@ pub enum ChangeError {
     /// A number lies outside its range.
     #[error("{what}: {found} is not within {least} to {most}")]
     OutOfRange {
-        /// Which number.
+        /// Which number it is, such as "time".
         what: &'static str,
-        /// The number.
+        /// The number that was found.
         found: i128,
-        /// Least accepted.
+        /// The least that is accepted.
         least: i128,
-        /// Greatest accepted.
+        /// The greatest that is accepted.
         most: i128,
     },
     /// A change does something, or joins what others did apart.
@@ -288,18 +288,18 @@ const PUT_ITEMS: usize = 3;
 pub enum KeyRead<'a> {
     /// An entry: who numbered it, and its number.
     Entry(Writer, u64),
-    /// A register.
+    /// The key of a register, as text.
     Text(&'a str),
 }
 
 /// An operation that is read where it stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OpRead<'a> {
-    /// Where to.
+    /// The container that it goes into.
     pub container: Container,
     /// Under which key.
     pub key: KeyRead<'a>,
-    /// The value.
+    /// The bytes of the value.
     pub value: &'a [u8],
     /// Where the value ends in the bytes that are read.
     pub end: usize,

@@ -35,7 +35,7 @@ macro_rules! identifier {
                 Self(bytes)
             }
 
-            /// The bytes.
+            /// The bytes, as they stand in the formats.
             pub const fn as_bytes(&self) -> &[u8; $len] {
                 &self.0
             }

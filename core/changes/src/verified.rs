@@ -170,15 +170,15 @@ pub trait SignedTip {
 /// Why changes are not what was signed.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LinkError {
-    /// No changes.
+    /// There are no changes to verify.
     #[error("a bundle of changes has no changes")]
     Empty,
     /// A change of somebody else.
     #[error("change {seq} is by writer {found}, the signature by {expected}")]
     WrongWriter {
-        /// Its number.
+        /// The number of that change in its writer's chain.
         seq: u64,
-        /// Its writer.
+        /// The writer that the change names.
         found: Writer,
         /// The writer that signed.
         expected: Writer,

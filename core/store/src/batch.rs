@@ -57,7 +57,7 @@ impl Batch {
 /// A change of standing.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Move {
-    /// Which change.
+    /// The change that is moved.
     pub hash: ChangeId,
     /// Where it stands from now on.
     pub standing: ChangeStanding,

@@ -30,27 +30,27 @@ pub enum StoreError {
     /// The writer has an admitted change of that number already.
     #[error("writer {writer} has an admitted change number {seq} already")]
     Taken {
-        /// The writer.
+        /// The writer of both changes.
         writer: Writer,
-        /// The number.
+        /// The number that both have.
         seq: u64,
     },
     /// The store has a change of that hash already.
     #[error("the change {hash} is stored already")]
     Known {
-        /// The change.
+        /// The change that is here already.
         hash: ChangeId,
     },
     /// The record has no change of that hash (it may be inside the snapshot).
     #[error("there is no change {hash} outside the snapshot")]
     NoSuchChange {
-        /// The change.
+        /// The change that was named.
         hash: ChangeId,
     },
     /// A writer's next entry number would go back, and an entry id could be given twice.
     #[error("the next entry number of writer {writer} is {stored}; it cannot go back to {given}")]
     NumberWentBack {
-        /// The writer.
+        /// The writer whose number would go back.
         writer: Writer,
         /// The number stored.
         stored: u64,
@@ -60,9 +60,9 @@ pub enum StoreError {
     /// A number does not fit.
     #[error("{what} is {value}; at most {limit} can be stored")]
     TooGreat {
-        /// Which number.
+        /// Which number it is.
         what: &'static str,
-        /// Its value.
+        /// The number that was to be stored.
         value: u64,
         /// The greatest value that fits.
         limit: u64,
@@ -70,9 +70,9 @@ pub enum StoreError {
     /// A compaction names a change that is not admitted, or leaves a gap in a writer's changes.
     #[error("the change {hash} cannot go into the snapshot: {reason}")]
     NotCompactable {
-        /// The change.
+        /// The change that does not go in.
         hash: ChangeId,
-        /// Why not.
+        /// Why it does not go in.
         reason: &'static str,
     },
     /// The caller's check of the snapshot that was read back failed.
@@ -95,7 +95,7 @@ pub enum StoreError {
     /// A folder or file may not be written.
     #[error("{} may not be written: {reason}", path.display())]
     NotWritable {
-        /// Which one.
+        /// The folder or file.
         path: PathBuf,
         /// What the system said.
         reason: String,
@@ -103,7 +103,7 @@ pub enum StoreError {
     /// A folder or file could not be opened or moved.
     #[error("{} could not be opened: {reason}", path.display())]
     CannotOpen {
-        /// Which one.
+        /// The folder or file.
         path: PathBuf,
         /// What the system said.
         reason: String,
@@ -136,7 +136,7 @@ pub enum StoreError {
     /// The file is not a store, and the caller asked not to move it aside.
     #[error("{} is not a store: {reason}", path.display())]
     NotAStore {
-        /// Which file.
+        /// The file that is something else.
         path: PathBuf,
         /// What was found.
         reason: String,

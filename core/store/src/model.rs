@@ -117,7 +117,7 @@ pub struct EntryRef {
 /// A verified member operation.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredMemberOp {
-    /// Its hash.
+    /// The hash of the operation.
     pub hash: MemberHash,
     /// Where it stands.
     pub standing: ChangeStanding,
@@ -128,7 +128,7 @@ pub struct StoredMemberOp {
 /// The key of an epoch, wrapped by the caller. The store never sees it bare.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredEpochKey {
-    /// Which epoch.
+    /// The epoch whose key it is.
     pub epoch: EpochId,
     /// The wrapped key, opaque to the store.
     pub wrapped: Vec<u8>,
@@ -137,7 +137,7 @@ pub struct StoredEpochKey {
 /// A sealed part of a photo, opaque to the store.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredBlobPart {
-    /// The photo.
+    /// The photo that it is a part of.
     pub blob: BlobId,
     /// Which part, from 0.
     pub part: u32,
@@ -150,7 +150,7 @@ pub struct StoredBlobPart {
 /// What is here of a photo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct BlobHere {
-    /// The photo.
+    /// The photo, by the hash of all its parts.
     pub blob: BlobId,
     /// How many parts it has.
     pub parts: u32,
@@ -170,7 +170,7 @@ impl BlobHere {
 /// A writer of this device.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredWriter {
-    /// The writer.
+    /// The writer of this device in the record.
     pub writer: Writer,
     /// What the caller compares with its secret keeper to see that the store was not restored
     /// from a backup; opaque to the store.
@@ -182,7 +182,7 @@ pub struct StoredWriter {
 /// Something that has not left this device yet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Outgoing {
-    /// A change.
+    /// A change, by its id.
     Change(ChangeId),
     /// A member operation.
     Member(MemberHash),
@@ -217,9 +217,9 @@ pub struct Loaded {
 /// A record in the store's list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RecordHead {
-    /// The record.
+    /// The id of the record.
     pub record: RecordId,
-    /// Its generation.
+    /// Its generation, by which a caller sees whether it was written to meanwhile.
     pub generation: Generation,
 }
 
@@ -235,7 +235,7 @@ pub struct Projections {
 /// Whether a store can be written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum StoreAccess {
-    /// It can.
+    /// It can be read and written.
     ReadWrite,
     /// A newer version of this library has written it; it is only read.
     ReadOnlyNewer {
@@ -255,9 +255,9 @@ pub enum DamagedPart {
     File,
     /// The newest snapshot of a record. The one before it takes its place.
     Snapshot,
-    /// A change.
+    /// A change that was kept one by one.
     Change,
-    /// A signature.
+    /// A signature over a writer's chain.
     Signature,
     /// A line of the draft.
     Draft,
@@ -343,19 +343,19 @@ pub struct Diagnostics {
     pub schema: u32,
     /// The version of the database library; empty for a store that has none.
     pub engine: String,
-    /// Records.
+    /// How many records there are.
     pub records: u64,
     /// Snapshots, earlier ones included.
     pub snapshots: u64,
     /// Changes kept one by one, by standing, in the order of [`ChangeStanding::ALL`].
     pub changes: [u64; 4],
-    /// Signatures.
+    /// Signatures over writers' chains.
     pub signatures: u64,
     /// Lines of drafts.
     pub draft_lines: u64,
-    /// Member operations.
+    /// Member operations, of all records.
     pub member_ops: u64,
-    /// Projections.
+    /// Projections, which can be built again.
     pub projections: u64,
     /// What has not left this device yet.
     pub outgoing: u64,

@@ -32,7 +32,7 @@ impl LogCursor {
 /// What an epoch's key gives at one log.
 #[derive(Clone, PartialEq, Eq)]
 pub struct LogAccess {
-    /// Which epoch.
+    /// The epoch whose key gives it.
     pub epoch: EpochId,
     /// Reads and writes.
     pub access: LogToken,
@@ -111,26 +111,26 @@ pub enum Mode {
     Listen,
 }
 
-/// What happened.
+/// What happened outside, which the round is told.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum RoundEvent {
-    /// Begin.
+    /// Begin, in this mode.
     Start(Mode),
-    /// Answers [`RoundStep::Offer`].
+    /// Answers [`RoundStep::Offer`]: what there is to send and to read.
     Offered(Offer),
-    /// Answers [`RoundStep::Send`].
+    /// Answers [`RoundStep::Send`]: what the relay said.
     Response(HttpResponse),
     /// Answers [`RoundStep::Send`]: no answer came.
     Failed(ExchangeFault),
-    /// Answers [`RoundStep::Take`].
+    /// Answers [`RoundStep::Take`]: whether the page is kept.
     Taken(Result<(), TakeFault>),
-    /// Answers [`RoundStep::SetAside`].
+    /// Answers [`RoundStep::SetAside`]: it is noted.
     IsAside,
     /// The time of [`RoundStep::Wait`] has come.
     Timer,
     /// The network came back.
     Network,
-    /// Enough.
+    /// Enough: the round is to end.
     Stop,
 }
 
@@ -155,14 +155,14 @@ pub enum RoundStep {
     Take(Page),
     /// The relay will not take this bundle: it is not offered again.
     SetAside {
-        /// Which.
+        /// The bundle that the relay does not take.
         id: BundleId,
-        /// Why.
+        /// What the relay said of it.
         why: Code,
     },
     /// Wait until then, in milliseconds of the clock that is passed in.
     Wait {
-        /// When.
+        /// When, in milliseconds of that clock.
         until: u64,
     },
     /// The round is over.
@@ -255,9 +255,9 @@ pub enum SyncOutcome {
     NoNews,
     /// Not this time. Try again after so many milliseconds.
     Later {
-        /// Why.
+        /// What stood in the way this time.
         why: ExchangeFault,
-        /// When.
+        /// How long to wait, in milliseconds.
         wait_ms: u64,
     },
     /// Not until a person does something.

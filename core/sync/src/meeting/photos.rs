@@ -9,7 +9,7 @@ use crate::wire::blob::is_part;
 /// A photo that an end lacks, and the parts of it that it has.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PhotoWant {
-    /// Which.
+    /// The photo that is lacking.
     pub blob: BlobId,
     /// Numbers of parts that are here, in order, each once.
     pub here: Vec<u32>,
@@ -18,7 +18,7 @@ pub struct PhotoWant {
 /// A sealed part of a photo that was asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PhotoPart {
-    /// Of which.
+    /// The photo that it is a part of.
     pub blob: BlobId,
     /// Its number, from 0.
     pub part: u32,

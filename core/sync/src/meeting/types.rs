@@ -6,10 +6,10 @@ use super::frames::MeetingState;
 use super::photos::{PhotoPart, PhotoWant};
 use crate::types::TakeFault;
 
-/// What happened.
+/// What happened outside, which the meeting is told.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum MeetingEvent {
-    /// Begin.
+    /// Begin: nothing was sent or read yet.
     Start,
     /// Answers [`MeetingStep::Write`]: all of it is sent.
     Wrote,
@@ -19,9 +19,9 @@ pub enum MeetingEvent {
     Ended,
     /// Answers the same: its time is over.
     Late,
-    /// Answers [`MeetingStep::Prove`].
+    /// Answers [`MeetingStep::Prove`]: this device, and its signature of the handshake.
     Proved(DeviceId, Signature),
-    /// Answers [`MeetingStep::Offer`].
+    /// Answers [`MeetingStep::Offer`]: what is here of the records that both share.
     Offered(MeetingOffer),
     /// Answers [`MeetingStep::Open`] and [`MeetingStep::Take`].
     Taken(Result<(), TakeFault>),
@@ -34,21 +34,21 @@ pub enum MeetingEvent {
 pub enum MeetingStep {
     /// Send all of this, before the clock that is passed in shows so many milliseconds.
     Write {
-        /// What.
+        /// The bytes to send, all of them.
         bytes: Vec<u8>,
-        /// When.
+        /// Until when, in milliseconds of that clock.
         until: u64,
     },
     /// Read up to so many bytes, and no more: what follows them may be another meeting's.
     Read {
-        /// How many.
+        /// Read at most so many bytes.
         most: usize,
-        /// Until when.
+        /// Until when, in milliseconds of the clock that is passed in.
         until: u64,
     },
     /// Sign this handshake, which this end has listened for or come with.
     Prove {
-        /// Its hash.
+        /// The hash of the handshake, to be signed.
         handshake: [u8; 32],
     },
     /// This came for the holder of the invitation's words: the record begins with it.
@@ -58,7 +58,7 @@ pub enum MeetingStep {
     },
     /// Merge these bundles, in one transaction, and keep these parts of photos, each durably.
     Take {
-        /// Sealed bundles.
+        /// The sealed bundles to merge.
         bundles: Vec<Vec<u8>>,
         /// Parts of photos. Only those that were asked for are to be kept.
         photos: Vec<PhotoPart>,

@@ -13,14 +13,14 @@ use super::route::{BLOB_PART, BYTES, PARTS, of_blob, of_log};
 pub struct BlobPlace {
     /// In which log.
     pub log: LogId,
-    /// Which photo.
+    /// The photo, by the hash of all its parts.
     pub blob: BlobId,
     /// Which part, from 0.
     pub part: u32,
 }
 
 impl BlobPlace {
-    /// Its path.
+    /// Its path at a relay, with which a request's address goes on.
     pub fn path(&self) -> String {
         let path = of_log(BLOB_PART, &self.log).replacen("{id}", &self.blob.to_string(), 1);
         path.replacen("{part}", &self.part.to_string(), 1)

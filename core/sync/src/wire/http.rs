@@ -25,10 +25,10 @@ impl HttpMethod {
     }
 }
 
-/// A request.
+/// A request to a relay. Its address and headers are secrets of the record: they belong in no log.
 #[derive(Clone, PartialEq, Eq)]
 pub struct HttpRequest {
-    /// Its method.
+    /// The method that it is sent by.
     pub method: HttpMethod,
     /// The whole address: `https://relay.example/v1/..`, or `http` on this machine.
     pub url: String,
@@ -45,10 +45,10 @@ impl std::fmt::Debug for HttpRequest {
     }
 }
 
-/// An answer.
+/// What a relay answers to a request.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct HttpResponse {
-    /// The status.
+    /// The status, three digits: 200 and so on (RFC 9110).
     pub status: u16,
     /// Headers by name and value, as they came.
     pub headers: Vec<(String, String)>,
