@@ -34,7 +34,7 @@ pub struct Policy {
     pub admission: Option<String>,
 }
 
-/// Answers requests.
+/// Answers requests: the relay without a server around it.
 #[derive(Clone)]
 pub struct Desk {
     engine: Arc<Engine>,
@@ -48,19 +48,19 @@ pub enum RelayPath {
     Log(LogId),
     /// Push, and what follows.
     Exchange(LogId),
-    /// What follows.
+    /// What follows in a log.
     Items(LogId),
     /// Who may use a log.
     Access(LogId),
-    /// Who knocks.
+    /// Who knocks at a log, for whoever may answer.
     Knocks(LogId),
     /// The answer to a knock.
     Answer(LogId, BundleId),
-    /// A photo.
+    /// A photo, all of its parts.
     Blob(LogId, BlobId),
     /// A part of one.
     BlobPart(LogId, BlobId, u32),
-    /// A parcel.
+    /// A parcel, by its id.
     Parcel([u8; 16]),
     /// The relay itself.
     Relay,
@@ -179,20 +179,20 @@ impl Fields {
 pub struct Ask {
     /// Where it goes.
     pub place: RelayPath,
-    /// Its method.
+    /// Its method, such as `GET`.
     pub method: String,
     /// Behind the question mark.
     pub query: String,
     /// Its header fields.
     pub fields: Fields,
-    /// Its body.
+    /// Its body, as it came.
     pub body: Vec<u8>,
 }
 
 /// What follows is asked for, and for how long one would wait.
 #[derive(Debug, Clone, Copy)]
 pub struct ItemsAsked {
-    /// The log.
+    /// The log that is read.
     pub log: LogId,
     /// Of the token that is shown.
     pub token: TokenHash,
@@ -200,7 +200,7 @@ pub struct ItemsAsked {
     pub after: Position,
     /// Bytes at most.
     pub most: usize,
-    /// Seconds.
+    /// How many seconds one would wait for something new.
     pub wait: u16,
 }
 

@@ -40,7 +40,7 @@ pub struct Engine {
 }
 
 impl Engine {
-    /// In memory.
+    /// A relay that keeps everything in memory, and loses it at its end.
     pub fn in_memory(shelves: MemoryShelves, quotas: Quotas) -> Self {
         Self { shelves: Box::new(shelves), quotas, objects: None }
     }

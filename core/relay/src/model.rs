@@ -35,7 +35,7 @@ pub enum Made {
 /// Bundles for a log.
 #[derive(Debug, Clone)]
 pub struct Push {
-    /// The log.
+    /// The log that they are for.
     pub log: LogId,
     /// Of the token that came with them.
     pub token: TokenHash,
@@ -92,7 +92,7 @@ pub struct Exchanged {
 /// A sealed part of a photo for a log.
 #[derive(Debug, Clone)]
 pub struct BlobPush {
-    /// The log.
+    /// The log that it is for.
     pub log: LogId,
     /// Of the token that came with it.
     pub token: TokenHash,
@@ -102,7 +102,7 @@ pub struct BlobPush {
     pub part: u32,
     /// How many the photo has. Whoever calls has looked at this and at the size.
     pub parts: u32,
-    /// The part.
+    /// The bytes of the part, sealed.
     pub sealed: Vec<u8>,
 }
 
@@ -222,7 +222,7 @@ pub enum ShelvesError {
     /// A newer version wrote it.
     #[error("it was written by a newer version (form {found}; this one knows {known})")]
     Newer {
-        /// Its form.
+        /// The form that was found.
         found: i64,
         /// The newest that this version knows.
         known: i64,

@@ -22,10 +22,10 @@ pub enum ObjectsError {
     /// The address is none.
     #[error("an address like s3://bucket/folder or file:///folder is wanted")]
     Address,
-    /// The folder.
+    /// The folder cannot be used.
     #[error("{}: {reason}", .folder.display())]
     Folder {
-        /// The folder.
+        /// The folder that cannot be used.
         folder: PathBuf,
         /// What the system says.
         reason: String,

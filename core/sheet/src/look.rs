@@ -23,7 +23,7 @@ pub enum Theme {
 /// How a mark is painted.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Paint {
-    /// Its colour.
+    /// The colour of its lines, areas and texts.
     pub colour: Colour,
     /// How thick its lines are, in points.
     pub width: f64,

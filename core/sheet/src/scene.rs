@@ -7,7 +7,7 @@ use crate::letters;
 pub struct Spot {
     /// To the right.
     pub x: f64,
-    /// Down.
+    /// Downward, from the upper edge.
     pub y: f64,
 }
 
@@ -44,11 +44,11 @@ pub enum MarkRole {
     Fret,
     /// The board and the body of things.
     Board,
-    /// A string.
+    /// A string of the instrument.
     String,
     /// What to do.
     Act,
-    /// Numbers.
+    /// Numbers: what was read, is wanted, or is off.
     Number,
     /// What is written beside them.
     Label,
@@ -97,35 +97,35 @@ pub enum Anchor {
 pub enum Shape {
     /// A line from place to place.
     Line {
-        /// The places.
+        /// Its ends, and each corner between them, in order.
         places: Vec<Spot>,
         /// Whether it ends in an arrow head.
         arrow: bool,
     },
     /// A filled area.
     Area {
-        /// Its corners.
+        /// Its corners, in order; the last joins the first.
         places: Vec<Spot>,
     },
     /// A filled dot.
     Dot {
-        /// Its middle.
+        /// The middle of the dot.
         at: Spot,
-        /// Its radius.
+        /// The radius of the dot, in points.
         radius: f64,
     },
     /// An open ring.
     Ring {
-        /// Its middle.
+        /// The middle of the ring.
         at: Spot,
-        /// Its radius.
+        /// The radius of the ring, in points.
         radius: f64,
     },
     /// A part of a circle, from twelve o'clock.
     Arc {
         /// The middle of the circle.
         at: Spot,
-        /// Its radius.
+        /// The radius of the circle, in points.
         radius: f64,
         /// How far, in degrees, clockwise positive; less than 360 either way.
         sweep: f64,
@@ -138,7 +138,7 @@ pub enum Shape {
         anchor: Anchor,
         /// The height of its letters, as fonts count it.
         size: f64,
-        /// The text.
+        /// What is written there, in the language that was asked for.
         text: String,
     },
 }
@@ -148,11 +148,11 @@ pub enum Shape {
 pub struct Mark {
     /// What it means.
     pub role: MarkRole,
-    /// Its form.
+    /// What to draw, and where.
     pub shape: Shape,
 }
 
-/// A drawing.
+/// A drawing, as marks to draw and as sentences to hear.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Scene {
     /// How wide it is, in points.

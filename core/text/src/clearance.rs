@@ -35,7 +35,7 @@ pub struct ClearanceText {
     pub legend: Phrase,
     /// Finger and place of the pluck, which are assumed.
     pub finger: Phrase,
-    /// The model.
+    /// By which model it was worked out, and what that leaves open.
     pub basis: Phrase,
 }
 
@@ -288,7 +288,7 @@ pub fn what_if_saddle(place: StringPlace, by: Length, spec: &InstrumentSpec) -> 
     say::what_if_saddle(names::string(spec, place), by)
 }
 
-/// Other actions.
+/// The line that says that other actions were asked for.
 pub fn what_if_actions() -> Phrase {
     say::what_if_actions()
 }

@@ -63,7 +63,7 @@ pub enum ContestedValue {
     Target(Target),
     /// Whether a setup is deleted.
     Setup {
-        /// It is.
+        /// `true` for the value of whoever deleted it.
         deleted: bool,
     },
     /// Only a newer version understands it.

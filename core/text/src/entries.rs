@@ -75,7 +75,7 @@ pub fn pass_head(pass: &Pass) -> List {
     List::comma(head)
 }
 
-/// "as found".
+/// Where in its visit a pass belongs: "as found".
 pub fn phase(phase: Phase) -> Phrase {
     say::phase(Word(match phase {
         Phase::AsFound => "found",

@@ -48,7 +48,7 @@ pub fn reasons<'p>(all: impl IntoIterator<Item = &'p Phrase>) -> List {
 pub struct Accepted {
     /// In words; may be empty.
     pub text: Phrase,
-    /// As data.
+    /// The same as data, for a field, a stepper or a list of choices.
     pub values: Box<AcceptedValues>,
 }
 
@@ -82,9 +82,9 @@ pub enum AcceptedValues {
     Like(Vec<String>),
     /// Any number from one to another.
     Between {
-        /// The least.
+        /// The least number that is taken, in `unit`.
         least: f64,
-        /// The most.
+        /// The greatest number that is taken, in `unit`.
         most: f64,
         /// Of what they are numbers.
         unit: LimitUnit,
@@ -170,7 +170,7 @@ impl std::fmt::Display for Accepted {
 /// What cannot be taken: which value, why, and what would be accepted, which may be empty.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RefusedInput {
-    /// Which value.
+    /// Which value it is, by the name of its field.
     pub field: Phrase,
     /// What is wrong with it.
     pub reason: Phrase,

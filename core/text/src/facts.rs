@@ -93,7 +93,7 @@ pub fn sheet(spec: &InstrumentSpec, voice: &Voice) -> Vec<(Phrase, Phrase)> {
     lines
 }
 
-/// "bass".
+/// A family of instruments: "bass".
 pub fn family(family: InstrumentFamily) -> Phrase {
     say::family_kind(Word(match family {
         InstrumentFamily::Bass => "bass",
@@ -124,7 +124,7 @@ pub(crate) fn string_spec(string: &StringSpec) -> Phrase {
     if parts.is_empty() { say::nothing_known() } else { List::comma(parts).into() }
 }
 
-/// "round-wound".
+/// How a string is made: "round-wound".
 pub fn construction(construction: StringConstruction) -> Phrase {
     say::construction(Word(match construction {
         StringConstruction::Plain => "plain",
@@ -176,7 +176,7 @@ fn board(board: BoardCurve) -> Phrase {
     }
 }
 
-/// "slotted nut".
+/// A kind of nut: "slotted nut".
 pub fn nut(kind: NutKind) -> Phrase {
     say::nut_kind(Word(match kind {
         NutKind::Slotted => "slotted",

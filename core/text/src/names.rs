@@ -50,7 +50,7 @@ pub fn moment(at: Moment) -> Phrase {
     say::moment(at)
 }
 
-/// The day.
+/// The day of a moment, where it was written down, without the time.
 pub fn day(at: Moment) -> Phrase {
     say::day(Day(at))
 }
@@ -148,7 +148,7 @@ pub fn location_label(spec: &InstrumentSpec, at: Location) -> Option<Phrase> {
     }
 }
 
-/// "bass side".
+/// A side of the instrument: "bass side".
 pub fn side(side: Side) -> Phrase {
     say::side(side_word(side))
 }

@@ -115,7 +115,7 @@ impl Phrase {
     }
 }
 
-/// In English.
+/// In English, with the usual units: for logs and tests.
 impl fmt::Display for Phrase {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&Voice::default().say(self))
@@ -141,7 +141,7 @@ pub enum Arg {
     Moment(Moment),
     /// The day alone.
     Day(Moment),
-    /// Another phrase.
+    /// Another phrase, said within this one.
     Phrase(Phrase),
     /// Phrases in a row.
     List(List),

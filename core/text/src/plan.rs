@@ -493,7 +493,7 @@ pub fn turn(turn: HandTurn) -> Phrase {
     }
 }
 
-/// "clockwise".
+/// Which way to turn, as seen from the tool: "clockwise".
 pub fn direction(direction: TurnDirection) -> Phrase {
     match direction {
         TurnDirection::Clockwise => say::clockwise(),

@@ -41,7 +41,7 @@ impl PlanText {
 /// The next step in words.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NextText {
-    /// "Next: relief".
+    /// The heading: "Next: relief".
     pub heading: Phrase,
     /// Several screws to turn: what to do with them, and a row for each string.
     pub turns: Option<(Phrase, Vec<TurnRow>)>,
@@ -58,7 +58,7 @@ pub struct NextText {
 /// One string of several whose screws are turned.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TurnRow {
-    /// Which string.
+    /// Which string; `None` for what is no string's.
     pub place: Option<Phrase>,
     /// What was read.
     pub read: Option<Phrase>,

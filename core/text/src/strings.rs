@@ -185,7 +185,7 @@ impl Check {
     pub const ALL: [Self; 6] =
         [Self::Tune, Self::Relief, Self::Nut, Self::Action, Self::Pickup, Self::Intonation];
 
-    /// In words.
+    /// The line of the checklist, as a sentence.
     pub fn phrase(self) -> Phrase {
         match self {
             Self::Tune => say::check_tune(),

@@ -12,11 +12,11 @@ pub enum LengthUnit {
     /// lengths of its kind ([`crate::Voice::inches`]).
     #[default]
     AsRead,
-    /// Millimetres.
+    /// Millimetres, in decimals.
     Millimetres,
     /// Thousandths of an inch.
     Thou,
-    /// Decimal inches.
+    /// Inches, in decimals.
     Inches,
     /// Fractions of an inch.
     InchFractions {
@@ -47,16 +47,16 @@ pub enum TemperatureUnit {
     /// As it was written down; computed ones in degrees Celsius.
     #[default]
     AsRead,
-    /// Degrees Celsius.
+    /// Degrees Celsius, °C.
     Celsius,
-    /// Degrees Fahrenheit.
+    /// Degrees Fahrenheit, °F.
     Fahrenheit,
 }
 
 /// What a length is of, as far as people prefer units for it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum LengthOf {
-    /// Relief.
+    /// Relief, and other lengths of some tenths of a millimetre.
     Relief,
     /// Height of a string over the upper frets.
     Action,
@@ -95,7 +95,7 @@ impl From<Quantity> for LengthOf {
 pub struct InInches(u8);
 
 impl InInches {
-    /// Every length.
+    /// Every length in inches.
     pub const ALL: Self = Self(u8::MAX);
 
     /// Also lengths of this kind.
@@ -123,9 +123,9 @@ impl InInches {
 /// `mm, relief thou, temperature F, readings too`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Units {
-    /// Relief.
+    /// In what relief is shown.
     pub relief: LengthUnit,
-    /// Action.
+    /// In what action is shown, at any fret.
     pub action: LengthUnit,
     /// Height at the nut.
     pub nut: LengthUnit,
@@ -135,7 +135,7 @@ pub struct Units {
     pub pickup: LengthUnit,
     /// Every other length.
     pub other: LengthUnit,
-    /// Temperatures.
+    /// In which degrees temperatures are shown.
     pub temperature: TemperatureUnit,
     /// Whether readings, targets and facts are converted too.
     pub convert_readings: bool,

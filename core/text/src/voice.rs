@@ -12,9 +12,9 @@ use crate::{CATALOGUE, Language, Phrase, catalogue, safe};
 /// How a person wants to be spoken to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Voice {
-    /// The language.
+    /// The language that is spoken.
     pub language: Language,
-    /// The units.
+    /// The units that computed lengths and temperatures are shown in.
     pub units: Units,
     /// Whether the lowest string comes first, wherever strings are listed.
     pub low_first: bool,

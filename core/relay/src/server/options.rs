@@ -28,7 +28,7 @@ pub struct ServeOptions {
     pub quotas: Quotas,
     /// Who may open logs.
     pub policy: Policy,
-    /// How often.
+    /// How often an address or a token may do what costs something.
     pub allowance: Allowance,
     /// Connections in all.
     pub connections: usize,
@@ -90,12 +90,12 @@ pub enum ServeError {
     /// Certificates or key.
     #[error("{}: {reason}", path.display())]
     Tls {
-        /// The file.
+        /// The file of certificates or of the key.
         path: PathBuf,
         /// What is wrong with it.
         reason: String,
     },
-    /// The data.
+    /// The data cannot be used.
     #[error("{place}: {error}")]
     Data {
         /// Where they are.

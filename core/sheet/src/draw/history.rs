@@ -66,7 +66,7 @@ const MANY: usize = 80;
 /// A reading of the drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HistoryPoint {
-    /// When.
+    /// When it was read, by the reader's clock.
     pub at: Moment,
     /// What, in mm.
     pub read: Estimate,
@@ -77,9 +77,9 @@ pub struct HistoryPoint {
 /// Something that was done.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HistoryDeed {
-    /// When.
+    /// When it was done, by the clock of whoever did it.
     pub at: Moment,
-    /// What.
+    /// What was done, in words.
     pub said: Phrase,
 }
 
@@ -101,7 +101,7 @@ pub struct History {
     pub quantity: Quantity,
     /// Where, as it is called: "string 4 (E)".
     pub place: Option<Phrase>,
-    /// The readings.
+    /// The readings that are drawn.
     pub points: Vec<HistoryPoint>,
     /// The target of today and its tolerance.
     pub wanted: Option<(Amount, Amount)>,

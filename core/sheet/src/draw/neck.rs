@@ -48,7 +48,7 @@ pub struct Gap {
 /// What a gap was before.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GapBefore {
-    /// When.
+    /// When it was read, by the reader's clock.
     pub at: Moment,
     /// What, in mm.
     pub read: Estimate,

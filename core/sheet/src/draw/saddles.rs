@@ -27,7 +27,7 @@ const ROW: f64 = 11.0;
 pub enum BoardArc {
     /// Nobody wrote it down.
     Unwritten,
-    /// None.
+    /// No curve: the crowns lie in a plane.
     Flat,
     /// Its radius in mm.
     Radius(f64),
@@ -40,7 +40,7 @@ pub struct RowString {
     pub name: Phrase,
     /// From the middle of the board at the fret where its action is read, toward the bass side, in mm.
     pub offset_mm: f64,
-    /// Its action.
+    /// Its action at that fret, in mm.
     pub action: Gap,
 }
 
@@ -51,7 +51,7 @@ pub struct SaddleRow {
     pub quantity: Quantity,
     /// The board's curve at that fret.
     pub board: BoardArc,
-    /// The strings.
+    /// The strings that lie on the saddles.
     pub strings: Vec<RowString>,
 }
 

@@ -32,7 +32,7 @@ pub struct BenchSheet {
     pub name: String,
     /// The setup whose targets are shown.
     pub setup: Option<String>,
-    /// The numbers.
+    /// The numbers that are read at arm's length.
     pub numbers: Vec<BenchNumber>,
     /// What hands have to know: tuning, strings, threads, which way the rod turns.
     pub facts: Vec<(Phrase, Phrase)>,

@@ -39,7 +39,7 @@ pub struct CustomerSheet {
     pub name: String,
     /// When the work was done.
     pub at: Moment,
-    /// What for.
+    /// What was wanted: the complaint, the reason.
     pub purpose: Option<String>,
     /// Who did it.
     pub by: Vec<String>,

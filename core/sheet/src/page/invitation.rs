@@ -25,7 +25,7 @@ pub struct SheetInvitation {
     pub words: String,
     /// Whether it lets somebody write, too; else read alone.
     pub writes: bool,
-    /// Until when.
+    /// Until when it lets somebody in.
     pub expires: Moment,
 }
 

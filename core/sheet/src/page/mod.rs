@@ -30,9 +30,9 @@ pub struct SheetPage {
 /// A part of a page.
 #[derive(Debug, Clone, PartialEq)]
 pub enum SheetBlock {
-    /// A heading.
+    /// A heading, on a line of its own.
     Heading(String),
-    /// A paragraph.
+    /// A paragraph of running text.
     Paragraph(String),
     /// Several in a row, a point each.
     Points(Vec<String>),
@@ -42,16 +42,16 @@ pub enum SheetBlock {
     Table {
         /// What the columns are called, as it stands inside a sentence.
         head: Vec<String>,
-        /// Its lines.
+        /// Its rows, and the headings of groups between them.
         lines: Vec<SheetLine>,
     },
     /// Large numbers, to be read at arm's length.
     Numbers(Vec<LargeNumber>),
-    /// A drawing.
+    /// A drawing, made no wider than the page.
     Picture(Scene),
     /// A code for a camera, with what is said beside it. It stands on every page, however full.
     Code {
-        /// The code.
+        /// The code as a drawing.
         picture: Scene,
         /// The text that it holds.
         text: String,
@@ -73,7 +73,7 @@ pub enum SheetLine {
         what: String,
         /// Whether it belongs to the group above it.
         grouped: bool,
-        /// The columns.
+        /// The texts of the columns after the first.
         cells: Vec<String>,
     },
 }
@@ -119,7 +119,7 @@ pub enum Paper {
 }
 
 impl Paper {
-    /// Both.
+    /// Every size of paper, each once.
     pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
 
     /// Its width and height in points.
