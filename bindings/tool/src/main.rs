@@ -47,6 +47,7 @@ Usage: cargo tool <chore>
 
   face                 write the listing of what crosses to other languages, bindings/ffi/face.txt,
                        from the built library; with --check, fail if it is out of date
+  record vectors       write the golden vectors of recorded instruments (tests/vectors) anew
   cookbook             write docs/embedding/cookbook from its tasks and the languages' tests, and
                        docs/embedding/calls.md from the sources
   size [target]        what the library weighs as it is shipped on phones, and what takes the space
@@ -135,6 +136,7 @@ fn chore(arguments: &[String]) -> Option<Outcome> {
         ("bench", _) => rust::bench(),
         ("generate", language) => generate(language, Profile::of(rest)).map(drop),
         ("size", triple) => size::measure(Some(triple).filter(|t| !t.is_empty())),
+        ("record", "vectors") => rust::record_vectors(),
         ("cookbook", "") => cookbook::write(),
         ("parts", "") => Parts::of_library(None, false).map(|p| print!("{}", p.bill("fallaway"))),
         ("parts", "relay") => Parts::of_relay().map(|p| print!("{}", p.bill("fallaway-relay"))),

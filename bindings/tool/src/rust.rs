@@ -22,6 +22,12 @@ pub fn bench() -> Outcome {
     run("cargo", &["bench", "--workspace"])
 }
 
+/// Writes the golden vectors of recorded instruments anew: tests/vectors/README.md names them.
+pub fn record_vectors() -> Outcome {
+    let vectors = ["test", "--locked", "--package", "fallaway-ffi", "--test", "vectors"];
+    run("cargo", &[&vectors[..], &["--", "--ignored"]].concat())
+}
+
 /// The relay as a program: its network is built and tested here only. Needs PostgreSQL's programs.
 pub fn relay() -> Outcome {
     let server = ["--package", "fallaway-relay", "--features", "postgres,s3"];

@@ -1,21 +1,12 @@
 //! Records the golden vectors that hold a recorded instrument: plan.json, changed.json, drawings.json,
 //! merges.json.
 //!
-//! `cargo run -p fallaway-ffi --example record_vectors` writes them anew, with clock and random bytes
-//! of its own, so that the same code records the same bytes. What it writes as expected is what the
-//! library answered: read the difference before you commit it. The formulas' vectors are not
-//! recorded; their expectations come from elsewhere.
+//! `cargo tool record vectors` writes them anew, with clock and random bytes of its own, so that the
+//! same code records the same bytes. What it writes as expected is what the library answered: read the
+//! difference before you commit it. The formulas' vectors are not recorded; their expectations come
+//! from elsewhere.
 
-#![allow(
-    clippy::result_large_err,
-    clippy::unwrap_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    reason = "whoever runs it reads what went wrong"
-)]
-
-#[path = "../tests/vectors_calls/mod.rs"]
-mod vectors_calls;
+#![allow(clippy::result_large_err, reason = "whoever runs it reads what went wrong")]
 
 use std::fmt::Write as _;
 use std::sync::Arc;
@@ -29,7 +20,8 @@ use fallaway_ffi::{
     WriteOptions,
 };
 use serde_json::{Map, Value, json};
-use vectors_calls::{Actual, answer};
+
+use super::calls::{Actual, answer};
 
 /// 2026-03-01 10:00:00 UTC.
 const BEGUN: i64 = 1_772_359_200;
@@ -205,7 +197,7 @@ fn with(given: &Value, more: &Value) -> Value {
 }
 
 fn write(file: &str, about: &str, cases: &[Value]) {
-    let source = "Recorded by bindings/ffi/examples/record_vectors.rs, and checked by hand: the \
+    let source = "Recorded by bindings/ffi/tests/vectors/record.rs, and checked by hand: the \
                   comment in it above each case says by what.";
     let mut text = format!(
         "{{\n  \"about\": {},\n  \"source\": {},\n  \"cases\": [\n",
@@ -553,7 +545,9 @@ fn merges() -> Vec<Value> {
     ]
 }
 
-fn main() {
+#[test]
+#[ignore = "writes these files: `cargo tool record vectors`"]
+fn anew() {
     write(
         "plan.json",
         "Plans, cards and clearance of recorded instruments. The next step is the one to show first.",

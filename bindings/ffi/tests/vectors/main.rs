@@ -8,10 +8,11 @@
     reason = "a test that fails here has found something"
 )]
 
-mod vectors_calls;
+mod calls;
+mod record;
 
+use calls::{Actual, answer};
 use serde_json::Value;
-use vectors_calls::{Actual, answer};
 
 /// Half a unit of the last digit that is stated, and a little for the binary fraction.
 fn agrees(stated: &str, value: f64) -> bool {
