@@ -35,8 +35,4 @@ impl Noise {
     pub fn below(&mut self, n: usize) -> usize {
         ((self.uniform() * n as f64) as usize).min(n - 1)
     }
-
-    pub fn sign(&mut self) -> f64 {
-        if self.chance(0.5) { 1.0 } else { -1.0 }
-    }
 }
