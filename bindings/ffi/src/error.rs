@@ -120,7 +120,7 @@ pub enum AcceptedValues {
     },
     /// Written like one of these.
     Like {
-        /// Each as it could be written.
+        /// Each as it could be written, whatever the app's language.
         examples: Vec<String>,
     },
     /// Any number from one to another: for a stepper or a slider.

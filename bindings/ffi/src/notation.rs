@@ -85,9 +85,10 @@ fn tool_of(tool: Option<Tool>) -> Result<Option<measure::Tool>, FallawayError> {
 }
 
 /// Reads one reading as a person writes it: `5/64`, `2.5/32`, `2 1/2 /32`, `1 1/16 in`, `.078`,
-/// `12 thou`, `1.98 mm`, `1,98`, and bounds: `touches`, `<= 0`, `.010 goes, .012 not`. With a tool a
-/// bare number is in its graduations: `5` on a rule of sixty-fourths is 5/64 in. `quantity` says
-/// whether it is a length or an interval, and in which unit it is shown.
+/// `12 thou`, `1.98 mm`, `1,98`, and bounds: `touches`, `<= 0`, `.010 goes, .012 not`. The words
+/// may be German, whatever the app's language: `liegt auf`, `0,25 geht, 0,30 nicht`. With a tool a bare number
+/// is in its graduations: `5` on a rule of sixty-fourths is 5/64 in. `quantity` says whether it is a length or
+/// an interval, and in which unit it is shown.
 ///
 /// # Errors
 /// `BadInput` with the text, the place, what is wrong and what would be accepted.

@@ -170,8 +170,8 @@ reasons! {
         Empty = ["empty", "missing_number", "missing_whole", "note_empty", "note_letter", "note_octave"],
         /// It cannot be read: a sign, a word or a form that means nothing here.
         Unreadable = [
-            "character", "number", "unit", "no_fraction", "out_of_place", "member", "names_none", "note_many_accidentals",
-            "note_mixed_accidentals", "note_cents", "one_letter", "no_id", "no_token", "no_price",
+            "character", "number", "unit", "only_inches", "no_fraction", "out_of_place", "member", "names_none",
+            "note_many_accidentals", "note_mixed_accidentals", "note_cents", "one_letter", "no_id", "no_token", "no_price",
             "not_a_step", "no_export", "not_csv", "not_json", "not_an_object", "no_date", "no_hours",
             "shop_text", "setup_name_bad", "label", "joins_as_owner", "no_digits", "no_address", "broken"
         ],
@@ -404,8 +404,10 @@ mod tests {
         // What only says where a value stood, what would be accepted or what is unusual, and functions
         // that are no messages.
         let around = [
+            "amounts",
             "another_fret",
             "bad_input",
+            "bounds",
             "family",
             "fact",
             "field",
@@ -421,6 +423,8 @@ mod tests {
             "reading",
             "edge_frets",
             "rising_frets",
+            "unit_name",
+            "units",
             "unusual",
             "value",
         ];
@@ -471,6 +475,10 @@ mod tests {
             "field_at",
             "reading",
             "number_kind",
+            "amounts",
+            "bounds",
+            "units",
+            "unit_name",
             "pass_reading",
             "note",
             "family",

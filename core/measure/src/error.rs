@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use crate::Amount;
+
 /// A value outside what its type can carry.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ValueError {
@@ -28,22 +30,18 @@ pub enum ValueError {
     /// An interval whose ends are exchanged.
     #[error("the low end {low} of the interval lies above its high end {high}")]
     Exchanged {
-        /// The low end as shown.
-        low: String,
-        /// The high end as shown.
-        high: String,
+        /// The low end.
+        low: Amount,
+        /// The high end.
+        high: Amount,
     },
     /// Two amounts that measure different things.
-    #[error("{first} and {second} cannot be compared: one is {first_is}, the other {second_is}")]
+    #[error("{first} and {second} cannot be compared: one is {}, the other {}", .first.dimension(), .second.dimension())]
     Mixed {
-        /// The first amount as shown.
-        first: String,
-        /// The second amount as shown.
-        second: String,
-        /// What the first one measures.
-        first_is: crate::Dimension,
-        /// What the second one measures.
-        second_is: crate::Dimension,
+        /// The first amount.
+        first: Amount,
+        /// The second amount.
+        second: Amount,
     },
     /// A letter that does not name a string of a course.
     #[error("{found:?} does not name a string of a course; accepted: a letter a to z")]

@@ -170,13 +170,10 @@ impl Dimension {
         }
     }
 
-    /// Forms that are accepted, for messages.
+    /// Amounts in forms that are accepted whatever the language, with `", "` between them.
     pub const fn examples(self) -> &'static str {
         match self {
-            Self::Length => {
-                "5/64, 2.5/32, 1 1/16 in, .078 in, 12 thou, 1.98 mm, 1,98, <= 0, touches, \
-                 .010 goes .012 not"
-            }
+            Self::Length => "5/64, 1 1/16 in, .078 in, 12 thou, 1.98 mm, 1,98",
             Self::Interval => "-3, 2.5 cent",
             Self::Frequency => "41.2 Hz",
             Self::Share => "45 %",
@@ -184,6 +181,14 @@ impl Dimension {
             Self::Force => "180 N",
             Self::Rotation => "1/4 turn, -0.125 turn, 45°",
             Self::Other => "12 unit 77",
+        }
+    }
+
+    /// The same for a reading that is no amount, such as what two leaves say; empty where nobody reads like that.
+    pub const fn bounds(self) -> &'static str {
+        match self {
+            Self::Length => "<= 0, touches, .010 goes .012 not",
+            _ => "",
         }
     }
 }

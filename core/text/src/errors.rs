@@ -199,23 +199,29 @@ impl RefusedInput {
 
 /// Why a text is not a reading.
 pub fn reading(error: &ReadingError) -> Phrase {
-    readings::reading(error.text(), error.at(), problem(error.problem()))
+    let problem = problem(error.problem(), error.takes_bounds());
+    readings::reading(error.text(), error.at(), problem)
 }
 
 /// What would be accepted as a reading: as data, since the reason says it in words.
 pub fn reading_accepts(error: &ReadingError) -> Accepted {
-    problem_accepts(error.problem())
+    problem_accepts(error.problem(), error.takes_bounds())
 }
 
 /// Numbers as people write them.
 const NUMBERS: &str = "12, 1.98, 1,98, 5/64";
 
-fn problem_accepts(problem: &Problem) -> Accepted {
+fn problem_accepts(problem: &Problem, bounds: bool) -> Accepted {
     match problem {
         Problem::Empty { dimension }
         | Problem::MissingNumber { dimension }
         | Problem::NoFraction { dimension }
-        | Problem::OutOfPlace { dimension, .. } => Accepted::like(dimension.examples()),
+        | Problem::OutOfPlace { dimension, .. } => {
+            let bounds = if bounds { dimension.bounds() } else { "" };
+            let separator = if bounds.is_empty() { "" } else { ", " };
+            Accepted::like(&[dimension.examples(), bounds].join(separator))
+        }
+        Problem::OnlyInches { .. } => Accepted::one_of_listed("in, \""),
         Problem::Character { .. } | Problem::Number { .. } => Accepted::like(NUMBERS),
         Problem::MissingWhole => Accepted::like("64"),
         Problem::TooLong { limit, .. } => Accepted::between(1, *limit).unsaid(),
@@ -245,36 +251,52 @@ pub fn value_accepts(error: &ValueError) -> Accepted {
             Accepted::between(usize::from(*fret) + 1, usize::from(Fret::MAX)).unsaid()
         }
         ValueError::Exchanged { .. } => Accepted::like(".010 goes .012 not"),
-        ValueError::Mixed { first_is, .. } => Accepted::one_of_listed(first_is.units()),
+        ValueError::Mixed { first, .. } => Accepted::one_of_listed(first.dimension().units()),
         ValueError::Graduation { .. } => Accepted::like("1/64, 0.5 mm, 1 thou"),
     }
 }
 
-/// What is wrong with the text of a reading.
-pub fn problem(problem: &Problem) -> Phrase {
+/// How amounts are written of what is measured; where `bounds` are taken, how those are, too. Each is accepted
+/// as it stands.
+fn examples(dimension: Dimension, bounds: bool) -> Phrase {
+    let amounts = readings::amounts(names::dimension_word(dimension));
+    if bounds && !dimension.bounds().is_empty() { readings::bounds(amounts) } else { amounts }
+}
+
+/// What is wrong with the text of a reading, or of an amount alone, which has no `bounds`.
+fn problem(problem: &Problem, bounds: bool) -> Phrase {
     let phrase = names::dimension;
+    let units = |dimension| readings::units(names::dimension_word(dimension));
+    let examples = |dimension: &Dimension| examples(*dimension, bounds);
     match problem {
-        Problem::Empty { dimension } => readings::empty(dimension.examples()),
+        Problem::Empty { dimension } => readings::empty(examples(dimension)),
         Problem::TooLong { length, limit } => readings::too_long(*length, *limit),
         Problem::Character { found } => readings::character(*found),
         Problem::Number { found } => readings::number(found),
-        Problem::MissingNumber { dimension } => readings::missing_number(dimension.examples()),
+        Problem::MissingNumber { dimension } => readings::missing_number(examples(dimension)),
         Problem::MissingWhole => readings::missing_whole(),
         Problem::Ambiguous { meanings } => {
             readings::ambiguous(List::or(meanings.iter().map(|one| names::amount(*one))))
         }
         Problem::Unit { found, dimension } => {
-            readings::unit(found, phrase(*dimension), dimension.units())
+            readings::unit(found, phrase(*dimension), units(*dimension))
         }
+        Problem::OnlyInches { found } => readings::only_inches(found),
         Problem::OtherDimension { found, dimension } => {
-            readings::other_dimension(found.to_string(), phrase(*dimension), dimension.units())
+            let word = match found {
+                Unit::Inch => "inch",
+                Unit::Turn => "turn",
+                _ => "other",
+            };
+            let found = readings::unit_name(Word(word), found.to_string());
+            readings::other_dimension(found, phrase(*dimension), units(*dimension))
         }
         Problem::NoFraction { dimension } => {
-            readings::no_fraction(phrase(*dimension), dimension.examples())
+            readings::no_fraction(phrase(*dimension), examples(dimension))
         }
         Problem::WrongTool { tool, dimension } => readings::wrong_tool(*tool, phrase(*dimension)),
         Problem::OutOfPlace { found, dimension } => {
-            readings::out_of_place(found, dimension.examples())
+            readings::out_of_place(found, examples(dimension))
         }
         Problem::Value(error) => value(error),
     }
@@ -289,12 +311,12 @@ pub fn value(error: &ValueError) -> Phrase {
         ValueError::Denominator { denominator, accepted } => {
             readings::denominator(*denominator, accepted)
         }
-        ValueError::Exchanged { low, high } => readings::exchanged(low, high),
-        ValueError::Mixed { first, second, first_is, second_is } => readings::mixed(
-            first,
-            names::dimension(*first_is),
-            second,
-            names::dimension(*second_is),
+        ValueError::Exchanged { low, high } => readings::exchanged(*low, *high),
+        ValueError::Mixed { first, second } => readings::mixed(
+            *first,
+            names::dimension(first.dimension()),
+            *second,
+            names::dimension(second.dimension()),
         ),
         ValueError::Member { found } => readings::member(*found),
         ValueError::NoGap { fret } => readings::no_gap(*fret),

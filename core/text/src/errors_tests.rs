@@ -88,6 +88,7 @@ fn what_is_wrong_with_the_text_of_a_reading() {
         Problem::WrongTool { tool: Tool::RULE_64, dimension: Dimension::Interval },
         Problem::OutOfPlace { found, dimension },
         Problem::Value(ValueError::Member { found: '4' }),
+        Problem::OnlyInches { found: "mm".to_owned() },
     ];
     let number = |problem: &Problem| match problem {
         Problem::Empty { .. } => 0,
@@ -103,23 +104,74 @@ fn what_is_wrong_with_the_text_of_a_reading() {
         Problem::WrongTool { .. } => 10,
         Problem::OutOfPlace { .. } => 11,
         Problem::Value(_) => 12,
+        Problem::OnlyInches { .. } => 13,
     };
-    let said = |one: &Problem| alone(problem(one), problem_accepts(one));
-    assert_eq!(complete(&all, 13, number, said), NONE);
+    for bounds in [true, false] {
+        let said = |one: &Problem| alone(problem(one, bounds), problem_accepts(one, bounds));
+        assert_eq!(complete(&all, 14, number, said), NONE);
+    }
+}
+
+/// What a message gives as an example is taken when it is typed, in each language, and so is what is given as
+/// data; a target, which has no bounds, is not explained by them.
+#[test]
+fn what_is_given_as_an_example_is_taken() {
+    use fallaway_measure::{parse_amount, parse_reading};
+    let all = [
+        Dimension::Length,
+        Dimension::Interval,
+        Dimension::Frequency,
+        Dimension::Share,
+        Dimension::Temperature,
+        Dimension::Force,
+        Dimension::Rotation,
+        Dimension::Other,
+    ];
+    let tool = |dimension| (dimension == Dimension::Interval).then_some(&Tool::TUNER_CENT);
+    for dimension in all {
+        let said = |bounds| {
+            let data = AcceptedValues::Like(listed(dimension.examples()));
+            let given = *problem_accepts(&Problem::Empty { dimension }, bounds).values;
+            assert!(bounds || given == data, "{given:?}");
+            let AcceptedValues::Like(data) = given else { panic!("{given:?}") };
+            let told = Language::all()
+                .into_iter()
+                .map(|language| Voice::new(language).say(&examples(dimension, bounds)));
+            told.flat_map(|text| listed(&text)).chain(data).collect::<Vec<_>>()
+        };
+        for example in said(false) {
+            assert!(parse_amount(&example, tool(dimension), dimension).is_ok(), "{example}");
+        }
+        for example in said(true) {
+            assert!(parse_reading(&example, tool(dimension), dimension).is_ok(), "{example}");
+        }
+    }
+    let german = Voice::new(Language::named("de").unwrap());
+    let wrong = parse_amount("viel", None, Dimension::Length).unwrap_err();
+    assert_eq!(
+        german.say(&reading(&wrong)),
+        "„viel“ ist ab Zeichen 1 nicht lesbar: „viel“ ist hier fehl am Platz; angenommen wird: \
+         5/64, 1 1/16 Zoll, 0,078 Zoll, 12 thou, 1,98 mm"
+    );
+    let wrong = parse_reading("viel", None, Dimension::Length).unwrap_err();
+    let said = german.say(&reading(&wrong));
+    assert!(said.ends_with("1,98 mm, liegt auf, 0,25 geht 0,30 nicht"), "{said}");
+    let turned = parse_reading(".012 geht, .010 nicht", None, Dimension::Length).unwrap_err();
+    let said = german.say(&reading(&turned));
+    assert!(said.contains("0,012 Zoll") && said.contains("0,010 Zoll"), "{said}");
 }
 
 #[test]
 fn why_a_value_is_none() {
+    let amount = |digits, unit| Amount::decimal(digits, 0, unit).unwrap();
     let all = [
         ValueError::OutOfRange { what: "fret", value: "99".into(), low: 0, high: 36 },
         ValueError::Denominator { denominator: 63, accepted: "2, 4, 8" },
-        ValueError::Exchanged { low: "2 mm".into(), high: "1 mm".into() },
-        ValueError::Mixed {
-            first: "1 mm".into(),
-            second: "3 cent".into(),
-            first_is: Dimension::Length,
-            second_is: Dimension::Interval,
+        ValueError::Exchanged {
+            low: amount(2, Unit::Millimetre),
+            high: amount(1, Unit::Millimetre),
         },
+        ValueError::Mixed { first: amount(1, Unit::Millimetre), second: amount(3, Unit::Cent) },
         ValueError::Member { found: '4' },
         ValueError::NoGap { fret: 7 },
         ValueError::Backwards { from: 9, to: 7 },

@@ -91,7 +91,12 @@ pub fn reading(reading: Reading) -> Phrase {
 
 /// What an amount measures: "a length".
 pub fn dimension(dimension: Dimension) -> Phrase {
-    say::dimension(Word(match dimension {
+    say::dimension(dimension_word(dimension))
+}
+
+/// By which a message tells what an amount measures.
+pub(crate) fn dimension_word(dimension: Dimension) -> Word {
+    Word(match dimension {
         Dimension::Length => "length",
         Dimension::Interval => "interval",
         Dimension::Frequency => "frequency",
@@ -100,7 +105,7 @@ pub fn dimension(dimension: Dimension) -> Phrase {
         Dimension::Force => "force",
         Dimension::Rotation => "rotation",
         Dimension::Other => "newer",
-    }))
+    })
 }
 
 /// A string by its number and note: "4 (E)"; by its number alone if its tuning is not known.

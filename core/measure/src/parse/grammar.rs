@@ -104,13 +104,13 @@ impl<'a> Cursor<'a> {
         if self.take(&TokenKind::AtLeast) {
             return self.amount().map(Reading::AtLeast);
         }
-        if self.dimension == Dimension::Length && self.word(&["touches", "touch", "touching"]) {
+        if self.dimension == Dimension::Length && self.touches() {
             let unit = self.tool.map_or(Unit::Millimetre, |tool| tool.graduation().unit());
             return Ok(Reading::AtMost(Amount::zero(unit)));
         }
-        if self.word(&["between"]) {
+        if self.word(&["between", "zwischen"]) {
             let low = self.written()?;
-            if !self.word(&["and", "to"]) {
+            if !self.word(&["and", "to", "und", "bis"]) {
                 return Err(self.out_of_place());
             }
             let high = self.written()?;
@@ -120,7 +120,7 @@ impl<'a> Cursor<'a> {
         if let Some(beside) = self.strong_or_scant(first)? {
             return Ok(beside);
         }
-        if self.word(&["to"]) {
+        if self.word(&["to", "bis"]) {
             let second = self.written()?;
             return self.between(first, second, start);
         }
@@ -139,16 +139,34 @@ impl<'a> Cursor<'a> {
         self.resolve(first).map(Reading::Value)
     }
 
-    fn goes(&mut self) -> bool {
-        self.word(&["goes"])
+    /// The string lies on the fret: `touches`, `liegt auf`.
+    fn touches(&mut self) -> bool {
+        let before = self.next;
+        if self.word(&["touches", "touch", "touching", "berührt"])
+            || (self.word(&["liegt"]) && self.word(&["auf"]))
+        {
+            return true;
+        }
+        self.next = before;
+        false
     }
 
-    /// `not`, `does not`, `does not go`.
+    /// `goes`, `geht`; of `geht nicht` nothing is taken.
+    fn goes(&mut self) -> bool {
+        let before = self.next;
+        if self.word(&["goes"]) || (self.word(&["geht"]) && !self.word(&["nicht"])) {
+            return true;
+        }
+        self.next = before;
+        false
+    }
+
+    /// `not`, `does not`, `does not go`; `nicht`, `geht nicht`, `geht nicht mehr`.
     fn does_not(&mut self) -> bool {
         let before = self.next;
-        self.word(&["does"]);
-        if self.word(&["not"]) {
-            self.word(&["go"]);
+        self.word(&["does", "geht"]);
+        if self.word(&["not", "nicht"]) {
+            self.word(&["go", "mehr"]);
             true
         } else {
             self.next = before;
@@ -391,13 +409,11 @@ impl<'a> Cursor<'a> {
         let at = self.at();
         match self.unit()? {
             None | Some(Unit::Inch) => Ok(Written::Whole { amount, unit_written: false }),
-            Some(_) => Err((
-                at,
-                Problem::Unit {
-                    found: "a fraction of anything but an inch".into(),
-                    dimension: self.dimension,
-                },
-            )),
+            Some(_) => {
+                let found = self.tokens.iter().find(|token| token.at == at);
+                let found = found.map(|token| token.text.clone()).unwrap_or_default();
+                Err((at, Problem::OnlyInches { found }))
+            }
         }
     }
 
@@ -423,15 +439,16 @@ impl<'a> Cursor<'a> {
                 "thou" | "thous" | "mil" | "mils" => Unit::Thou,
                 "cent" | "cents" => Unit::Cent,
                 "hz" => Unit::Hertz,
-                "percent" => Unit::Percent,
+                "percent" | "prozent" => Unit::Percent,
                 "c" if self.dimension == Dimension::Temperature => Unit::Celsius,
                 "f" if self.dimension == Dimension::Temperature => Unit::Fahrenheit,
                 "n" => Unit::Newton,
-                "deg" | "degree" | "degrees" => Unit::Degree,
-                "turn" | "turns" => Unit::Turn,
+                "deg" | "degree" | "degrees" | "grad" => Unit::Degree,
+                "turn" | "turns" | "umdrehung" | "umdrehungen" => Unit::Turn,
                 "unit" => return self.foreign_unit().map(Some),
                 "goes" | "does" | "not" | "to" | "and" | "touches" | "touch" | "touching"
-                | "between" => return Ok(None),
+                | "between" | "geht" | "nicht" | "bis" | "und" | "berührt" | "liegt"
+                | "zwischen" => return Ok(None),
                 _ => {
                     return Err((
                         token.at,

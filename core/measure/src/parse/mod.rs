@@ -35,6 +35,9 @@ pub const MAX_READING: usize = 120;
 /// Bounds: `<= 0`, `touches`, `>= 2 mm`, `.010 goes`, `.012 not`, `.010 goes, .012 not`,
 /// `0.010 in to 0.012 in`. A sign stands directly before its number; a back-bow is below zero.
 ///
+/// The words may be German, whatever the language of the app: `liegt auf`, `.010 geht, .012 nicht`,
+/// `0,25 bis 0,30 mm`, `1/4 Umdrehung`.
+///
 /// # Errors
 /// [`ReadingError`] with the text, the position, what is wrong and what would be accepted.
 ///
@@ -61,7 +64,7 @@ pub fn parse_reading(
     tool: Option<&Tool>,
     dimension: Dimension,
 ) -> Result<Reading, ReadingError> {
-    whole_text(text, tool, dimension, |cursor| cursor.reading())
+    whole_text(text, tool, dimension, true, |cursor| cursor.reading())
 }
 
 /// Reads one amount, no bounds: a target, a gauge, a scale length.
@@ -84,7 +87,7 @@ pub fn parse_amount(
     tool: Option<&Tool>,
     dimension: Dimension,
 ) -> Result<Amount, ReadingError> {
-    whole_text(text, tool, dimension, |cursor| cursor.amount())
+    whole_text(text, tool, dimension, false, |cursor| cursor.amount())
 }
 
 /// The marks in which a line is counted, if it names them at its end (`5 5 5 6 64ths`) or behind each
@@ -136,6 +139,7 @@ fn whole_text<T>(
     text: &str,
     tool: Option<&Tool>,
     dimension: Dimension,
+    takes_bounds: bool,
     read: impl Fn(&mut Cursor<'_>) -> Result<T, ParseFault>,
 ) -> Result<T, ReadingError> {
     let attempt = || {
@@ -154,5 +158,5 @@ fn whole_text<T>(
         let result = read(&mut cursor)?;
         if cursor.is_done() { Ok(result) } else { Err(cursor.out_of_place()) }
     };
-    attempt().map_err(|(at, problem)| ReadingError::new(text, at, problem))
+    attempt().map_err(|(at, problem)| ReadingError::new(text, at, problem, takes_bounds))
 }

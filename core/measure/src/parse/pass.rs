@@ -79,7 +79,7 @@ pub fn parse_pass(
 ) -> Result<Vec<Option<Reading>>, PassError> {
     let fail = |position, (at, problem): ParseFault| PassError::Reading {
         position,
-        error: ReadingError::new(text, at, problem),
+        error: ReadingError::new(text, at, problem, true),
     };
     check_tool(tool, dimension).map_err(|problem| fail(1, (1, problem)))?;
     let length = text.chars().count();

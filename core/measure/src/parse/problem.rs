@@ -12,18 +12,19 @@ pub struct ReadingError {
     text: String,
     at: usize,
     problem: Problem,
+    takes_bounds: bool,
 }
 
 impl ReadingError {
     /// Longest piece of the text that a message repeats, in characters.
     const SHOWN: usize = 40;
 
-    pub(super) fn new(text: &str, at: usize, problem: Problem) -> Self {
+    pub(super) fn new(text: &str, at: usize, problem: Problem, takes_bounds: bool) -> Self {
         let mut shown: String = text.chars().take(Self::SHOWN).collect();
         if text.chars().nth(Self::SHOWN).is_some() {
             shown.push('…');
         }
-        Self { text: shown, at, problem }
+        Self { text: shown, at, problem, takes_bounds }
     }
 
     /// The text that was read, shortened to forty characters.
@@ -39,6 +40,11 @@ impl ReadingError {
     /// What is wrong.
     pub const fn problem(&self) -> &Problem {
         &self.problem
+    }
+
+    /// Whether bounds would be taken in its place, as of a reading, and not an amount alone, as of a target.
+    pub const fn takes_bounds(&self) -> bool {
+        self.takes_bounds
     }
 }
 
@@ -113,6 +119,12 @@ pub enum Problem {
         /// What should have been read.
         dimension: Dimension,
     },
+    /// A unit behind a fraction that is of an inch.
+    #[error("a fraction is of an inch, not of {found:?}")]
+    OnlyInches {
+        /// The unit as it was written.
+        found: String,
+    },
     /// A unit that measures something else.
     #[error("{found} does not measure {dimension}; accepted: {}", .dimension.units())]
     OtherDimension {
@@ -159,7 +171,7 @@ impl Problem {
             Self::MissingNumber { .. } => "missing-number",
             Self::MissingWhole => "missing-whole",
             Self::Ambiguous { .. } => "ambiguous",
-            Self::Unit { .. } => "unit",
+            Self::Unit { .. } | Self::OnlyInches { .. } => "unit",
             Self::OtherDimension { .. } => "other-dimension",
             Self::NoFraction { .. } => "no-fraction",
             Self::WrongTool { .. } => "wrong-tool",

@@ -55,6 +55,11 @@ fn is_space(c: char) -> bool {
     matches!(c, ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}')
 }
 
+/// A letter of a word that a reading has, in English or German.
+fn is_letter(c: char) -> bool {
+    c.is_ascii_alphabetic() || matches!(c, 'ä' | 'ö' | 'ü' | 'ß' | 'Ä' | 'Ö' | 'Ü')
+}
+
 fn simple(c: char) -> Option<TokenKind> {
     Some(match c {
         '/' | '\u{2044}' => TokenKind::Slash,
@@ -118,12 +123,12 @@ pub(super) fn scan(text: &str) -> Result<Vec<Token>, ParseFault> {
         } else if let Some(number) = part(c).and_then(|part| number("0", Some(part))) {
             here += 1;
             TokenKind::Number(number)
-        } else if c.is_ascii_alphabetic() {
-            while at(here).is_some_and(|c| c.is_ascii_alphabetic()) {
+        } else if is_letter(c) {
+            while at(here).is_some_and(is_letter) {
                 here += 1;
             }
             let word: String = characters.iter().take(here).skip(start).collect();
-            TokenKind::Word(word.to_ascii_lowercase())
+            TokenKind::Word(word.to_lowercase())
         } else if let Some(kind) = simple(c) {
             here += 1;
             // <= and >= are one sign, as are < and >.

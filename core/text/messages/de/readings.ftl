@@ -9,10 +9,37 @@ missing_number = hier fehlt eine Zahl; angenommen wird: { $examples }
 missing_whole = hier muss eine ganze Zahl stehen, wie die 64 in 5/64
 ambiguous = das kann { $meanings } heißen; bitte die Einheit oder das Werkzeug angeben
 unit = „{ $found }“ ist keine Einheit für { $dimension }; angenommen wird: { $units }
+only_inches = ein Bruch ist einer von Zoll, nicht von „{ $found }“
 other_dimension = { $found } misst nicht { $dimension }; angenommen wird: { $units }
 no_fraction = { $dimension } wird nicht in solchen Brüchen gemessen; angenommen wird: { $examples }
 wrong_tool = { $tool } misst nicht { $dimension }
 out_of_place = „{ $found }“ ist hier fehl am Platz; angenommen wird: { $examples }
+amounts = { $dimension ->
+    [length] 5/64, 1 1/16 Zoll, 0,078 Zoll, 12 thou, 1,98 mm
+    [interval] −3, 2,5 Cent
+    [frequency] 41,2 Hz
+    [share] 45 %
+    [temperature] 21 °C, 70 °F
+    [force] 180 N
+    [rotation] 1/4 Umdrehung, −0,125 Umdrehungen, 45°
+   *[newer] 12 unit 77
+}
+bounds = { $amounts }, liegt auf, 0,25 geht 0,30 nicht
+units = { $dimension ->
+    [length] mm, Zoll, thou
+    [interval] Cent
+    [frequency] Hz
+    [share] %
+    [temperature] °C, °F
+    [force] N
+    [rotation] Umdrehungen, °
+   *[newer] unit und ihre Nummer
+}
+unit_name = { $unit ->
+    [inch] Zoll
+    [turn] Umdrehung
+   *[other] { $symbol }
+}
 
 out_of_range = { $what } { $value } liegt außerhalb von { $low } bis { $high }
 number_kind = { $what ->

@@ -9,10 +9,37 @@ missing_number = a number is missing here; accepted: { $examples }
 missing_whole = a whole number must stand here, such as the 64 of 5/64
 ambiguous = this can mean { $meanings }; write the unit, or name the tool
 unit = “{ $found }” is not a unit for { $dimension }; accepted: { $units }
+only_inches = a fraction is of an inch, not of “{ $found }”
 other_dimension = { $found } does not measure { $dimension }; accepted: { $units }
 no_fraction = { $dimension } is not read in fractions of this kind; accepted: { $examples }
 wrong_tool = the { $tool } does not read { $dimension }
 out_of_place = “{ $found }” is out of place; accepted: { $examples }
+amounts = { $dimension ->
+    [length] 5/64, 1 1/16 in, .078 in, 12 thou, 1.98 mm
+    [interval] −3, 2.5 cents
+    [frequency] 41.2 Hz
+    [share] 45%
+    [temperature] 21 °C, 70 °F
+    [force] 180 N
+    [rotation] 1/4 turn, −0.125 turn, 45°
+   *[newer] 12 unit 77
+}
+bounds = { $amounts }, touches, .010 goes .012 not
+units = { $dimension ->
+    [length] mm, in, thou
+    [interval] cents
+    [frequency] Hz
+    [share] %
+    [temperature] °C, °F
+    [force] N
+    [rotation] turns, °
+   *[newer] unit and its number
+}
+unit_name = { $unit ->
+    [inch] in
+    [turn] turn
+   *[other] { $symbol }
+}
 
 out_of_range = { $what } { $value } is outside { $low } to { $high }
 number_kind = { $what ->
