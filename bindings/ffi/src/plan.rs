@@ -415,7 +415,7 @@ pub enum StepRemark {
     },
     /// The string lies on the frets: its reading is a bound, not a value.
     OnTheFrets,
-    /// The string was turned up and down today, and its tool tells no nearer: it is left so.
+    /// The string was turned up and down, and its tool tells no nearer: it is left so.
     ToAndFro {
         /// How many turns.
         turns: u32,

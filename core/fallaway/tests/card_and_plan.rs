@@ -281,3 +281,37 @@ fn what_moved_on_all_strings_alike_does_not_make_a_reader_uncertain() {
     let on_target = [CardStanding::Within, CardStanding::SameAsFarAsReadable];
     assert!(!on_target.contains(&standing), "{standing:?}");
 }
+
+/// A string that is turned up and down while its rule tells no nearer is left so: no work in the plan, and none on
+/// the card, until a finer tool is used.
+#[test]
+fn a_string_turned_to_and_fro_is_left_so_on_both() {
+    let workshop = workshop("tech", 1);
+    let bass = workshop.add_instrument("bass-4", "walnut bass").unwrap();
+    want(&bass, 30, 3);
+    read(&bass, Reading::Value(hundredths(30)), Tool::FEELER_MM, None);
+    want_of(&bass, action(), on_first(), 200, 20);
+    let action_read = |reading, tool| {
+        let mut pass = Pass::new(action(), Some(tool));
+        pass.readings.push(PassReading { location: on_first(), reading });
+        let by = WriteOptions { by: Some("tech".to_owned()), ..WriteOptions::sure() };
+        bass.add_pass(pass, by).unwrap();
+        of(&bass, action(), StepKind::Action)
+    };
+    let marks = |marks| Reading::Value(Amount::fraction(marks, 64).unwrap());
+    action_read(marks(6), Tool::RULE_64);
+    // The other way three times: the last reading alone, 2.38 mm, calls for work.
+    let mut found = Vec::new();
+    for (eighths, read) in [(-8, 4), (8, 6), (-8, 4), (8, 6)] {
+        turn_saddle(&bass, eighths);
+        let (standing, verdict) = action_read(marks(read), Tool::RULE_64);
+        assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
+        found.push(standing);
+    }
+    assert_eq!(found.last(), Some(&CardStanding::SameAsFarAsReadable), "{found:?}");
+    let (_, verdict) = of(&bass, action(), StepKind::Action);
+    assert_eq!(verdict, StepVerdict::Same);
+    let (standing, verdict) = action_read(Reading::Value(hundredths(238)), Tool::DIAL_MM);
+    assert!(agree(standing, &verdict), "{standing:?} {verdict:?}");
+    assert_ne!(standing, CardStanding::SameAsFarAsReadable);
+}

@@ -13,7 +13,7 @@ use fallaway_measure::Amount;
 use super::against_target::{AgainstTarget, RestsOn};
 use super::belief::Belief;
 use super::trail::Trail;
-use crate::observe::{Bound, Estimate, EstimateUnit};
+use crate::observe::{Bound, COVERAGE, Estimate, EstimateUnit};
 
 /// A string is turned if that helps with at least this probability: if it is outside its tolerance now, and
 /// within it afterwards;
@@ -99,6 +99,9 @@ pub struct JudgedTogether {
     pub moved: Option<Estimate>,
     /// What should have been read.
     pub forecast: Option<Estimate>,
+    /// How many turns have taken the string up and down, where that is enough, and the tool does not tell the
+    /// tolerance: it is left as it stands, within reading error, wherever it is read.
+    pub to_and_fro: Option<u16>,
 }
 
 /// Judges the action of a string by the reading and its trail: what was read before, and what was turned
@@ -118,6 +121,7 @@ pub fn judge_by(
         surprise: None,
         moved: None,
         forecast: None,
+        to_and_fro: None,
     };
     let read = compared.read;
     let is_value = read.bound == Bound::Value && read.value >= 0.0;
@@ -157,14 +161,16 @@ pub fn judge_by(
     if touches {
         return by_reading;
     }
+    let coarse = reads_off && COVERAGE * read.standard_uncertainty > tolerance;
+    let to_and_fro = trail.filter(|_| coarse).and_then(Trail::to_and_fro);
     let read = Estimate { value: middle, standard_uncertainty: u, ..read };
     let compared = AgainstTarget { read, ..*compared };
-    let judgement = match (reads_off, is_off) {
+    let judgement = match (reads_off, is_off && to_and_fro.is_none()) {
         (true, true) => side(over),
         (true, false) => Judgement::OnTargetWithinError,
         (false, _) => Judgement::OnTarget,
     };
-    JudgedTogether { judgement, compared, doubted: None, surprise, moved, forecast }
+    JudgedTogether { judgement, compared, doubted: None, surprise, moved, forecast, to_and_fro }
 }
 
 /// Whether a string is to be turned that is outside its tolerance with this probability, and within it with

@@ -35,6 +35,9 @@ const LIGHTLY_MM: f64 = 0.1;
 const BESIDE_ROD_MM: f64 = 0.02;
 const BESIDE_MM: f64 = 0.06;
 const BEND_SHARE: f64 = 0.2;
+/// A string that was turned the other way so often, and whose tool does not tell its tolerance, is left so: one more
+/// turn would say no more than those before it (common practice, no source).
+const TO_AND_FRO: usize = 3;
 
 /// A reading, or what happened between two.
 #[derive(Debug, Clone, Copy, PartialEq, Encode, Decode)]
@@ -141,6 +144,20 @@ impl Trail {
             && width(other).is_finite()
             && !one_tool
             && apart > COVERAGE * u(one).hypot(u(other))
+    }
+
+    /// How many turns of known thread have taken the string up and down, with no days between, if that is enough:
+    /// whoever turns does otherwise than was said, or the screw does.
+    pub(super) fn to_and_fro(&self) -> Option<u16> {
+        let today = self.clues.iter().rev().take_while(|clue| !matches!(clue, Clue::Later));
+        let turns: Vec<f64> = today
+            .filter_map(|clue| match clue {
+                Clue::Turned { by, .. } if by.abs() > 1e-6 => Some(*by),
+                _ => None,
+            })
+            .collect();
+        let reversed = turns.windows(2).filter(|pair| pair.iter().product::<f64>() < 0.0).count();
+        u16::try_from(turns.len()).ok().filter(|_| reversed >= TO_AND_FRO)
     }
 
     /// Takes in a reading of the thing.

@@ -22,9 +22,6 @@ use crate::turns::{HandTurn, TurnDirection, sign};
 
 /// So many turns in a row that the readings do not show end in a look at the screw.
 const TRIES: usize = 3;
-/// A string that was turned the other way so often today, and whose tool does not tell its tolerance, is left so:
-/// one more turn would say no more than those before it (common practice, no source).
-const TO_AND_FRO: usize = 3;
 /// Height screws go about this far in all, in mm (common practice, no source).
 const TRAVEL_MM: f64 = 5.0;
 
@@ -81,6 +78,10 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
     for (at, compared, is_off) in groups {
         let alone = moved_alone(work, at, &opened, &judged);
         if let Some(step) = steps.get_mut(at) {
+            if let Some(turns) = to_and_fro(at, &judged) {
+                step.remarks.push(StepRemark::ToAndFro { turns });
+                continue;
+            }
             let together = step.measurand.and_then(|of| {
                 let alike = held.iter().filter(|(m, _)| m.quantity == of.quantity);
                 let alike: Vec<(OnScrews, AgainstTarget)> = alike.map(|(_, held)| *held).collect();
@@ -102,14 +103,9 @@ pub(crate) fn steps(work: &PlanContext<'_>) -> Vec<PlanStep> {
                 adjust.again.retain(|kind| !of_bridge.contains(kind));
             }
             remarks(work, step);
-            step.verdict = match (look(work, step, &adjust), to_and_fro(work, step, &adjust)) {
-                (Some((screw, why)), _) => StepVerdict::LookAtScrew { screw, why },
-                (None, Some(turns)) => {
-                    step.cautions.clear();
-                    step.remarks.push(StepRemark::ToAndFro { turns });
-                    StepVerdict::Same
-                }
-                (None, None) => StepVerdict::Adjust(Box::new(adjust)),
+            step.verdict = match look(work, step, &adjust) {
+                Some((screw, why)) => StepVerdict::LookAtScrew { screw, why },
+                None => StepVerdict::Adjust(Box::new(adjust)),
             };
         }
     }
@@ -158,6 +154,12 @@ fn shimmed(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
             adjust.left_over = wanted.map(|wanted| wanted - lifted.value);
         }
     }
+}
+
+/// How many turns have taken a string up and down, where that is enough: it is left so, whatever others on its screws
+/// say.
+fn to_and_fro(at: usize, judged: &[(usize, JudgedTogether)]) -> Option<u16> {
+    judged.iter().find(|(n, _)| *n == at)?.1.to_and_fro
 }
 
 /// What should have been read of a string that is read elsewhere, while the strings that its screws move
@@ -223,26 +225,6 @@ fn look(
         return None;
     };
     Some((screw, why))
-}
-
-/// How many turns have taken the string up and down today, if that is enough: whoever turns does otherwise than
-/// was said, or the screw does.
-fn to_and_fro(work: &PlanContext<'_>, step: &PlanStep, adjust: &StepWork) -> Option<u16> {
-    let (place, seen) = (step.place()?, step.seen.as_ref()?);
-    let tolerance = step.compared?.tolerance;
-    if COVERAGE * seen.known.standard_uncertainty <= tolerance {
-        return None;
-    }
-    let posts = turns_posts(work, &adjust.moves);
-    let turned = |done: &Intervention| Some(done.turns? * own_share(work, done, place, posts)?);
-    let turns: Vec<f64> = work
-        .bench
-        .done_today()
-        .filter_map(|d| turned(&d.intervention))
-        .filter(|turns| turns.abs() > 1e-6)
-        .collect();
-    let reversed = turns.windows(2).filter(|pair| pair.iter().product::<f64>() < 0.0).count();
-    u16::try_from(turns.len()).ok().filter(|_| reversed >= TO_AND_FRO)
 }
 
 /// How far the saddle has gone today the way that it is to go on, in mm; 0 where no thread is known. Which

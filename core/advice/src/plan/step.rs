@@ -352,7 +352,7 @@ pub enum StepRemark {
     OnTheFrets,
     /// One turn told the opposite of the direction that is written down.
     AgainstWritten,
-    /// The string was turned up and down so many times today, and its tool tells no nearer: it is left so.
+    /// The string was turned up and down so many times, and its tool tells no nearer: it is left so.
     ToAndFro {
         /// How many turns.
         turns: u16,

@@ -649,13 +649,14 @@ fn judge_together(lines: &mut [CardLine]) {
     let read = |line: &CardLine| {
         let stands = matches!(line.standing, Within | SameAsFarAsReadable | Above | Below);
         let (last, target) = line.last.as_ref().zip(line.target.as_ref()).filter(|_| stands)?;
-        Some((line.quantity, (last.held?, judged(last, target)?.compared)))
+        let judged = judged(last, target)?;
+        Some((line.quantity, (last.held?, judged.compared), judged.to_and_fro.is_some()))
     };
     let all: Vec<_> = lines.iter().map(read).collect();
     for (line, own) in lines.iter_mut().zip(&all) {
-        let Some((quantity, own)) = own else { continue };
-        let alike = all.iter().flatten().filter(|(q, _)| q == quantity);
-        let alike: Vec<(OnScrews, AgainstTarget)> = alike.map(|(_, held)| *held).collect();
+        let Some((quantity, own, false)) = own else { continue };
+        let alike = all.iter().flatten().filter(|(q, ..)| q == quantity);
+        let alike: Vec<(OnScrews, AgainstTarget)> = alike.map(|(_, held, _)| *held).collect();
         line.standing = match (line.standing, outside_together(*own, &alike)) {
             (Above | Below, Some(false)) => SameAsFarAsReadable,
             (SameAsFarAsReadable, Some(true)) if own.1.off().value > 0.0 => Above,

@@ -211,7 +211,7 @@ on_the_frets = By this reading the string lies on the frets: how far it has to r
 shim_lifts = A shim lifts the whole saddle: all its strings by the same amount.
 # $strings: each with what it will then read
 shim_lifts_to = A shim lifts the whole saddle: all its strings by the same amount. By these readings the others should then read { $strings }. If only one string is too low, it takes a new saddle: ask a qualified repairer.
-to_and_fro = This string was moved up and down { $turns } times today, and readings with this tool cannot show it any closer. Leave it, or measure with a finer tool.
+to_and_fro = This string was moved up and down { $turns } times, and readings with this tool cannot show it any closer. Leave it, or measure with a finer tool.
 against_written = By the readings, one turn did the opposite of what was entered: perhaps one reading was wrong, or it was turned the other way.
 rod_unseen = The readings have not yet shown what the last { $turns } of the rod did: no more than an eighth now, and stop if half a turn shows nothing.
 explains_part = { $of }: relief explains { $explained } of { $total } (model of the neck), { $left } remains.
