@@ -1,7 +1,8 @@
 //! The app's own screens on a computer, for anybody without a phone: in a window, or on a picture.
 
+use std::env;
 use std::fs;
-use std::io::{BufRead as _, BufReader, Read as _};
+use std::io::{BufRead as _, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -33,8 +34,8 @@ pub fn test() -> Outcome {
     run_command(java)
 }
 
-/// Says how long it takes from the start of Java until numbers are drawn, and what a move of a slider takes, with the
-/// library as it is shipped.
+/// Says how long it takes from the start of Java until numbers are drawn, without a window and, where there is a
+/// display, in one, and what a move of a slider takes, with the library as it is shipped.
 pub fn measure() -> Outcome {
     let path = compiled_with_tests(Profile::Release)?;
     let folder = made().join("preview-packed");
@@ -42,63 +43,106 @@ pub fn measure() -> Outcome {
     let tech = demo()?.join("tech");
     let start = |options: &[String], path: &str, what: &str, taps: &[&str]| {
         let mut java = drawing();
-        java.arg("-Djava.awt.headless=true").args(options).args(["-cp", path]);
-        java.args(["fallaway.app.preview.Measures", what, "--data"]).arg(&tech).args(taps);
+        java.arg(format!("-Djava.awt.headless={}", what != "window")).args(options);
+        java.args(["-cp", path, "fallaway.app.preview.Measures", what, "--data"]).arg(&tech);
+        java.args(taps);
         java
     };
-    let numbers = |options: &[String], path| start(options, path, "start", &["instrument.1"]);
+    let numbers =
+        |options: &[String], path: &str, what: &str| start(options, path, what, &["instrument.1"]);
     let quick = ["-XX:TieredStopAtLevel=1", "-XX:+UseSerialGC"].map(str::to_owned).to_vec();
     let beside = [quick.clone(), packed.options.clone()].concat();
-    let (list, archive) = (folder.join("classes.txt"), folder.join("classes.jsa"));
-    let and = |option: &str, file: &Path| {
-        [beside.clone(), vec![format!("-XX:{option}={}", file.display())]].concat()
+    // The classes of a start of this kind, in an archive.
+    let archived = |what: &str| -> Outcome<Vec<String>> {
+        let file = |ending: &str| folder.join(format!("{what}.{ending}"));
+        let and = |option: &str, ending: &str| {
+            [beside.clone(), vec![format!("-XX:{option}={}", file(ending).display())]].concat()
+        };
+        run_command(numbers(&and("DumpLoadedClassList", "txt"), &packed.path, what))?;
+        let mut dump = Command::new("java");
+        dump.args(and("SharedArchiveFile", "jsa")).args(["-Xshare:dump", "-Xlog:disable"]);
+        dump.arg(format!("-XX:SharedClassListFile={}", file("txt").display()));
+        dump.args(["-cp", &packed.path]);
+        run_command(dump)?;
+        Ok(and("SharedArchiveFile", "jsa"))
     };
-    run_command(numbers(&and("DumpLoadedClassList", &list), &packed.path))?;
-    let mut dump = Command::new("java");
-    dump.args(and("SharedArchiveFile", &archive)).args(["-Xshare:dump", "-Xlog:disable"]);
-    dump.arg(format!("-XX:SharedClassListFile={}", list.display())).args(["-cp", &packed.path]);
-    run_command(dump)?;
     let whole = path_of(&[&path]);
-    let archived = and("SharedArchiveFile", &archive);
-    let mut ways = [
-        ("as Java comes", Vec::new(), &whole, Vec::new()),
-        ("its quick compiler alone", quick, &whole, Vec::new()),
-        ("and one file, native libraries beside it", beside, &packed.path, Vec::new()),
-        ("and classes out of an archive", archived, &packed.path, Vec::new()),
+    let mut ways = vec![
+        Way::new("drawn, as Java comes", "start", Vec::new(), &whole),
+        Way::new("drawn, its quick compiler alone", "start", quick, &whole),
+        Way::new(
+            "drawn, and one file, native libraries beside it",
+            "start",
+            beside.clone(),
+            &packed.path,
+        ),
+        Way::new("drawn, and classes out of an archive", "start", archived("start")?, &packed.path),
     ];
+    if cfg!(target_os = "linux") && env::var_os("DISPLAY").is_none() {
+        println!("until numbers are in a window: not measured, no display is named by DISPLAY");
+    } else {
+        let options = archived("window")?;
+        ways.push(Way::new(
+            "in a window, classes out of an archive",
+            "window",
+            options,
+            &packed.path,
+        ));
+    }
     for _ in 0..STARTS {
-        for (_, options, path, took) in &mut ways {
-            took.push(until_drawn(numbers(options, path))?.as_millis());
+        for way in &mut ways {
+            let took = until_drawn(numbers(&way.options, way.path, way.what))?;
+            way.took.push(took.as_millis());
         }
     }
-    for (name, _, _, mut took) in ways {
+    for Way { name, mut took, .. } in ways {
         took.sort_unstable();
         let [least, median, most] =
             [0, took.len() / 2, took.len() - 1].map(|n| took.get(n).copied().unwrap_or_default());
-        println!("until numbers are drawn, {name}: median {median} ms, {least} to {most} ms");
+        println!("until numbers are {name}: median {median} ms, {least} to {most} ms");
     }
     run_command(start(&[], &whole, "slider", &["instrument.1", "tab.more", "clearance"]))
+}
+
+/// A way of starting.
+struct Way<'a> {
+    /// What has become of the numbers, and how Java was started.
+    name: &'static str,
+    /// What is measured.
+    what: &'static str,
+    /// Of Java.
+    options: Vec<String>,
+    /// Of its classes.
+    path: &'a str,
+    /// In milliseconds.
+    took: Vec<u128>,
+}
+
+impl<'a> Way<'a> {
+    fn new(name: &'static str, what: &'static str, options: Vec<String>, path: &'a str) -> Self {
+        Self { name, what, options, path, took: Vec::new() }
+    }
 }
 
 /// How often each way of starting is tried, in turn with the others.
 const STARTS: usize = 10;
 
-/// How long a program takes until its first line.
+/// How long a program takes until it says that it has drawn.
 fn until_drawn(mut program: Command) -> Outcome<Duration> {
     let began = Instant::now();
     let told = |error: std::io::Error| format!("java: {error}");
     let mut running = program.stdout(Stdio::piped()).spawn().map_err(told)?;
-    let mut said = BufReader::new(running.stdout.take().ok_or("java says nothing")?);
-    let mut line = String::new();
-    said.read_line(&mut line).map_err(told)?;
-    let took = began.elapsed();
-    said.read_to_string(&mut line).map_err(told)?;
-    let ended = running.wait().map_err(told)?;
-    if ended.success() && line.starts_with("drawn") {
-        Ok(took)
-    } else {
-        Err(format!("{program:?} ended with {ended}: {line}"))
+    let said = BufReader::new(running.stdout.take().ok_or("java says nothing")?);
+    let mut took = None;
+    // What draws says first where it does without a graphics card.
+    for line in said.lines() {
+        if line.map_err(told)? == "drawn" {
+            took.get_or_insert_with(|| began.elapsed());
+        }
     }
+    let ended = running.wait().map_err(told)?;
+    took.filter(|_| ended.success())
+        .ok_or_else(|| format!("{program:?} ended with {ended}, drawn or not"))
 }
 
 /// The classes in one file, and the native libraries beside it, as an app is installed.

@@ -2,6 +2,8 @@ package fallaway.app.preview
 
 import androidx.compose.runtime.Composable
 import androidx.compose.runtime.CompositionLocalProvider
+import androidx.compose.runtime.LaunchedEffect
+import androidx.compose.runtime.withFrameNanos
 import androidx.compose.ui.ImageComposeScene
 import androidx.compose.ui.input.key.Key
 import androidx.compose.ui.input.key.KeyEventType
@@ -17,6 +19,7 @@ import androidx.compose.ui.window.rememberWindowState
 import fallaway.FallawayException
 import fallaway.app.Effect
 import fallaway.app.Look
+import fallaway.app.Role
 import fallaway.app.view.Designed
 import fallaway.app.view.ScreenView
 import fallaway.app.view.Shown
@@ -124,7 +127,12 @@ private fun write(asked: Asked, picture: File) {
     desk.close()
 }
 
-private fun window(asked: Asked) {
+/**
+ * Shows it in a window.
+ *
+ * @param presented what is done when the first numbers are to be seen.
+ */
+fun window(asked: Asked, presented: () -> Unit = {}) {
     val hand = Executors.newSingleThreadExecutor { Thread(it).apply { isDaemon = true } }
     val desk = Desk(opened(asked), hand) { outside(it) }
     desk.first(asked)
@@ -136,6 +144,13 @@ private fun window(asked: Asked) {
         ) {
             val phone = Density(LocalDensity.current.density, asked.letters / 100f)
             CompositionLocalProvider(LocalDensity provides phone) { Seen(asked, desk) }
+            if (desk.shown.elements.any { it.role == Role.NUMBER }) {
+                LaunchedEffect(Unit) {
+                    // A frame begins when the one before it is on the window.
+                    repeat(2) { withFrameNanos {} }
+                    presented()
+                }
+            }
         }
     }
 }
