@@ -2,8 +2,6 @@
 
 use thiserror::Error;
 
-use crate::Amount;
-
 /// A value outside what its type can carry.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ValueError {
@@ -30,18 +28,22 @@ pub enum ValueError {
     /// An interval whose ends are exchanged.
     #[error("the low end {low} of the interval lies above its high end {high}")]
     Exchanged {
-        /// The low end.
-        low: Amount,
-        /// The high end.
-        high: Amount,
+        /// The low end as shown.
+        low: String,
+        /// The high end as shown.
+        high: String,
     },
     /// Two amounts that measure different things.
-    #[error("{first} and {second} cannot be compared: one is {}, the other {}", .first.dimension(), .second.dimension())]
+    #[error("{first} and {second} cannot be compared: one is {first_is}, the other {second_is}")]
     Mixed {
-        /// The first amount.
-        first: Amount,
-        /// The second amount.
-        second: Amount,
+        /// The first amount as shown.
+        first: String,
+        /// The second amount as shown.
+        second: String,
+        /// What the first one measures.
+        first_is: crate::Dimension,
+        /// What the second one measures.
+        second_is: crate::Dimension,
     },
     /// A letter that does not name a string of a course.
     #[error("{found:?} does not name a string of a course; accepted: a letter a to z")]

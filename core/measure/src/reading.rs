@@ -40,8 +40,15 @@ impl Reading {
     /// low end lies above the high end.
     pub fn between(low: Amount, high: Amount) -> Result<Self, ValueError> {
         match low.compare(high) {
-            None => Err(ValueError::Mixed { first: low, second: high }),
-            Some(Ordering::Greater) => Err(ValueError::Exchanged { low, high }),
+            None => Err(ValueError::Mixed {
+                first: low.to_string(),
+                second: high.to_string(),
+                first_is: low.dimension(),
+                second_is: high.dimension(),
+            }),
+            Some(Ordering::Greater) => {
+                Err(ValueError::Exchanged { low: low.to_string(), high: high.to_string() })
+            }
             Some(_) => Ok(Self::Between { low, high }),
         }
     }

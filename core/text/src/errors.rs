@@ -211,6 +211,9 @@ pub fn reading_accepts(error: &ReadingError) -> Accepted {
 /// Numbers as people write them.
 const NUMBERS: &str = "12, 1.98, 1,98, 5/64";
 
+/// The low end before the high one.
+const EXCHANGED: &str = ".010 goes .012 not";
+
 fn problem_accepts(problem: &Problem, bounds: bool) -> Accepted {
     match problem {
         Problem::Empty { dimension }
@@ -235,6 +238,7 @@ fn problem_accepts(problem: &Problem, bounds: bool) -> Accepted {
             let fits = |tool: &&Tool| tool.graduation().dimension() == *dimension;
             Accepted::one_of(Tool::USUAL.iter().filter(fits).map(ToString::to_string))
         }
+        Problem::Exchanged { .. } => Accepted::like(EXCHANGED),
         Problem::Value(error) => value_accepts(error),
     }
 }
@@ -250,8 +254,8 @@ pub fn value_accepts(error: &ValueError) -> Accepted {
         ValueError::NoGap { fret } | ValueError::Backwards { from: fret, .. } => {
             Accepted::between(usize::from(*fret) + 1, usize::from(Fret::MAX)).unsaid()
         }
-        ValueError::Exchanged { .. } => Accepted::like(".010 goes .012 not"),
-        ValueError::Mixed { first, .. } => Accepted::one_of_listed(first.dimension().units()),
+        ValueError::Exchanged { .. } => Accepted::like(EXCHANGED),
+        ValueError::Mixed { first_is, .. } => Accepted::one_of_listed(first_is.units()),
         ValueError::Graduation { .. } => Accepted::like("1/64, 0.5 mm, 1 thou"),
     }
 }
@@ -298,6 +302,9 @@ fn problem(problem: &Problem, bounds: bool) -> Phrase {
         Problem::OutOfPlace { found, dimension } => {
             readings::out_of_place(found, examples(dimension))
         }
+        Problem::Exchanged { low, high } => {
+            readings::exchanged(names::amount(*low), names::amount(*high))
+        }
         Problem::Value(error) => value(error),
     }
 }
@@ -311,12 +318,14 @@ pub fn value(error: &ValueError) -> Phrase {
         ValueError::Denominator { denominator, accepted } => {
             readings::denominator(*denominator, accepted)
         }
-        ValueError::Exchanged { low, high } => readings::exchanged(*low, *high),
-        ValueError::Mixed { first, second } => readings::mixed(
-            *first,
-            names::dimension(first.dimension()),
-            *second,
-            names::dimension(second.dimension()),
+        ValueError::Exchanged { low, high } => {
+            readings::exchanged(Phrase::written(low), Phrase::written(high))
+        }
+        ValueError::Mixed { first, second, first_is, second_is } => readings::mixed(
+            first,
+            names::dimension(*first_is),
+            second,
+            names::dimension(*second_is),
         ),
         ValueError::Member { found } => readings::member(*found),
         ValueError::NoGap { fret } => readings::no_gap(*fret),

@@ -70,6 +70,7 @@ const NONE: [String; 0] = [];
 #[test]
 fn what_is_wrong_with_the_text_of_a_reading() {
     let (dimension, found) = (Dimension::Length, "5/63".to_owned());
+    let amount = |digits| Amount::decimal(digits, 0, Unit::Millimetre).unwrap();
     let all = [
         Problem::Empty { dimension },
         Problem::TooLong { length: 90, limit: 64 },
@@ -89,6 +90,7 @@ fn what_is_wrong_with_the_text_of_a_reading() {
         Problem::OutOfPlace { found, dimension },
         Problem::Value(ValueError::Member { found: '4' }),
         Problem::OnlyInches { found: "mm".to_owned() },
+        Problem::Exchanged { low: amount(2), high: amount(1) },
     ];
     let number = |problem: &Problem| match problem {
         Problem::Empty { .. } => 0,
@@ -105,10 +107,11 @@ fn what_is_wrong_with_the_text_of_a_reading() {
         Problem::OutOfPlace { .. } => 11,
         Problem::Value(_) => 12,
         Problem::OnlyInches { .. } => 13,
+        Problem::Exchanged { .. } => 14,
     };
     for bounds in [true, false] {
         let said = |one: &Problem| alone(problem(one, bounds), problem_accepts(one, bounds));
-        assert_eq!(complete(&all, 14, number, said), NONE);
+        assert_eq!(complete(&all, 15, number, said), NONE);
     }
 }
 
@@ -163,15 +166,16 @@ fn what_is_given_as_an_example_is_taken() {
 
 #[test]
 fn why_a_value_is_none() {
-    let amount = |digits, unit| Amount::decimal(digits, 0, unit).unwrap();
     let all = [
         ValueError::OutOfRange { what: "fret", value: "99".into(), low: 0, high: 36 },
         ValueError::Denominator { denominator: 63, accepted: "2, 4, 8" },
-        ValueError::Exchanged {
-            low: amount(2, Unit::Millimetre),
-            high: amount(1, Unit::Millimetre),
+        ValueError::Exchanged { low: "2 mm".into(), high: "1 mm".into() },
+        ValueError::Mixed {
+            first: "1 mm".into(),
+            second: "3 cent".into(),
+            first_is: Dimension::Length,
+            second_is: Dimension::Interval,
         },
-        ValueError::Mixed { first: amount(1, Unit::Millimetre), second: amount(3, Unit::Cent) },
         ValueError::Member { found: '4' },
         ValueError::NoGap { fret: 7 },
         ValueError::Backwards { from: 9, to: 7 },

@@ -3,7 +3,7 @@
 use super::Problem;
 use super::bare::{meaning, signed};
 use super::scan::{Number, ParseFault, Token, TokenKind};
-use crate::{Amount, Decimal, Dimension, Fraction, Reading, Tool, Unit};
+use crate::{Amount, Decimal, Dimension, Fraction, Reading, Tool, Unit, ValueError};
 
 /// An amount whose unit may still have to be found.
 #[derive(Clone, Copy)]
@@ -197,7 +197,7 @@ impl<'a> Cursor<'a> {
             }
             _ => (self.resolve(low)?, self.resolve(high)?),
         };
-        Reading::between(low, high).map_err(|error| (at, Problem::Value(error)))
+        between(low, high).map_err(|problem| (at, problem))
     }
 
     pub(crate) fn amount(&mut self) -> Result<Amount, ParseFault> {
@@ -316,8 +316,7 @@ impl<'a> Cursor<'a> {
         self.next += sign;
         let mark = Amount::Fraction(mark);
         let (low, high) = if is_more { (mark, other) } else { (other, mark) };
-        let between = Reading::between(low, high).map_err(|error| (at, Problem::Value(error)))?;
-        Ok(Some(between))
+        between(low, high).map(Some).map_err(|problem| (at, problem))
     }
 
     /// Whether two numbers and a slash follow the number that was just taken: `1 1/16`.
@@ -510,4 +509,12 @@ fn split(whole: i64, numerator: Number, denominator: u32) -> Option<Decimal> {
     let scale = 10_i64.pow(places);
     let digits = whole.checked_mul(scale)?.checked_add(numerator.digits * scale / bottom)?;
     Decimal::new(digits, places as u8).ok()
+}
+
+/// Between two amounts; if they are exchanged, the refusal keeps both, to be shown in a person's language.
+fn between(low: Amount, high: Amount) -> Result<Reading, Problem> {
+    Reading::between(low, high).map_err(|error| match error {
+        ValueError::Exchanged { .. } => Problem::Exchanged { low, high },
+        other => Problem::Value(other),
+    })
 }

@@ -125,6 +125,14 @@ pub enum Problem {
         /// The unit as it was written.
         found: String,
     },
+    /// An interval whose ends are exchanged.
+    #[error("the low end {low} of the interval lies above its high end {high}")]
+    Exchanged {
+        /// The low end.
+        low: Amount,
+        /// The high end.
+        high: Amount,
+    },
     /// A unit that measures something else.
     #[error("{found} does not measure {dimension}; accepted: {}", .dimension.units())]
     OtherDimension {
@@ -177,7 +185,7 @@ impl Problem {
             Self::WrongTool { .. } => "wrong-tool",
             Self::OutOfPlace { .. } => "out-of-place",
             Self::Value(ValueError::Denominator { .. }) => "denominator",
-            Self::Value(ValueError::Exchanged { .. }) => "exchanged",
+            Self::Exchanged { .. } | Self::Value(ValueError::Exchanged { .. }) => "exchanged",
             Self::Value(ValueError::Mixed { .. }) => "mixed",
             Self::Value(_) => "range",
         }
