@@ -251,7 +251,24 @@ impl Instrument {
     /// When the record cannot be read.
     pub fn usual_readings(&self) -> Result<Vec<UsualReading>> {
         self.voice.is_asked();
-        let usual = |one: fallaway::UsualReading| UsualReading {
+        Ok(self.inner().usual_readings()?.into_iter().map(UsualReading::from).collect())
+    }
+
+    /// What else can be read of this instrument, in the order of the work: what was read rarely, and in its
+    /// usual way whatever was never read: pitch, fall-away, nut, spacing, a bridge that floats or stands on
+    /// posts, the open action at fret 12, each pickup, intonation.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn other_readings(&self) -> Result<Vec<UsualReading>> {
+        self.voice.is_asked();
+        Ok(self.inner().other_readings()?.into_iter().map(UsualReading::from).collect())
+    }
+}
+
+impl From<fallaway::UsualReading> for UsualReading {
+    fn from(one: fallaway::UsualReading) -> Self {
+        Self {
             quantity: one.quantity.into(),
             text: say(&names::quantity(one.quantity)),
             location_texts: one.places.iter().map(say).collect(),
@@ -261,7 +278,6 @@ impl Instrument {
             tool: one.tool.map(Tool::from),
             last: one.last.map(Moment::from),
             passes: count(one.passes),
-        };
-        Ok(self.inner().usual_readings()?.into_iter().map(usual).collect())
+        }
     }
 }

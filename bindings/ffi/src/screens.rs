@@ -20,6 +20,9 @@ pub struct EntryForm {
     pub card: Card,
     /// What is usually read, in the order of the work.
     pub usual: Vec<UsualReading>,
+    /// What else can be read, in the order of the work.
+    #[uniffi(default = [])]
+    pub others: Vec<UsualReading>,
     /// The tools of a bench.
     pub tools: Vec<ToolInfo>,
     /// What this device may do; `None` while the record's founding has not arrived.
@@ -117,6 +120,7 @@ impl Instrument {
         Ok(EntryForm {
             card: self.card(setup)?,
             usual: self.usual_readings()?,
+            others: self.other_readings()?,
             tools: usual_tools(),
             role: self.role()?,
         })

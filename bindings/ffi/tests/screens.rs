@@ -18,9 +18,11 @@ fn an_entry_form_has_the_card_what_is_usual_and_names_for_all_of_it() {
     let tech = workshop("tech");
     let bass = tech.add_instrument("bass-4", "walnut bass").unwrap();
     read(&bass, "6 6 6 7");
-    let EntryForm { card, usual, tools, role } = bass.entry_form(None).unwrap();
+    let EntryForm { card, usual, others, tools, role } = bass.entry_form(None).unwrap();
     assert_eq!(card, bass.card(None).unwrap());
     assert_eq!(usual, bass.usual_readings().unwrap());
+    assert_eq!(others, bass.other_readings().unwrap());
+    assert!(others.iter().any(|one| one.quantity == Quantity::Pitch));
     assert_eq!(role, Some(Role::Owner));
     assert!(tools.iter().any(|one| one.tool == Tool::Rule64));
     let of_action = usual.iter().find(|one| one.quantity == action()).unwrap();

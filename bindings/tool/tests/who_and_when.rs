@@ -69,6 +69,7 @@ const WRITES_NOTHING: &[&str] = &[
     "undoable",
     "unsent",
     "usual_readings",
+    "other_readings",
     "visits",
     "waits_for",
     "ways",

@@ -5,9 +5,11 @@
 mod common;
 
 use common::{action, relief, workshop};
-use fallaway::measure::{Location, Quantity, StringPlace, Tool};
+use fallaway::measure::{Fret, Location, Quantity, StringPlace, Tool};
+use fallaway::record::spec::{BridgeSpec, SpecField};
 use fallaway::{
-    CellVerdict, DraftCell, Error, HistoryFilter, Instrument, PassDraft, PassOptions, WriteOptions,
+    CellVerdict, DraftCell, Error, HistoryFilter, Instrument, PassDraft, PassOptions, UsualReading,
+    WriteOptions,
 };
 use proptest::prelude::*;
 
@@ -154,4 +156,54 @@ fn what_is_usually_read_comes_in_the_order_of_the_work_with_the_last_tool() {
     let before: Vec<String> = usual[1].before.iter().map(|one| one.unwrap().to_string()).collect();
     assert_eq!(before, ["1.9 mm"; 4], "to be shown beside what is typed");
     assert_eq!(fresh[1].before, [None; 4]);
+}
+
+/// Whoever has a phone alone reads all of a set-up with it.
+#[test]
+fn whatever_can_be_read_is_offered_once_from_the_first_day() {
+    let (_workshop, bass) = instrument();
+    let spec = bass.details().unwrap().spec;
+    let last = spec.last_fret().unwrap();
+    let of = |all: Vec<UsualReading>| all.iter().map(|one| one.quantity).collect::<Vec<_>>();
+    let gap = |stopped, over| Quantity::gap(stopped, over).unwrap();
+    let fresh = bass.other_readings().unwrap();
+    assert!(fresh.iter().all(|one| !one.locations.is_empty() && one.last.is_none()));
+    let twelve = Fret::new(12).unwrap();
+    let pickup = |pickup| Quantity::PickupGap { pickup, stopped: last };
+    let intonation = Quantity::Intonation { fret: twelve };
+    let fall_away = spec.usual_fall_away().unwrap();
+    let wanted = [
+        Quantity::Pitch,
+        fall_away,
+        gap(0, 1),
+        gap(3, 1),
+        Quantity::SpacingBridge,
+        Quantity::SpacingNut,
+        gap(0, 12),
+        pickup(1),
+        pickup(2),
+        intonation,
+    ];
+    let offered = of(fresh);
+    assert_eq!(offered.len(), wanted.len(), "{offered:?}");
+    assert!(wanted.iter().all(|one| offered.contains(one)), "{offered:?}");
+
+    // A bridge that floats has a height of its own.
+    let bridge = spec.bridge.clone().unwrap();
+    let bridge = SpecField::Bridge(BridgeSpec { floating: true, ..bridge });
+    bass.set_spec(&bridge, WriteOptions::default()).unwrap();
+    let floating = of(bass.other_readings().unwrap());
+    assert!(floating.contains(&Quantity::BridgeHeight) && floating.contains(&Quantity::BridgeTail));
+
+    // What was read, or is wanted, is usual from then on; what was read rarely is still offered, with its tool.
+    bass.add_pass_text(intonation, "2 2 1 -1", Tool::TUNER_CENT).unwrap();
+    assert!(of(bass.usual_readings().unwrap()).contains(&intonation));
+    assert!(!of(bass.other_readings().unwrap()).contains(&intonation));
+    for thou in 10..20 {
+        bass.add_pass_text(relief(), &thou.to_string(), Tool::FEELER_THOU).unwrap();
+    }
+    assert!(!of(bass.usual_readings().unwrap()).contains(&intonation));
+    let other = bass.other_readings().unwrap();
+    let rare = other.iter().find(|one| one.quantity == intonation).unwrap();
+    assert_eq!((rare.tool, rare.passes), (Some(Tool::TUNER_CENT), 1));
 }

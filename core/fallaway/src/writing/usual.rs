@@ -3,9 +3,10 @@
 use std::collections::HashMap;
 
 use fallaway_advice::observe::{Measurand, MeasurandKind, of_spec};
-use fallaway_measure::{Location, Quantity, Reading, Tool};
+use fallaway_measure::{Fret, Location, Quantity, Reading, Tool};
 use fallaway_order::PutInOrder as _;
-use fallaway_record::{EntryBody, Moment, Pass};
+use fallaway_record::spec::HeightBy;
+use fallaway_record::{EntryBody, InstrumentSpec, Moment, Pass};
 use fallaway_text::{Phrase, names};
 
 use crate::error::Result;
@@ -42,6 +43,20 @@ impl Instrument {
     /// # Errors
     /// When the record cannot be read.
     pub fn usual_readings(&self) -> Result<Vec<UsualReading>> {
+        Ok(self.usual_and_other_readings()?.0)
+    }
+
+    /// What else can be read of this instrument, in the order of the work: what was read rarely, and in its
+    /// usual way whatever was never read: pitch, fall-away, nut, spacing, a bridge that floats or stands on
+    /// posts, the open action at fret 12, each pickup, intonation.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub fn other_readings(&self) -> Result<Vec<UsualReading>> {
+        Ok(self.usual_and_other_readings()?.1)
+    }
+
+    fn usual_and_other_readings(&self) -> Result<(Vec<UsualReading>, Vec<UsualReading>)> {
         let preferences = self.preferences()?;
         let now = self.inner.clock.now().unix_s;
         self.inner.with_record(self.id, |_, loaded| {
@@ -61,12 +76,17 @@ impl Instrument {
                 before.extend(seen);
             }
             let most = read.values().map(|one| one.passes).max().unwrap_or(0);
-            read.retain(|_, one| one.passes * OFTEN >= most);
+            let mut other: HashMap<Quantity, UsualReading> = HashMap::new();
+            let (often, rarely): (HashMap<_, _>, HashMap<_, _>) =
+                read.into_iter().partition(|(_, one)| one.passes * OFTEN >= most);
+            let mut read = often;
+            other.extend(rarely);
             let setups = state.registers().setups().values();
             let wanted = setups.flat_map(|setup| setup.targets.values()).map(|one| one.quantity);
             let facts = of_spec(spec);
             for quantity in wanted {
-                read.entry(quantity).or_insert_with(|| never(quantity));
+                let rare = other.remove(&quantity);
+                read.entry(quantity).or_insert_with(|| rare.unwrap_or_else(|| never(quantity)));
             }
             let relief = &[MeasurandKind::Relief][..];
             let action = &[MeasurandKind::ActionOpen, MeasurandKind::ActionStopped][..];
@@ -77,8 +97,10 @@ impl Instrument {
                     read.extend(quantity.map(|quantity| (quantity, never(quantity))));
                 }
             }
-            let mut all: Vec<UsualReading> = read.into_values().collect();
-            for one in &mut all {
+            for quantity in readable(spec).filter(|one| !read.contains_key(one)) {
+                other.entry(quantity).or_insert_with(|| never(quantity));
+            }
+            let complete = |one: &mut UsualReading| {
                 one.tool = one.tool.or_else(|| preferences.tools.of(one.quantity));
                 if one.locations.is_empty() {
                     let low_first = Some(preferences.low_first);
@@ -92,11 +114,45 @@ impl Instrument {
                     label.unwrap_or_else(|| Phrase::written(at.to_string()))
                 };
                 one.places = one.locations.iter().map(words).collect();
-            }
-            all.put_in_order_by_key(|one| (rank(one.quantity), one.quantity.to_string()));
-            Ok(all)
+            };
+            let in_order = |read: HashMap<Quantity, UsualReading>| {
+                let mut all: Vec<UsualReading> = read.into_values().collect();
+                all.iter_mut().for_each(complete);
+                all.put_in_order_by_key(|one| (rank(one.quantity), one.quantity.to_string()));
+                all
+            };
+            Ok((in_order(read), in_order(other)))
         })
     }
+}
+
+/// What can be read of an instrument besides relief and action as its people read them, each in the usual way
+/// (common practice, no source).
+fn readable(spec: &InstrumentSpec) -> impl Iterator<Item = Quantity> {
+    let gap = |stopped, over| Quantity::gap(stopped, over).ok();
+    let has = |fret| spec.last_fret().is_none_or(|last| last.number() >= fret);
+    let bridge = spec.bridge.as_ref();
+    let floats = bridge.is_some_and(|bridge| {
+        bridge.floating || bridge.posts == Some(true) || bridge.height == HeightBy::TwoPosts
+    });
+    let stopped = spec.last_fret().unwrap_or(Fret::OPEN);
+    let pickups = 1..=spec.pickups.unwrap_or(0);
+    let fixed = [
+        Some(Quantity::Pitch),
+        spec.usual_fall_away(),
+        gap(0, 1),
+        gap(3, 1),
+        Some(Quantity::SpacingNut),
+        Some(Quantity::SpacingBridge),
+        floats.then_some(Quantity::BridgeHeight),
+        floats.then_some(Quantity::BridgeTail),
+        gap(0, 12).filter(|_| has(12)),
+        Fret::new(12).ok().filter(|_| has(12)).map(|fret| Quantity::Intonation { fret }),
+    ];
+    fixed
+        .into_iter()
+        .flatten()
+        .chain(pickups.map(move |pickup| Quantity::PickupGap { pickup, stopped }))
 }
 
 fn never(quantity: Quantity) -> UsualReading {
