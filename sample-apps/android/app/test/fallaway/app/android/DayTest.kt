@@ -217,6 +217,11 @@ class DayTest {
             val there = nodes.single { it.config.getOrNull(SemanticsProperties.TestTag) == last.id }.boundsInRoot
             if (there.height < 1f || there.bottom > root.bottom) add("${last.id} is out of reach")
         }
+        // Whatever was refused, what puts it aside is in sight.
+        if (wanted.any { it.id == "problem.close" }) {
+            val there = nodes.single { it.config.getOrNull(SemanticsProperties.TestTag) == "problem.close" }
+            if (there.boundsInRoot.height < there.size.height - 1) add("problem.close is out of reach")
+        }
         // What a dial says is read in letters of the phone's size.
         val said = nodes.map { it.words().replace('\u00A0', ' ') }
         for (one in wanted.filter { it.role == Role.DRAWING && it.value != null }) {

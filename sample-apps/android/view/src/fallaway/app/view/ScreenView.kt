@@ -195,13 +195,14 @@ private fun Body(
 /** Whether something is said or asked above the cells: then that stays in sight, and not what is typed. */
 private val asked = compositionLocalOf { false }
 
-/** Elements that stand beside each other: choices, cells; all others are alone. */
+/** Elements that belong together: choices, cells, a refusal and what puts it aside; all others are alone. */
 private fun groups(elements: List<Element>): List<List<Element>> = buildList {
     var open = mutableListOf<Element>()
     for (one in elements) {
         val about = { of: Element -> of.role to of.id.substringBefore('.', "") }
         val alike = open.firstOrNull()?.let(about) == about(one) && (one.role == Role.CELL || one.role == Role.CHOICE && one.detail == null)
-        if (!alike) open = mutableListOf<Element>().also(::add)
+        val closes = open.lastOrNull()?.let { "${it.id}.close" } == one.id
+        if (!alike && !closes) open = mutableListOf<Element>().also(::add)
         open.add(one)
     }
 }
@@ -249,6 +250,8 @@ private fun Group(group: List<Element>, tap: (String) -> Unit, type: (String, St
         FlowRow(horizontalArrangement = Arrangement.spacedBy(Space.one), verticalArrangement = Arrangement.spacedBy(Space.one)) {
             group.forEach { if (it.role == Role.CELL) Cell(it, tap) else Choice(it, tap) }
         }
+    } else if (first.role == Role.BANNER && group.size > 1) {
+        Told(group, tap)
     } else {
         One(first, tap, type)
     }
@@ -315,6 +318,27 @@ private fun Number(one: Element) {
         if (below.isNotEmpty()) Words(below, style = design.label)
     }
 }
+
+/** What was refused, and what puts it aside: that stays in sight, however long the text and large its letters. */
+@Composable
+private fun Told(group: List<Element>, tap: (String) -> Unit) {
+    val here = remember { BringIntoViewRequester() }
+    val first = group.first()
+    LaunchedEffect(first.text, LocalDensity.current.fontScale) { here.bringIntoView() }
+    Column(
+        Modifier.bringIntoViewRequester(here).heightIn(max = LocalWindowInfo.current.containerDpSize.height * TOLD_SHARE),
+        Arrangement.spacedBy(Space.one),
+    ) {
+        Column(
+            Modifier.weight(1f, fill = false).fillMaxWidth().heightIn(min = Space.finger).testTag(first.id).clip(RoundedCornerShape(Space.one))
+                .background(Design.now.wash).semantics(mergeDescendants = true) {}.verticalScroll(rememberScrollState()).padding(Space.two),
+        ) { Words(first.text, style = Design.now.heading) }
+        group.drop(1).forEach { Button(it, tap) }
+    }
+}
+
+/** At most this part of the height is for what was refused; the rest of it is moved by a finger. */
+private const val TOLD_SHARE = 0.5f
 
 /** Letters that do not fit are tried so much smaller. */
 private const val SMALLER = 0.9f
