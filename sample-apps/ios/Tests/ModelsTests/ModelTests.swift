@@ -267,6 +267,57 @@ struct ModelTests {
     #expect(rows.map(\.state) == ["one job open", nil, nil])
   }
 
+  @Test("a back-bow is typed, with the key for numbers below zero", arguments: ["en", "de"])
+  func backBow(_ language: String) async throws {
+    let phone = try await Playing(language).phone("tech")
+    let point = language == "en" ? "." : ","
+    func tap(_ ids: String...) async throws {
+      for id in ids {
+        try #require(
+          phone.shown.contains { $0.id == id && $0.touch }, "\(id) on \(phone.screen.name)")
+        await phone.tap(id)
+      }
+    }
+    func cell() -> String? { phone.shown.first { $0.id == "cell.1" }?.value }
+    func relief() -> String? { phone.shown.first { $0.role == .number }?.value }
+    func there(_ id: String) -> Bool { phone.shown.contains { $0.id == id } }
+    try await tap("add")
+    await phone.type("name", "walnut four")
+    try await tap("template.bass-4", "save", "tab.read", "tool", "tool.5")
+    // The sign may come first, last or between, and goes away as it came.
+    try await tap("key.minus", "key.0", "key.point", "key.1", "key.5")
+    #expect(cell() == "\u{2212}0\(point)15 mm")
+    try await tap("key.minus")
+    #expect(cell() == "0\(point)15 mm")
+    try await tap("key.minus", "save", "tab.numbers")
+    #expect(relief() == "\u{2212}0\(point)15 mm")
+
+    // A sign alone is no number, and not what is skipped.
+    try await tap("tab.read", "tool", "tool.5", "key.skip", "key.minus")
+    #expect(cell() == "\u{2212}")
+    try await tap("save")
+    #expect(there("problem"))
+    #expect(cell() == "\u{2212}")
+    try await tap("key.minus")
+    #expect(cell() == "" && !there("save"))
+
+    // On a rule it is the reading that was typed last, and ½ a mark further from zero.
+    try await tap("tool", "tool.1", "key.1", "key.minus", "key.half")
+    let mark = try #require(cell())
+    #expect(mark.hasPrefix("\u{2212}1\(point)5/64"), "\(mark)")
+    try await tap("key.minus")
+    #expect(cell() == String(mark.dropFirst()))
+    try await tap("key.back", "key.minus", "key.1", "key.half")
+    #expect(cell() == mark)
+    try await tap("save", "sure", "tab.numbers")
+    #expect(relief() == mark)
+
+    try await tap("tab.read")
+    #expect(there("key.minus"))
+    try await tap("quantity.2", "tool", "tool.1")
+    #expect(!there("key.minus"), "no action is below zero")
+  }
+
   @Test("the list beside what is open is as new as what is written")
   func listBeside() async throws {
     let playing = try await Playing("en")
