@@ -26,6 +26,7 @@ final class Numbers: Screen {
     }
     if card.lines.isEmpty {
       shown.append(Element("empty", .text, say(.noNumbers)))
+      shown.append(button("facts", .facts))
       shown.append(button("read", .readNow, main: true))
     }
     var quantity = ""
@@ -67,6 +68,7 @@ final class Numbers: Screen {
     switch id {
     case "settle": await phone.go(Settle(phone))
     case "read": await phone.switch(Read(phone))
+    case "facts": await phone.go(Facts(phone))
     case "stage": phone.looks.stage.toggle()
     default:
       if let one = id.place("setup").flatMap({ card?.setups.at($0) }) {
@@ -84,8 +86,8 @@ final class More: Screen {
 
   private static let pages: [(String, Say)] = [
     ("note", .note), ("changed", .whatChanged), ("clearance", .clearance), ("setups", .setups),
-    ("settle", .twoValuesTitle), ("strings", .strings), ("sheet", .sheet),
-    ("photos", .photos), ("people", .people), ("send", .sendAndReceive),
+    ("settle", .twoValuesTitle), ("strings", .strings), ("facts", .facts),
+    ("sheet", .sheet), ("photos", .photos), ("people", .people), ("send", .sendAndReceive),
   ]
 
   override func body() -> [Element] {
@@ -100,6 +102,7 @@ final class More: Screen {
     case "settle": await phone.go(Settle(phone))
     case "setups": await phone.go(Setups(phone))
     case "strings": await phone.go(Strings(phone))
+    case "facts": await phone.go(Facts(phone))
     case "sheet": await phone.go(Sheet(phone))
     case "photos": await phone.go(Photos(phone))
     case "people": await phone.go(People(phone))

@@ -350,6 +350,16 @@ public final class Phone {
     return name.after("B").map { text(.bNatural) + $0 } ?? name
   }
 
+  /// A note as the core reads it, of what was typed in this language.
+  func noteTyped(_ typed: String) -> String {
+    let (natural, flat) = (text(.bNatural), text(.bFlat))
+    if natural == "B" { return typed }
+    let large = typed.prefix(1).uppercased() + typed.dropFirst()
+    if let rest = large.after(natural) { return "B" + rest }
+    if large.hasPrefix("Bb") || large.hasPrefix("B♭") { return typed }
+    return large.after(flat).map { "Bb" + $0 } ?? typed
+  }
+
   /// A length that the core keeps as it was entered, with this language's signs and its word for inches.
   func written(_ length: String) -> String {
     let below = length.after("-").map { "−" + $0 } ?? length
@@ -452,6 +462,7 @@ public final class Phone {
     case "send": return Send(self)
     case "clearance": return ClearanceSliders(self)
     case "strings": return Strings(self)
+    case "facts": return Facts(self)
     case "sheet": return Sheet(self)
     default: return nil
     }

@@ -49,6 +49,9 @@ final class Read: Screen {
   private let wanted: Quantity?
   private var card: Card?
   private var usual: [UsualReading] = []
+  /// What else can be read; shown when it is asked for.
+  private var others: [UsualReading] = []
+  private var choosesOther = false
   private var quantity: Quantity?
   private var tool: Tool?
   private var places: [Place] = []
@@ -77,10 +80,12 @@ final class Read: Screen {
 
   override func load() async throws {
     usual = try await phone.instrument().usualReadings()
+    others = try await phone.instrument().otherReadings()
     card = try await phone.instrument().card(setup: phone.setup)
     if quantity == nil {
       try take(
-        usual.first { $0.quantity == wanted } ?? usual.first { $0.quantity != .pitch })
+        (usual + others).first { $0.quantity == wanted }
+          ?? usual.first { $0.quantity != .pitch })
     } else {
       places = placesOf(quantity)
     }
@@ -93,6 +98,7 @@ final class Read: Screen {
     empty()
     digits = false
     choosesTool = false
+    choosesOther = false
     doubts = []
   }
 
@@ -104,7 +110,7 @@ final class Read: Screen {
   /// Where it is read: everywhere on the card, for the last pass may have been of one string.
   private func placesOf(_ of: Quantity?) -> [Place] {
     let lines = (card?.lines ?? []).filter { $0.quantity == of }
-    let form = usual.first { $0.quantity == of }
+    let form = (usual + others).first { $0.quantity == of }
     let known = Array(zip(form?.locations ?? [], form?.locationTexts ?? []))
     if lines.count >= known.count {
       return lines.map {
@@ -141,9 +147,22 @@ final class Read: Screen {
     for (index, one) in usual.enumerated() {
       shown.append(choice("quantity.\(index + 1)", one.text.sentence, one.quantity == quantity))
     }
+    if !others.isEmpty {
+      let other = others.first { $0.quantity == quantity }
+      shown.append(
+        Element(
+          "others", .row, say(.otherReading), value: other?.text.sentence, touch: true,
+          chosen: other != nil))
+      if choosesOther {
+        for (index, one) in others.enumerated() {
+          shown.append(choice("other.\(index + 1)", one.text.sentence, one == other))
+        }
+      }
+    }
     let named = try tool.map { try toolName(tool: $0) }
     shown.append(Element("tool", .row, say(.tool), value: named ?? say(.noTool), touch: true))
-    if choosesTool {
+    // Without a tool a bare number says nothing: that is asked first.
+    if choosesTool || tool == nil {
       for (index, one) in usualTools().enumerated() where fits(one) {
         shown.append(choice("tool.\(index + 1)", one.name, one.tool == tool))
       }
@@ -216,6 +235,8 @@ final class Read: Screen {
       key(name)
     } else if id.hasPrefix("quantity.") {
       if let one = id.place("quantity").flatMap({ usual.at($0) }) { try take(one) }
+    } else if id.hasPrefix("other.") {
+      if let one = id.place("other").flatMap({ others.at($0) }) { try take(one) }
     } else if let index = id.place("cell") {
       at = index
     } else if id.hasPrefix("tool.") {
@@ -241,6 +262,7 @@ final class Read: Screen {
   private func pressed(_ id: String) async throws {
     switch id {
     case "tool": choosesTool.toggle()
+    case "others": choosesOther.toggle()
     case "phase.found": phase = phase == .asFound ? nil : .asFound
     case "phase.left": phase = phase == .asLeft ? nil : .asLeft
     case "tuned":
@@ -347,7 +369,8 @@ final class Read: Screen {
   override func kept() -> [String: String] {
     var kept = ["cells": cells.joined(separator: ";"), "at": "\(at)", "digits": "\(digits)"]
     kept["tools"] = "\(choosesTool)"
-    kept["quantity"] = usual.firstIndex { $0.quantity == quantity }.map { "\($0)" }
+    kept["others"] = "\(choosesOther)"
+    kept["quantity"] = (usual + others).firstIndex { $0.quantity == quantity }.map { "\($0)" }
     kept["tool"] = usualTools().firstIndex { $0.tool == tool }.map { "\($0)" }
     kept["tuned"] = tunedAt
     if phase == .asFound { kept["phase"] = "found" }
@@ -356,7 +379,8 @@ final class Read: Screen {
   }
 
   override func restore(_ kept: [String: String]) async throws {
-    if let one = kept["quantity"].flatMap({ Int($0) }).flatMap({ usual.at($0) }) { try take(one) }
+    let all = usual + others
+    if let one = kept["quantity"].flatMap({ Int($0) }).flatMap({ all.at($0) }) { try take(one) }
     if let one = kept["tool"].flatMap({ Int($0) }).flatMap({ usualTools().at($0) }) {
       tool = one.tool
     }
@@ -365,6 +389,7 @@ final class Read: Screen {
     at = kept["at"].flatMap { Int($0) }.flatMap { cells.indices.contains($0) ? $0 : nil } ?? 0
     digits = kept["digits"] == "true"
     choosesTool = kept["tools"] == "true"
+    choosesOther = kept["others"] == "true"
     tunedAt = kept["tuned"]
     phase = kept["phase"].flatMap { ["found": .asFound, "left": .asLeft][$0] }
   }

@@ -28,6 +28,8 @@ public enum Say: String, CaseIterable, Sendable {
   case below
   case belowZero = "below_zero"
   case bothAreKept = "both_are_kept"
+  case bridgeFixed = "bridge_fixed"
+  case bridgeOnPosts = "bridge_on_posts"
   case bringBack = "bring_back"
   case buzzes
   case caption
@@ -59,8 +61,30 @@ public enum Say: String, CaseIterable, Sendable {
   case everything
   case exchangeNow = "exchange_now"
   case exchanging
+  case factAbout = "fact_about"
+  case factBridge = "fact_bridge"
+  case factBridgeSpread = "fact_bridge_spread"
+  case factFrets = "fact_frets"
+  case factJoint = "fact_joint"
+  case factNeck = "fact_neck"
+  case factNote = "fact_note"
+  case factNutSpread = "fact_nut_spread"
+  case factPickups = "fact_pickups"
+  case factPostThread = "fact_post_thread"
+  case factRadius = "fact_radius"
+  case factRadiusEnd = "fact_radius_end"
+  case factRod = "fact_rod"
+  case factRodKey = "fact_rod_key"
+  case factSaddleThread = "fact_saddle_thread"
+  case factScale = "fact_scale"
+  case factScaleLow = "fact_scale_low"
+  case factSprings = "fact_springs"
+  case facts
+  case factsAbout = "facts_about"
+  case factsSave = "facts_save"
   case fetchPhoto = "fetch_photo"
   case fileIsHere = "file_is_here"
+  case floats
   case forARepairer = "for_a_repairer"
   case fractions
   case from
@@ -142,6 +166,7 @@ public enum Say: String, CaseIterable, Sendable {
   case onTarget = "on_target"
   case onTargetAsRead = "on_target_as_read"
   case open
+  case otherReading = "other_reading"
   case outOfDate = "out_of_date"
   case ownWords = "own_words"
   case owner
@@ -168,7 +193,12 @@ public enum Say: String, CaseIterable, Sendable {
   case removeAbout = "remove_about"
   case removeNow = "remove_now"
   case rename
+  case rodNone = "rod_none"
+  case rodOneWay = "rod_one_way"
+  case rodTwoWay = "rod_two_way"
   case saddlesHigher = "saddles_higher"
+  case saddlesOneScrew = "saddles_one_screw"
+  case saddlesTwoScrews = "saddles_two_screws"
   case sameAsBefore = "same_as_before"
   case saveTargets = "save_targets"
   case saved
@@ -193,6 +223,7 @@ public enum Say: String, CaseIterable, Sendable {
   case showDigits = "show_digits"
   case showOlder = "show_older"
   case stage
+  case standsOnPosts = "stands_on_posts"
   case stopWaiting = "stop_waiting"
   case stoppedOver = "stopped_over"
   case stringTuned = "string_tuned"

@@ -81,7 +81,9 @@ public class Screen {
   /// See ``touched(_:)``; what the core refuses is shown, in its words.
   func tap(_ id: String) async {
     await tried {
-      if id == "problem.close" { self.problem = nil } else { try await self.touched(id) }
+      // What is saved once more is refused once more, or was put right.
+      if id == "problem.close" || id == "save" { self.problem = nil }
+      if id != "problem.close" { try await self.touched(id) }
     }
   }
 

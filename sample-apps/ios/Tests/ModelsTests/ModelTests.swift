@@ -146,6 +146,7 @@ struct ModelTests {
   private static let chosen = [
     "add": "template.bass-4", "note": "string.2", "settle": "value.1.1", "sheet": "kind.bench",
     "could_not": "reason.2", "otherwise": "anticlockwise", "plan": "wait",
+    "facts": "rod.one_way",
   ]
 
   @Test("what fingers do is done in their order, whatever it waits for")

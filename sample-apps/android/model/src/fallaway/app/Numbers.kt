@@ -31,6 +31,7 @@ class Numbers(phone: Phone) : Screen(phone) {
         }
         if (card.lines.isEmpty()) {
             add(Element("empty", Role.TEXT, say(Say.NO_NUMBERS)))
+            add(button("facts", Say.FACTS))
             add(button("read", Say.READ_NOW, main = true))
         }
         var quantity = ""
@@ -71,6 +72,7 @@ class Numbers(phone: Phone) : Screen(phone) {
         when (id) {
             "settle" -> phone.go(Settle(phone))
             "read" -> phone.switch(Read(phone))
+            "facts" -> phone.go(Facts(phone))
             "stage" -> phone.look = phone.look.copy(stage = !phone.look.stage)
             else -> id.place("setup")?.let { card?.setups?.getOrNull(it) }?.let {
                 phone.setup = it.id
@@ -99,6 +101,7 @@ class More(phone: Phone) : Screen(phone) {
             "settle" -> phone.go(Settle(phone))
             "setups" -> phone.go(Setups(phone))
             "strings" -> phone.go(Strings(phone))
+            "facts" -> phone.go(Facts(phone))
             "sheet" -> phone.go(Sheet(phone))
             "photos" -> phone.go(Photos(phone))
             "people" -> phone.go(People(phone))
@@ -114,6 +117,7 @@ class More(phone: Phone) : Screen(phone) {
             "setups" to Say.SETUPS,
             "settle" to Say.TWO_VALUES_TITLE,
             "strings" to Say.STRINGS,
+            "facts" to Say.FACTS,
             "sheet" to Say.SHEET,
             "photos" to Say.PHOTOS,
             "people" to Say.PEOPLE,

@@ -249,6 +249,17 @@ class Phone(
         else -> name
     }
 
+    /** A note as the core reads it, of what was typed in this language. */
+    fun noteTyped(text: String): String {
+        val (natural, flat) = say(Say.B_NATURAL) to say(Say.B_FLAT)
+        return when {
+            natural == "B" -> text
+            text.startsWith(natural, ignoreCase = true) -> "B" + text.drop(natural.length)
+            text.startsWith(flat, ignoreCase = true) && !text.startsWith("Bb") && !text.startsWith("B♭") -> "Bb" + text.drop(flat.length)
+            else -> text
+        }
+    }
+
     /** A length that the core keeps as it was entered, with this language's signs and its word for inches. */
     fun written(length: String): String = length.replace(".", say(Say.DECIMAL_MARK)).replaceFirst(Regex("^-"), "−")
         .let { if (it.endsWith(" in")) it.dropLast(2) + say(Say.INCH) else it }
@@ -321,6 +332,7 @@ class Phone(
         "send" -> Send(this)
         "clearance" -> ClearanceSliders(this)
         "strings" -> Strings(this)
+        "facts" -> Facts(this)
         "sheet" -> Sheet(this)
         else -> null
     }

@@ -34,6 +34,10 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
 
     private var card: Card? = null
     private var usual = emptyList<UsualReading>()
+
+    /** What else can be read; shown when it is asked for. */
+    private var others = emptyList<UsualReading>()
+    private var choosesOther = false
     private var tools = emptyList<ToolInfo>()
     private var quantity: Quantity? = null
     private var tool: Tool? = null
@@ -53,11 +57,12 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     override fun load() {
         val form = phone.instrument.entryForm(phone.setup)
         usual = form.usual
+        others = form.others
         card = form.card
         tools = form.tools
         phone.rights = form.role
         if (quantity == null) {
-            take(usual.firstOrNull { it.quantity == wanted } ?: usual.firstOrNull { it.quantity != Quantity.Pitch })
+            take((usual + others).firstOrNull { it.quantity == wanted } ?: usual.firstOrNull { it.quantity != Quantity.Pitch })
         } else {
             places = placesOf(quantity)
         }
@@ -71,6 +76,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         at = 0
         digits = false
         choosesTool = false
+        choosesOther = false
         doubts = emptyList()
     }
 
@@ -82,7 +88,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     /** Where it is read: everywhere on the card, for the last pass may have been of one string. */
     private fun placesOf(of: Quantity?): List<Place> {
         val lines: List<CardLine> = card?.lines.orEmpty().filter { it.quantity == of }
-        val known = usual.firstOrNull { it.quantity == of }?.run { locations.zip(locationTexts) }.orEmpty()
+        val known = (usual + others).firstOrNull { it.quantity == of }?.run { locations.zip(locationTexts) }.orEmpty()
         if (lines.size >= known.size) return lines.map { Place(it.location, label(it.location, it.placeText), it.last?.value?.text) }
         return known.map { (location, text) -> Place(location, label(location, text), null) }
     }
@@ -109,8 +115,16 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         usual.forEachIndexed { index, one ->
             add(choice("quantity.${index + 1}", one.text.sentence(), one.quantity == quantity))
         }
+        if (others.isNotEmpty()) {
+            val other = others.firstOrNull { it.quantity == quantity }
+            add(Element("others", Role.ROW, say(Say.OTHER_READING), value = other?.text?.sentence(), touch = true, chosen = other != null))
+            if (choosesOther) {
+                others.forEachIndexed { index, one -> add(choice("other.${index + 1}", one.text.sentence(), one == other)) }
+            }
+        }
         add(Element("tool", Role.ROW, say(Say.TOOL), value = toolText() ?: say(Say.NO_TOOL), touch = true))
-        if (choosesTool) {
+        // Without a tool a bare number says nothing: that is asked first.
+        if (choosesTool || tool == null) {
             tools.forEachIndexed { index, one -> if (fits(one)) add(choice("tool.${index + 1}", one.name, one.tool == tool)) }
         }
         add(choice("phase.found", say(Say.AS_FOUND), phase == Phase.AS_FOUND))
@@ -130,7 +144,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         return heard == (one.standardUncertaintyMm == null)
     }
 
-    private fun toolText() = tools.firstOrNull { it.tool == tool }?.name ?: usual.firstOrNull { it.tool == tool }?.toolText
+    private fun toolText() = tools.firstOrNull { it.tool == tool }?.name ?: (usual + others).firstOrNull { it.tool == tool }?.toolText
 
     private fun cell(index: Int, place: Place): Element {
         val text = typed[index]
@@ -190,6 +204,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         when {
             id.startsWith("key.") -> key(id.removePrefix("key."))
             id.startsWith("quantity.") -> id.place("quantity")?.let(usual::getOrNull)?.let(::take)
+            id.startsWith("other.") -> id.place("other")?.let(others::getOrNull)?.let(::take)
             id.startsWith("cell.") -> id.place("cell")?.let { at = it }
             id.startsWith("tool.") -> id.place("tool")?.let(tools::getOrNull)?.let {
                 withTool(it.tool)
@@ -203,6 +218,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     private fun button(id: String) {
         when (id) {
             "tool" -> choosesTool = !choosesTool
+            "others" -> choosesOther = !choosesOther
             "phase.found" -> phase = Phase.AS_FOUND.takeIf { phase != it }
             "phase.left" -> phase = Phase.AS_LEFT.takeIf { phase != it }
             "tuned" -> {
@@ -302,24 +318,26 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     }
 
     override fun kept() = buildMap {
-        quantity?.let { here -> put("quantity", usual.indexOfFirst { it.quantity == here }.toString()) }
+        quantity?.let { here -> put("quantity", (usual + others).indexOfFirst { it.quantity == here }.toString()) }
         put("tool", tools.indexOfFirst { it.tool == tool }.toString())
         put("cells", typed.joinToString(";"))
         put("at", at.toString())
         put("digits", digits.toString())
         put("tools", choosesTool.toString())
+        put("others", choosesOther.toString())
         tunedAt?.let { put("tuned", it) }
         phase?.let { put("phase", it.name) }
     }
 
     override fun restore(kept: Map<String, String>) {
-        kept["quantity"]?.toIntOrNull()?.let(usual::getOrNull)?.let(::take)
+        kept["quantity"]?.toIntOrNull()?.let((usual + others)::getOrNull)?.let(::take)
         kept["tool"]?.toIntOrNull()?.let(tools::getOrNull)?.let { withTool(it.tool) }
         val cells = kept["cells"].orEmpty().split(";")
         if (cells.size == places.size) typed = cells.toMutableList()
         at = kept["at"]?.toIntOrNull()?.takeIf(typed.indices::contains) ?: 0
         digits = kept["digits"] == "true"
         choosesTool = kept["tools"] == "true"
+        choosesOther = kept["others"] == "true"
         tunedAt = kept["tuned"]
         phase = kept["phase"]?.let { name -> Phase.entries.firstOrNull { it.name == name } }
     }

@@ -69,7 +69,9 @@ abstract class Screen(internal val phone: Phone) {
 
     /** See [touched]; what the core refuses is shown, in its words. */
     fun tap(id: String) = tried {
-        if (id == "problem.close") problem = null else touched(id)
+        // What is saved once more is refused once more, or was put right.
+        if (id == "problem.close" || id == "save") problem = null
+        if (id != "problem.close") touched(id)
     }
 
     /** See [typed]. */

@@ -105,6 +105,6 @@ class ShownDays : Callable<List<String>> {
 
     private companion object {
         val FROM = listOf("instruments", "numbers", "plan", "more")
-        val PAGES = listOf("changed", "clearance", "settle", "setups", "strings", "sheet", "photos", "people", "send", "note", "settings", "add", "join", "otherwise", "could_not")
+        val PAGES = listOf("changed", "clearance", "settle", "setups", "strings", "facts", "sheet", "photos", "people", "send", "note", "settings", "add", "join", "otherwise", "could_not")
     }
 }

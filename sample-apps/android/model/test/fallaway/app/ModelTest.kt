@@ -320,6 +320,102 @@ class ModelTest {
         }
     }
 
+    private fun Phone.tapAll(vararg ids: String) = ids.forEach { id ->
+        assertTrue("$id on ${screen.name}: ${elements().map { it.id }}", elements().any { it.id == id && it.touch })
+        tap(id)
+    }
+
+    /** Whoever has a phone alone reads all of a set-up with it, and not what was read before. */
+    @Test
+    fun whateverASetUpNeedsCanBeRead() {
+        for (language in listOf("en", "de")) Playing(language, texts(language)).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            phone.added("walnut four")
+            phone.tapAll("instrument.1", "tab.read")
+            // Without a tool a bare number says nothing: the tools are there before anything is asked.
+            assertTrue(phone.elements().any { it.id == "tool.$FEELER" })
+            phone.tapAll("others")
+            val offered = phone.elements().filter { it.id.startsWith("other.") }
+            // Pitch, fall-away, nut open and held, two spacings, open action at 12, two pickups, intonation.
+            assertEquals("${offered.map { it.text }}", 10, offered.size)
+            for (number in 1..offered.size) {
+                if (number > 1) phone.tapAll("others")
+                val before = phone.elements().filter { it.id.startsWith("other.") || it.id.startsWith("quantity.") }.map { it.text }
+                // What was read stands among the usual ones from then on: the next is the first of what is left.
+                phone.tapAll("other.1")
+                val what = phone.elements().single { it.id == "others" }
+                assertTrue(what.chosen)
+                assertTrue(what.value in before)
+                val tools = phone.elements().filter { it.id.startsWith("tool.") }
+                phone.tapAll((tools.firstOrNull { it.id == "tool.$CALIPER" } ?: tools.first()).id)
+                val cells = phone.elements().count { it.role == Role.CELL }
+                assertTrue("${what.value} is read nowhere", cells > 0)
+                phone.tapAll("cell.1", "key.1")
+                // Strings stand wider apart than a gap is high.
+                if (listOf("spacing", "Saitenabstand").any { it in what.value.orEmpty() }) phone.tapAll("key.8")
+                phone.tapAll("save")
+                if (phone.elements().any { it.id == "sure" }) phone.tapAll("sure")
+                assertTrue("${what.value}: ${phone.elements().map { it.spoken }}", phone.elements().any { it.id == "saved" })
+            }
+            assertTrue(phone.elements().none { it.id == "others" })
+            phone.tapAll("tab.plan", "tab.numbers")
+            assertTrue(phone.elements().count { it.role == Role.NUMBER } >= 10)
+        }
+    }
+
+    /** What a template supposes is put right on the phone, in the signs and words of its language. */
+    @Test
+    fun whatTheInstrumentIsCanBePutRight() {
+        for ((language, inches) in listOf("en" to "in", "de" to "Zoll")) Playing(language, texts(language)).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            phone.tap("add")
+            phone.type("name", "red six")
+            phone.tapAll("template.guitar-6", "save", "facts")
+            fun value(id: String) = phone.elements().single { it.id == id }.value
+            fun chosen(id: String) = phone.elements().single { it.id == id }.chosen
+            val comma = if (language == "de") "," else "."
+            assertEquals("25${comma}5 $inches", value("scale"))
+            // Nothing changed is nothing written.
+            val before = phone.instrument.factsWritten().size
+            phone.tapAll("save")
+            assertEquals(before, phone.instrument.factsWritten().size)
+            phone.type("scale", "25${comma}25")
+            phone.type("radius", "9${comma}5 $inches")
+            phone.type("radius_end", "400")
+            phone.type("frets", "21")
+            phone.type("saddle_thread", "#4-40")
+            phone.type("tuning.2", if (language == "de") "B3" else "Bb3")
+            phone.tapAll("posts", "floats", "bridge.one_screw", "rod.one_way")
+            phone.type("springs", "3")
+            phone.tapAll("save")
+            assertTrue(phone.elements().joinToString { it.spoken }, phone.elements().any { it.id == "saved" })
+            assertEquals("25${comma}25 $inches", value("scale"))
+            assertEquals(listOf("9${comma}5 $inches", "400 mm"), listOf(value("radius"), value("radius_end")))
+            val spec = phone.instrument.details().spec
+            assertEquals("Bb3", spec.tuning[1].note)
+            assertEquals(21u to 3u, spec.frets?.count to spec.springs)
+            assertTrue(spec.bridge?.floating == true && spec.bridge?.posts == true && spec.bridge?.height == fallaway.BridgeHeight.OwnSaddles(1u))
+            assertTrue(chosen("floats") && chosen("rod.one_way") && chosen("bridge.one_screw"))
+            assertEquals("#4-40", spec.screws.single { it.place == fallaway.ScrewPlace.SADDLE_HEIGHT }.screw.thread)
+            // What is no number is said of, and stays typed; an empty field takes a fact away.
+            phone.type("frets", "many")
+            phone.tapAll("save")
+            assertTrue(phone.elements().any { it.id == "problem" })
+            assertEquals("many", value("frets"))
+            phone.type("frets", "22")
+            phone.type("springs", "")
+            phone.tapAll("save")
+            assertEquals(null, phone.instrument.details().spec.springs)
+            // What was refused before is no longer said.
+            assertTrue(phone.elements().none { it.id == "problem" })
+            // The bridge that floats has a height to be read.
+            phone.tap("back")
+            phone.tapAll("tab.read", "others")
+            val height = if (language == "de") "Höhe des Stegs" else "Bridge height"
+            assertTrue(phone.elements().any { it.text.startsWith(height) })
+        }
+    }
+
     @Test
     fun theListBesideWhatIsOpenIsAsNewAsWhatIsWritten() {
         Playing("en", texts("en")).use { playing ->
@@ -534,11 +630,12 @@ class ModelTest {
         /** Tools as they stand in the list. */
         const val RULE_64 = 1
         const val FEELER = 5
+        const val CALIPER = 7
 
         /** What can be chosen without writing it down, by its screen. */
         val CHOSEN = mapOf(
             "add" to "template.bass-4", "note" to "string.2", "settle" to "value.1.1", "sheet" to "kind.bench",
-            "could_not" to "reason.2", "otherwise" to "anticlockwise", "plan" to "wait",
+            "could_not" to "reason.2", "otherwise" to "anticlockwise", "plan" to "wait", "facts" to "rod.one_way",
         )
     }
 }
