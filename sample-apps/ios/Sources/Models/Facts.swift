@@ -27,6 +27,8 @@ final class Facts: Screen {
   private var onPosts: Bool?
   private var rod: RodKind?
   private var saved: String?
+  /// What looks unusual of what was typed, until it is answered.
+  private var doubts: [Doubt] = []
 
   private enum Bridge: String, CaseIterable {
     case oneScrew = "one_screw"
@@ -165,12 +167,18 @@ final class Facts: Screen {
     if floats {
       shown.append(Element("springs", .field, say(.factSprings), value: text("springs")))
     }
-    return shown + [
+    shown += [
       Element("saddle_thread", .field, say(.factSaddleThread), value: text("saddle_thread")),
       Element("post_thread", .field, say(.factPostThread), value: text("post_thread")),
       Element("bridge_spread", .field, say(.factBridgeSpread), value: text("bridge_spread")),
       Element("pickups", .field, say(.factPickups), value: text("pickups")),
-      button("save", .factsSave, main: true),
+    ]
+    if doubts.isEmpty { return shown + [button("save", .factsSave, main: true)] }
+    let reasons = doubts.map { $0.reason.sentence + "." }.joined(separator: " ")
+    return shown + [
+      Element("doubt", .banner, say(.looksUnusual), detail: reasons),
+      button("sure", .itIsRight, main: true),
+      button("correct", .correctIt),
     ]
   }
 
@@ -179,7 +187,9 @@ final class Facts: Screen {
     switch id {
     case "floats": floating = !floats
     case "posts": onPosts = !posts
-    case "save": try await save()
+    case "save": try await save(accept: [])
+    case "sure": try await save(accept: doubts)
+    case "correct": doubts = []
     default:
       if let one = id.after("rod.") { rod = Self.rods.first { $0.0 == one }?.1 ?? rod }
       if let one = id.after("bridge.") { bridge = Bridge(rawValue: one) ?? bridge }
@@ -188,6 +198,7 @@ final class Facts: Screen {
 
   override func typed(_ id: String, _ text: String) async {
     saved = nil
+    doubts = []
     typed[id] = text
   }
 
@@ -196,10 +207,17 @@ final class Facts: Screen {
     let label: Say
   }
 
-  private func save() async throws {
+  private func save(accept: [Doubt]) async throws {
+    doubts = []
     do {
       let fields = try changed()
-      if !fields.isEmpty { try await phone.instrument().setSpecs(fields: fields) }
+      if !fields.isEmpty {
+        let options = WriteOptions(accept: accept)
+        try await phone.instrument().setSpecs(fields: fields, options: options)
+      }
+    } catch FallawayError.unsure(_, let asked) {
+      doubts = asked
+      return
     } catch let unread as Unread {
       show(say(unread.label) + ": " + say(.notUnderstood))
       return

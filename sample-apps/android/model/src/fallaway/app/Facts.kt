@@ -1,8 +1,10 @@
 package fallaway.app
 
+import fallaway.Attempt
 import fallaway.BoardCurve
 import fallaway.BridgeHeight
 import fallaway.BridgeSpec
+import fallaway.Doubt
 import fallaway.Entered
 import fallaway.FretsSpec
 import fallaway.InstrumentSpec
@@ -15,6 +17,8 @@ import fallaway.ScrewPlace
 import fallaway.ScrewSpec
 import fallaway.SpecField
 import fallaway.TunedString
+import fallaway.WriteOptions
+import fallaway.attempt
 
 /** What the instrument is: a template only supposes it, and turns and clearances are worked out from it. */
 class Facts(phone: Phone) : Screen(phone) {
@@ -40,6 +44,9 @@ class Facts(phone: Phone) : Screen(phone) {
     private var posts: Boolean? = null
     private var rod: RodKind? = null
     private var saved: String? = null
+
+    /** What looks unusual of what was typed, until it is answered. */
+    private var doubts = emptyList<Doubt>()
 
     private enum class Bridge(val words: Say, val height: BridgeHeight) {
         ONE_SCREW(Say.SADDLES_ONE_SCREW, BridgeHeight.OwnSaddles(1u)),
@@ -120,7 +127,13 @@ class Facts(phone: Phone) : Screen(phone) {
         add(Element("post_thread", Role.FIELD, say(Say.FACT_POST_THREAD), value = text("post_thread")))
         add(Element("bridge_spread", Role.FIELD, say(Say.FACT_BRIDGE_SPREAD), value = text("bridge_spread")))
         add(Element("pickups", Role.FIELD, say(Say.FACT_PICKUPS), value = text("pickups")))
-        add(button("save", Say.FACTS_SAVE, main = true))
+        if (doubts.isEmpty()) {
+            add(button("save", Say.FACTS_SAVE, main = true))
+            return@buildList
+        }
+        add(Element("doubt", Role.BANNER, say(Say.LOOKS_UNUSUAL), detail = doubts.joinToString(" ") { it.reason.sentence() + "." }))
+        add(button("sure", Say.IT_IS_RIGHT, main = true))
+        add(button("correct", Say.CORRECT_IT))
     }
 
     override fun touched(id: String) {
@@ -128,7 +141,9 @@ class Facts(phone: Phone) : Screen(phone) {
         when (id) {
             "floats" -> floats = !floats()
             "posts" -> posts = !posts()
-            "save" -> save()
+            "save" -> save(emptyList())
+            "sure" -> save(doubts)
+            "correct" -> doubts = emptyList()
             else -> {
                 RODS.keys.firstOrNull { "rod.${it.name.lowercase()}" == id }?.let { rod = it }
                 Bridge.entries.firstOrNull { "bridge.${it.name.lowercase()}" == id }?.let { bridge = it }
@@ -138,16 +153,27 @@ class Facts(phone: Phone) : Screen(phone) {
 
     override fun typed(id: String, text: String) {
         saved = null
+        doubts = emptyList()
         typed[id] = text
     }
 
     /** A field whose text is no whole number. */
     private class Unread(val label: Say) : Exception()
 
-    private fun save() {
+    private fun save(accept: List<Doubt>) {
+        doubts = emptyList()
         try {
             val fields = changed()
-            if (fields.isNotEmpty()) phone.instrument.setSpecs(fields)
+            if (fields.isNotEmpty()) {
+                when (val came = attempt { phone.instrument.setSpecs(fields, WriteOptions(accept = accept)) }) {
+                    is Attempt.Asked -> {
+                        doubts = came.doubts
+                        return
+                    }
+                    is Attempt.Wrong -> throw came.error
+                    is Attempt.Done -> Unit
+                }
+            }
             for ((id, key) in KEYS) if (isChanged(id) && text(id).isBlank()) phone.instrument.unsetSpec(key)
         } catch (unread: Unread) {
             return show(say(unread.label) + ": " + say(Say.NOT_UNDERSTOOD))

@@ -408,6 +408,14 @@ class ModelTest {
             assertEquals(null, phone.instrument.details().spec.springs)
             // What was refused before is no longer said.
             assertTrue(phone.elements().none { it.id == "problem" })
+            // What is unusual on such an instrument is asked about, and taken if it is right.
+            phone.type("scale", "39")
+            phone.tapAll("save")
+            assertTrue(phone.elements().any { it.id == "doubt" } && phone.elements().none { it.id == "save" })
+            phone.tapAll("correct", "save")
+            phone.tapAll("sure")
+            assertEquals("39 $inches", value("scale"))
+            assertTrue(phone.elements().any { it.id == "saved" })
             // The bridge that floats has a height to be read.
             phone.tap("back")
             phone.tapAll("tab.read", "others")
