@@ -1,17 +1,24 @@
 package fallaway.app.view
 
 import androidx.compose.foundation.Canvas
+import androidx.compose.foundation.layout.Spacer
 import androidx.compose.foundation.layout.aspectRatio
 import androidx.compose.foundation.layout.size
 import androidx.compose.runtime.Composable
 import androidx.compose.runtime.remember
 import androidx.compose.ui.Modifier
+import androidx.compose.ui.draw.CacheDrawScope
+import androidx.compose.ui.draw.drawBehind
+import androidx.compose.ui.draw.drawWithCache
 import androidx.compose.ui.geometry.Offset
 import androidx.compose.ui.geometry.Size
+import androidx.compose.ui.graphics.Canvas
 import androidx.compose.ui.graphics.Color
+import androidx.compose.ui.graphics.ImageBitmap
 import androidx.compose.ui.graphics.Path
 import androidx.compose.ui.graphics.PathEffect
 import androidx.compose.ui.graphics.StrokeCap
+import androidx.compose.ui.graphics.drawscope.CanvasDrawScope
 import androidx.compose.ui.graphics.drawscope.DrawScope
 import androidx.compose.ui.graphics.drawscope.Stroke
 import androidx.compose.ui.graphics.drawscope.translate
@@ -38,6 +45,7 @@ import fallaway.Theme
 import fallaway.look
 import kotlin.math.PI
 import kotlin.math.abs
+import kotlin.math.ceil
 import kotlin.math.cos
 import kotlin.math.min
 import kotlin.math.sin
@@ -69,16 +77,34 @@ internal val READABLE = 1.33.dp
 /** So many texts of a drawing are not measured anew where a number changes. */
 private const val TEXTS = 64
 
-/** A drawing of the core: its marks with the core's own paints, so wide, with these letters. */
+/**
+ * A drawing of the core: its marks with the core's own paints, so wide, with these letters.
+ *
+ * @param kept whether it is kept as a picture: what moves beside it is shown without each of its marks being painted anew.
+ */
 @Composable
-fun Drawn(scene: Scene, wide: Dp, lettered: Lettered = lettered(scene, wide, 0.dp)) {
+fun Drawn(scene: Scene, wide: Dp, lettered: Lettered = lettered(scene, wide, 0.dp), kept: Boolean = false) {
     val paints = paints()
     val high = with(LocalDensity.current) { lettered.high.toDp() }
-    Canvas(Modifier.size(wide, high)) {
+    val all: DrawScope.() -> Unit = {
         val scale = size.width / scene.widthPt.toFloat()
         translate(top = lettered.down) { marks(scene, paints, scale) }
         for (one in lettered.letters) drawText(one.laid, topLeft = one.at)
     }
+    val drawn = if (kept) {
+        Modifier.drawWithCache {
+            val picture = picture(all)
+            onDrawBehind { drawImage(picture) }
+        }
+    } else {
+        Modifier.drawBehind(all)
+    }
+    Spacer(Modifier.size(wide, high).then(drawn))
+}
+
+/** What is drawn so, as a picture. */
+private fun CacheDrawScope.picture(all: DrawScope.() -> Unit) = ImageBitmap(ceil(size.width).toInt(), ceil(size.height).toInt()).also {
+    CanvasDrawScope().draw(this, layoutDirection, Canvas(it), size, all)
 }
 
 /** All of a drawing without its letters: which [part] of it is looked at is to be seen. */

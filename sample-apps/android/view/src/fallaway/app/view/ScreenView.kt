@@ -156,7 +156,10 @@ private fun Body(
     val last = elements.lastOrNull()?.takeIf { keys.isEmpty() && it.main }
     val before = (if (keys.isEmpty()) elements else elements.takeWhile { it.role != Role.KEY }).let { if (last == null) it else it.dropLast(1) }
     val body: @Composable (Modifier) -> Unit = { there ->
-        CompositionLocalProvider(asked provides before.any { it.role == Role.BANNER || it.id.startsWith("tool.") }) {
+        CompositionLocalProvider(
+            asked provides before.any { it.role == Role.BANNER || it.id.startsWith("tool.") },
+            moving provides before.any { it.role == Role.SLIDER },
+        ) {
             key(shown.screen) {
                 if (before.size > MANY) {
                     LazyColumn(there.padding(horizontal = Space.two)) {
@@ -194,6 +197,9 @@ private fun Body(
 
 /** Whether something is said or asked above the cells: then that stays in sight, and not what is typed. */
 private val asked = compositionLocalOf { false }
+
+/** Whether there are sliders: what a finger moves is shown with each frame. */
+private val moving = compositionLocalOf { false }
 
 /** Elements that belong together: choices, cells, a refusal and what puts it aside; all others are alone. */
 private fun groups(elements: List<Element>): List<List<Element>> = buildList {
@@ -499,7 +505,7 @@ private fun Drawing(one: Element) {
         // The largest for which there is room.
         val fitted = listOf(larger, (1f + larger) / 2, 1f).distinct().map { lettered(scene, room, READABLE * it) }.firstOrNull { it.fits }
         if (fitted != null) {
-            Drawn(scene, room, fitted)
+            Drawn(scene, room, fitted, kept = moving.current)
         } else {
             // What has no room is drawn aside by a finger; above it all of it is seen, and which part that is.
             val readable = maxOf(room, READABLE * larger * scene.widthPt.toFloat())
