@@ -424,6 +424,57 @@ class ModelTest {
         }
     }
 
+    /** From an instrument that nobody has read to its final numbers, with this phone alone. */
+    @Test
+    fun aWholeSetUpFromNothing() {
+        for (language in listOf("en", "de")) Playing(language, texts(language)).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            fun isThere(id: String) = phone.elements().any { it.id == id }
+            phone.tap("add")
+            phone.type("name", "walnut four")
+            phone.tapAll("template.bass-4", "save", "tab.plan", "targets")
+            phone.type("name", "mine")
+            phone.tap("add")
+            val wanted = listOf("0.30 mm", "2 mm", "2 mm", "2.2 mm", "2.4 mm")
+            wanted.forEachIndexed { at, text -> phone.type("target.${at + 1}", text) }
+            listOf("0.05 mm", "0.2 mm").forEachIndexed { at, text -> phone.type("within.${at + 1}", text) }
+            phone.tapAll("save")
+            phone.tap("back")
+
+            fun tuned() = phone.tapAll("tab.plan", "done")
+            fun read(vararg keys: String) {
+                phone.tapAll(*keys, "save")
+                // What is unusual on a bass is asked about.
+                if (isThere("sure")) phone.tap("sure")
+                assertTrue(phone.elements().joinToString { it.spoken }, isThere("saved"))
+            }
+            tuned()
+            phone.tapAll("measure", "tool.$FEELER")
+            read("key.0", "key.point", "key.6", "key.5")
+            // The rod: a try that loosens, then what it showed, at most a quarter turn at a time.
+            for ((tenth, hundredth) in listOf("7" to "2", "5" to "4", "3" to "2")) {
+                phone.tap("tab.plan")
+                assertTrue(isThere("dial.1") && isThere("caution.1"))
+                phone.tap("done")
+                tuned()
+                phone.tap("measure")
+                read("key.0", "key.point", "key.$tenth", "key.$hundredth")
+            }
+            // The saddles of all strings, their way seen at a look, in one step.
+            phone.tapAll("tab.plan", "measure", "tool.$RULE_64")
+            read("key.6", "key.6", "key.7", "key.8")
+            phone.tapAll("tab.plan", "raises", "done")
+            tuned()
+            phone.tap("measure")
+            read("key.5", "key.5", "key.5", "key.half", "key.6")
+            val lines = phone.instrument.card(phone.setup).lines.filter { it.target != null }
+            assertEquals(List(5) { fallaway.CardStanding.WITHIN }, lines.map { it.standing })
+            // Nothing is to be done but to write down the final numbers.
+            phone.tap("tab.plan")
+            assertTrue(isThere("measure") && !isThere("dial.1") && !isThere("later.1"))
+        }
+    }
+
     @Test
     fun theListBesideWhatIsOpenIsAsNewAsWhatIsWritten() {
         Playing("en", texts("en")).use { playing ->
