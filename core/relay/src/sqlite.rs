@@ -37,18 +37,14 @@ pub(crate) struct SqliteShelves {
     inbox: Option<Sender<Work>>,
     writer: Option<JoinHandle<()>>,
     readers: Mutex<Vec<SqliteRows>>,
-    _lock: File,
+    _lock: Lock,
 }
 
 impl SqliteShelves {
     /// Opens what is in the folder, or begins it.
     pub(crate) fn open(folder: &Path, watch: CommitWatch) -> Result<Self, ShelvesError> {
         fs::create_dir_all(folder)?;
-        let lock = OpenOptions::new().create(true).append(true).open(folder.join(LOCK))?;
-        lock.try_lock().map_err(|error| match error {
-            TryLockError::WouldBlock => ShelvesError::Busy,
-            TryLockError::Error(error) => error.into(),
-        })?;
+        let lock = Lock::take(folder)?;
         let path = folder.join(DATABASE);
         let mut conn = connect(&path, OpenFlags::SQLITE_OPEN_CREATE)?;
         // Another program's file is left as it is.
@@ -61,6 +57,29 @@ impl SqliteShelves {
         let writer = writer.spawn(move || write_all(rows, &works, &watch))?;
         let (inbox, writer) = (Some(inbox), Some(writer));
         Ok(Self { path, inbox, writer, readers: Mutex::new(Vec::new()), _lock: lock })
+    }
+}
+
+/// Kept while a process serves from the folder.
+struct Lock(File);
+
+impl Lock {
+    fn take(folder: &Path) -> Result<Self, ShelvesError> {
+        let file = OpenOptions::new().create(true).append(true).open(folder.join(LOCK))?;
+        match file.try_lock() {
+            Ok(()) => Ok(Self(file)),
+            Err(TryLockError::WouldBlock) => Err(ShelvesError::Busy),
+            Err(TryLockError::Error(error)) => Err(error.into()),
+        }
+    }
+}
+
+/// Closing the file is not enough: a child that this process has just begun has it open too, until the
+/// program that it is to run takes its place.
+impl Drop for Lock {
+    fn drop(&mut self) {
+        // If that fails, closing it does what it can.
+        let _ = self.0.unlock();
     }
 }
 
@@ -196,5 +215,23 @@ impl From<rusqlite::Error> for ShelvesError {
             Some(DatabaseBusy | DatabaseLocked) => Self::Busy,
             _ => Self::Engine(error.to_string()),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test")]
+
+    use super::*;
+
+    #[test]
+    fn a_folder_that_is_let_go_is_free_whoever_has_the_lock_open_still() {
+        let folder = tempfile::tempdir().unwrap();
+        let lock = Lock::take(folder.path()).unwrap();
+        assert!(matches!(Lock::take(folder.path()), Err(ShelvesError::Busy)));
+        // What a child has that this process began, until it runs its program.
+        let _of_a_child = lock.0.try_clone().unwrap();
+        drop(lock);
+        assert!(Lock::take(folder.path()).is_ok());
     }
 }

@@ -25,6 +25,19 @@ const FILLED_UP: u64 = 1 << 30;
 /// What the database library puts beside a database.
 const BESIDE: [&str; 3] = ["-wal", "-shm", "-journal"];
 
+/// Kept while the store is open, or put right.
+#[derive(Debug)]
+pub(super) struct Lock(File);
+
+/// Closing the file is not enough: a child that this process has just begun has it open too, until the
+/// program that it is to run takes its place.
+impl Drop for Lock {
+    fn drop(&mut self) {
+        // If that fails, closing it does what it can.
+        let _ = self.0.unlock();
+    }
+}
+
 /// A store's folder.
 #[derive(Debug, Clone)]
 pub(super) struct Folder {
@@ -102,12 +115,12 @@ impl Folder {
     }
 
     /// Locks the store for use beside other processes. Holds off only those that put it right.
-    pub(super) fn share(&self, patience: Duration) -> Result<File, StoreError> {
+    pub(super) fn share(&self, patience: Duration) -> Result<Lock, StoreError> {
         self.lock(patience, File::try_lock_shared)
     }
 
     /// Locks the store for creating or repairing it, when no other process has it open.
-    pub(super) fn seize(&self, patience: Duration) -> Result<File, StoreError> {
+    pub(super) fn seize(&self, patience: Duration) -> Result<Lock, StoreError> {
         self.lock(patience, File::try_lock)
     }
 
@@ -115,7 +128,7 @@ impl Folder {
         &self,
         patience: Duration,
         attempt: impl Fn(&File) -> Result<(), TryLockError>,
-    ) -> Result<File, StoreError> {
+    ) -> Result<Lock, StoreError> {
         let path = self.folder.join(LOCK);
         let open =
             || OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path);
@@ -130,7 +143,7 @@ impl Folder {
         let begun = Instant::now();
         loop {
             match attempt(&file) {
-                Ok(()) => return Ok(file),
+                Ok(()) => return Ok(Lock(file)),
                 Err(TryLockError::WouldBlock) if begun.elapsed() < patience => {
                     thread::sleep(Duration::from_millis(5));
                 }
@@ -281,5 +294,24 @@ pub(super) fn failed(path: &Path, error: &io::Error) -> StoreError {
         }
         io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => StoreError::Full,
         _ => StoreError::CannotOpen { path, reason },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test")]
+
+    use super::*;
+
+    #[test]
+    fn a_store_that_is_closed_is_free_whoever_has_the_lock_open_still() {
+        let folder = tempfile::tempdir().unwrap();
+        let folder = Folder::new(folder.path()).unwrap();
+        let lock = folder.share(Duration::ZERO).unwrap();
+        assert_eq!(folder.seize(Duration::ZERO).err(), Some(StoreError::Busy));
+        // What a child has that this process began, until it runs its program.
+        let _of_a_child = lock.0.try_clone().unwrap();
+        drop(lock);
+        assert!(folder.seize(Duration::ZERO).is_ok());
     }
 }

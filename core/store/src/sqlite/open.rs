@@ -1,6 +1,5 @@
 //! Opening the file: fast when it is as it should be, and put right when it is not.
 
-use std::fs::File;
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
@@ -8,7 +7,7 @@ use rusqlite::{Connection, OpenFlags};
 
 use super::connection::{Garbage, Options, connect, connect_to_read};
 use super::fault::Fault;
-use super::folder::Folder;
+use super::folder::{Folder, Lock};
 use super::last::{self, Last};
 use super::{salvage, schema};
 use crate::error::StoreError;
@@ -30,7 +29,7 @@ pub(super) struct Open {
     /// Where the last commit is noted.
     pub last: Last,
     /// Held for as long as the file is open; nothing is locked where nothing may be written.
-    _lock: Option<File>,
+    _lock: Option<Lock>,
 }
 
 /// How many things may have to be put right, one after the other, before the file opens.
