@@ -95,12 +95,11 @@ impl Cluster {
             println!("without a pooler: pgbouncer is not installed");
             return self.address();
         }
-        let free = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
         let folder = self.folder.path().display();
         let config = self.folder.path().join("pooler.ini");
         let text = format!(
             "[databases]\npostgres = host={folder} user=relay\n[pgbouncer]\n\
-             listen_addr = 127.0.0.1\nlisten_port = {free}\nunix_socket_dir =\nauth_type = any\n\
+             listen_addr =\nlisten_port = 6432\nunix_socket_dir = {folder}\nauth_type = any\n\
              pool_mode = transaction\ndefault_pool_size = 3\nmax_client_conn = 200\n\
              logfile = {folder}/pooler.log\npidfile = {folder}/pooler.pid\n"
         );
@@ -115,7 +114,8 @@ impl Cluster {
         let status =
             command.arg("-q").arg("-d").arg(config).current_dir(self.folder.path()).status();
         assert!(status.unwrap().success());
-        format!("host=127.0.0.1 port={free} user=relay dbname=postgres")
+        // No port of the machine, which another test might take before it is listened on.
+        format!("host={folder} port=6432 user=relay dbname=postgres")
     }
 }
 
