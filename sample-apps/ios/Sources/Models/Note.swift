@@ -1,6 +1,6 @@
 import Fallaway
 
-/// What no tool reads: a buzz, or what somebody says of the instrument.
+/// What no tool of the set-up reads: a buzz, the air, or what somebody says of the instrument.
 final class Note: Screen {
   override var name: String { "note" }
   override var writes: Bool { true }
@@ -13,6 +13,9 @@ final class Note: Screen {
   private var from = ""
   private var to = ""
   private var saved: String?
+  /// What was typed of the air, and what looks unusual of it.
+  private var air: [String: String] = [:]
+  private var doubts: [Doubt] = []
 
   override func load() async throws {
     spec = try await phone.instrument().details().spec
@@ -33,7 +36,50 @@ final class Note: Screen {
     shown.append(Element("from", .field, say(.fromFret), value: from))
     shown.append(Element("to", .field, say(.toFret), value: to))
     shown.append(button("save_buzz", .noteBuzz))
-    return shown
+    return shown + climate()
+  }
+
+  private func climate() -> [Element] {
+    let shown = [
+      heading("climate", say(.climate)),
+      Element("temperature", .field, say(.temperature), value: air["temperature"] ?? ""),
+      Element("humidity", .field, say(.humidity), value: air["humidity"] ?? ""),
+      Element("where_kept", .field, say(.whereKept), value: air["where_kept"] ?? ""),
+      Element("hours_there", .field, say(.hoursThere), value: air["hours_there"] ?? ""),
+    ]
+    if doubts.isEmpty { return shown + [button("save_climate", .noteClimate)] }
+    let reasons = doubts.map { $0.reason.sentence + "." }.joined(separator: " ")
+    return shown + [
+      Element("doubt", .banner, say(.looksUnusual), detail: reasons),
+      button("sure", .itIsRight), button("correct", .correctIt),
+    ]
+  }
+
+  /// A number of the air, with the unit that it has where none was typed.
+  private func air(_ id: String, _ unit: String) -> Entered? {
+    guard let text = air[id]?.trimmed.unlessEmpty else { return nil }
+    return Entered(text: text.last?.isNumber == true ? text + " " + unit : text)
+  }
+
+  private func saveClimate(accept: [Doubt]) async throws {
+    doubts = []
+    let hours = air["hours_there"]?.trimmed.unlessEmpty
+    let number = hours.flatMap { UInt32($0) }
+    if hours != nil && number == nil {
+      return show(say(.hoursThere) + ": " + say(.notUnderstood))
+    }
+    let climate = Climate(
+      temperature: air("temperature", "°C"), humidity: air("humidity", "%"),
+      whereKept: air["where_kept"]?.trimmed.unlessEmpty, hoursThere: number.map { Int($0) })
+    do {
+      _ = try await phone.instrument().addClimate(
+        climate: climate, options: WriteOptions(accept: accept))
+    } catch FallawayError.unsure(_, let asked) {
+      doubts = asked
+      return
+    }
+    saved = say(.noted)
+    air = [:]
   }
 
   override func touched(_ id: String) async throws {
@@ -42,6 +88,12 @@ final class Note: Screen {
       _ = try await phone.instrument().addRemark(text: remark)
       saved = say(.noted)
       remark = ""
+    }
+    switch id {
+    case "save_climate": try await saveClimate(accept: [])
+    case "sure": try await saveClimate(accept: doubts)
+    case "correct": doubts = []
+    default: break
     }
     if id == "save_buzz" {
       let end = to.trimmed.isEmpty ? from : to
@@ -63,12 +115,15 @@ final class Note: Screen {
     case "remark": remark = text
     case "from": from = text
     case "to": to = text
-    default: break
+    default:
+      air[id] = text
+      doubts = []
     }
   }
 
   override func kept() -> [String: String] {
     var kept = ["remark": remark, "from": from, "to": to]
+    for (id, text) in air { kept["air " + id] = text }
     kept["string"] = string.map { "\($0.course)" }
     return kept
   }
@@ -77,6 +132,9 @@ final class Note: Screen {
     remark = kept["remark"] ?? ""
     from = kept["from"] ?? ""
     to = kept["to"] ?? ""
+    for (key, text) in kept {
+      if let id = key.after("air ") { air[id] = text }
+    }
     string = spec?.tuning.map(\.place).first { "\($0.course)" == kept["string"] }
   }
 }

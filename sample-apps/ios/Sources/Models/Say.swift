@@ -36,6 +36,7 @@ public enum Say: String, CaseIterable, Sendable {
   case chooseFile = "choose_file"
   case chosen
   case clearance
+  case climate
   case clockwise
   case clockwiseLess = "clockwise_less"
   case clockwiseMore = "clockwise_more"
@@ -61,24 +62,39 @@ public enum Say: String, CaseIterable, Sendable {
   case everything
   case exchangeNow = "exchange_now"
   case exchanging
+  case factA4 = "fact_a4"
   case factAbout = "fact_about"
+  case factAttached = "fact_attached"
   case factBridge = "fact_bridge"
   case factBridgeSpread = "fact_bridge_spread"
+  case factClawKey = "fact_claw_key"
+  case factClawThread = "fact_claw_thread"
+  case factCrown = "fact_crown"
   case factFrets = "fact_frets"
+  case factHand = "fact_hand"
+  case factIntonation = "fact_intonation"
+  case factIntonationKey = "fact_intonation_key"
+  case factIntonationThread = "fact_intonation_thread"
   case factJoint = "fact_joint"
   case factNeck = "fact_neck"
   case factNote = "fact_note"
+  case factNut = "fact_nut"
   case factNutSpread = "fact_nut_spread"
+  case factPickupKey = "fact_pickup_key"
+  case factPickupThread = "fact_pickup_thread"
   case factPickups = "fact_pickups"
+  case factPostKey = "fact_post_key"
   case factPostThread = "fact_post_thread"
   case factRadius = "fact_radius"
   case factRadiusEnd = "fact_radius_end"
   case factRod = "fact_rod"
   case factRodKey = "fact_rod_key"
+  case factSaddleKey = "fact_saddle_key"
   case factSaddleThread = "fact_saddle_thread"
   case factScale = "fact_scale"
   case factScaleLow = "fact_scale_low"
   case factSprings = "fact_springs"
+  case factTrees = "fact_trees"
   case facts
   case factsAbout = "facts_about"
   case factsSave = "facts_save"
@@ -93,11 +109,18 @@ public enum Say: String, CaseIterable, Sendable {
   case gaugeUnknown = "gauge_unknown"
   case gaugesAbout = "gauges_about"
   case hasJoined = "has_joined"
+  case headless
   case heardOf = "heard_of"
   case history
+  case hoursThere = "hours_there"
   case howHard = "how_hard"
+  case humidity
   case inch
   case instruments
+  case intonationEachSaddle = "intonation_each_saddle"
+  case intonationFixed = "intonation_fixed"
+  case intonationSharedSaddles = "intonation_shared_saddles"
+  case intonationWholeBridge = "intonation_whole_bridge"
   case invitationAbout = "invitation_about"
   case invitationReady = "invitation_ready"
   case inviteOwn = "invite_own"
@@ -119,6 +142,7 @@ public enum Say: String, CaseIterable, Sendable {
   case language
   case lastEntry = "last_entry"
   case leaveRelay = "leave_relay"
+  case leftHanded = "left_handed"
   case letSettle = "let_settle"
   case lockOrientation = "lock_orientation"
   case looksUnusual = "looks_unusual"
@@ -131,6 +155,9 @@ public enum Say: String, CaseIterable, Sendable {
   case mergedInto = "merged_into"
   case millimetres
   case more
+  case neckBolted = "neck_bolted"
+  case neckGlued = "neck_glued"
+  case neckThrough = "neck_through"
   case newSet = "new_set"
   case newSetup = "new_setup"
   case newStrings = "new_strings"
@@ -153,6 +180,7 @@ public enum Say: String, CaseIterable, Sendable {
   case notUnderstood = "not_understood"
   case note
   case noteBuzz = "note_buzz"
+  case noteClimate = "note_climate"
   case noted
   case notedAt = "noted_at"
   case nothingNew = "nothing_new"
@@ -160,13 +188,21 @@ public enum Say: String, CaseIterable, Sendable {
   case nothingToSettle = "nothing_to_settle"
   case nothingYet = "nothing_yet"
   case numbers
+  case nutCompensated = "nut_compensated"
+  case nutLocking = "nut_locking"
+  case nutRoller = "nut_roller"
+  case nutSlotted = "nut_slotted"
+  case nutZeroFret = "nut_zero_fret"
   case off
   case on
   case onStage = "on_stage"
   case onTarget = "on_target"
   case onTargetAsRead = "on_target_as_read"
   case open
+  case orderReversed = "order_reversed"
+  case orderUsual = "order_usual"
   case otherReading = "other_reading"
+  case otherTarget = "other_target"
   case outOfDate = "out_of_date"
   case ownWords = "own_words"
   case owner
@@ -174,6 +210,7 @@ public enum Say: String, CaseIterable, Sendable {
   case photo
   case photoIsElsewhere = "photo_is_elsewhere"
   case photos
+  case pickups
   case plan
   case read
   case readNow = "read_now"
@@ -193,6 +230,9 @@ public enum Say: String, CaseIterable, Sendable {
   case removeAbout = "remove_about"
   case removeNow = "remove_now"
   case rename
+  case rightHanded = "right_handed"
+  case rodAtHead = "rod_at_head"
+  case rodAtHeel = "rod_at_heel"
   case rodNone = "rod_none"
   case rodOneWay = "rod_one_way"
   case rodTwoWay = "rod_two_way"
@@ -222,6 +262,7 @@ public enum Say: String, CaseIterable, Sendable {
   case sheetForOwner = "sheet_for_owner"
   case showDigits = "show_digits"
   case showOlder = "show_older"
+  case sideways
   case stage
   case standsOnPosts = "stands_on_posts"
   case stopWaiting = "stop_waiting"
@@ -240,6 +281,7 @@ public enum Say: String, CaseIterable, Sendable {
   case target
   case targetOf = "target_of"
   case targetsSaved = "targets_saved"
+  case temperature
   case textSize = "text_size"
   case theDigits = "the_digits"
   case theReading = "the_reading"
@@ -269,6 +311,7 @@ public enum Say: String, CaseIterable, Sendable {
   case waitingForPhone = "waiting_for_phone"
   case whatChanged = "what_changed"
   case whereItBuzzes = "where_it_buzzes"
+  case whereKept = "where_kept"
   case whichWay = "which_way"
   case whoAndWhen = "who_and_when"
   case whoHasWhat = "who_has_what"

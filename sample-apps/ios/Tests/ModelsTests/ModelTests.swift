@@ -319,6 +319,88 @@ struct ModelTests {
     #expect(!there("key.minus"), "no action is below zero")
   }
 
+  @Test("targets are set of what was never read, and outlive the process")
+  func otherTargets() async throws {
+    let phone = try await Playing("en").phone("tech")
+    await phone.tap("add")
+    await phone.type("name", "walnut four")
+    for id in ["template.bass-4", "save", "tab.more", "setups"] { await phone.tap(id) }
+    await phone.type("name", "mine")
+    for id in ["add", "others"] { await phone.tap(id) }
+    let offered = phone.shown.filter { $0.id.hasPrefix("other.") }
+    #expect(offered.count == 9)
+    for (number, one) in offered.enumerated() {
+      if number > 0 { await phone.tap("others") }
+      await phone.tap(one.id)
+      let last = try #require(phone.shown.lastIndex { $0.id.hasPrefix("quantity.") })
+      #expect(phone.shown[last].text == one.text)
+      for field in phone.shown[last...].filter({ $0.role == .field }) {
+        await phone.type(field.id, one.text.contains("Intonation") ? "2 cents" : "2 mm")
+      }
+    }
+    let texts = try Catalogue.read("en")
+    let again = Phone(workshop: phone.workshop, texts: { _ in texts }, now: phone.now)
+    await again.restore(phone.kept())
+    #expect(again.shown.map(\.spoken) == phone.shown.map(\.spoken))
+    // What is unusual on a bass is asked about, all of it at once.
+    for id in ["save", "correct", "save", "sure"] { await phone.tap(id) }
+    #expect(phone.shown.contains { $0.id == "saved" })
+    #expect(!phone.shown.contains { $0.id == "others" })
+    let lines = try await phone.instrument().card(setup: phone.setup).lines
+    #expect(Set(lines.filter { $0.target != nil }.map(\.quantityText)).count == 9)
+  }
+
+  @Test("every fact can be entered, and the air noted, as on the other kind of phone")
+  func everyFact() async throws {
+    let phone = try await Playing("en").phone("tech")
+    func facts() async throws -> [String: String] {
+      let spec = try await phone.instrument().details().spec
+      let pairs = Mirror(reflecting: spec).children.map { ($0.label ?? "", "\($0.value)") }
+      return Dictionary(uniqueKeysWithValues: pairs)
+    }
+    await phone.tap("add")
+    await phone.type("name", "red six")
+    for id in ["template.guitar-6", "save", "facts"] { await phone.tap(id) }
+    let before = try await facts()
+    for one in phone.shown where one.role == .toggle { await phone.tap(one.id) }
+    let choices = phone.shown.filter { $0.role == .choice }.grouped { $0.id.split(separator: ".")[0] }
+    for group in choices {
+      if let other = group.first(where: { !$0.chosen }) { await phone.tap(other.id) }
+    }
+    let values = [
+      "name": "red one", "about": "with a strap", "tuning": "D4", "concert_pitch": "442",
+      "nut_spread": "42", "trees": "1 2", "scale": "24.75", "scale_low": "25.25", "frets": "21",
+      "crown": "1.1", "joint": "15", "radius": "10", "radius_end": "16", "bridge_spread": "51",
+      "springs": "4", "pickups": "3", "thread": "#4-40", "fits": "2 mm hex",
+    ]
+    for one in phone.shown where one.role == .field {
+      let kind = one.id.split(separator: ".").first.map(String.init) ?? one.id
+      if kind == "tuning" && one.id != "tuning.1" { continue }
+      await phone.type(one.id, try #require(values[kind]))
+    }
+    await phone.type("thread.claw", "1.8")
+    await phone.tap("save")
+    if phone.shown.contains(where: { $0.id == "sure" }) { await phone.tap("sure") }
+    #expect(phone.shown.contains { $0.id == "saved" }, "\(phone.shown.map(\.spoken))")
+    let after = try await facts()
+    // What the template is, what has a page of its own, and what is no fact.
+    let left = Set(before.keys.filter { before[$0] == after[$0] })
+    #expect(left == ["family", "courses", "strings", "places", "newerFacts"])
+    let spec = try await phone.instrument().details().spec
+    #expect(spec.frets?.height?.text == "1.1 mm" && spec.rod?.access != nil)
+
+    await phone.tap("back")
+    for id in ["tab.more", "note"] { await phone.tap(id) }
+    await phone.type("temperature", "122 °F")
+    await phone.type("humidity", "45")
+    for id in ["save_climate", "correct", "save_climate", "sure"] { await phone.tap(id) }
+    let entries = try await phone.instrument().history(filter: HistoryFilter())
+    let airs = entries.compactMap { entry -> Climate? in
+      if case .climateNoted(let climate) = entry.body { climate } else { nil }
+    }
+    #expect(airs.map(\.humidity?.text) == ["45%"])
+  }
+
   @Test("the list beside what is open is as new as what is written")
   func listBeside() async throws {
     let playing = try await Playing("en")

@@ -16,6 +16,7 @@ import fallaway.ScaleLength
 import fallaway.ScrewPlace
 import fallaway.ScrewSpec
 import fallaway.SpecField
+import fallaway.StringPlace
 import fallaway.TunedString
 import fallaway.WriteOptions
 import fallaway.attempt
@@ -40,9 +41,8 @@ class Facts(phone: Phone) : Screen(phone) {
 
     /** What was chosen, until it is saved. */
     private var bridge: Bridge? = null
-    private var floats: Boolean? = null
-    private var posts: Boolean? = null
-    private var rod: RodKind? = null
+    private val chosen = mutableMapOf<OneOf<*>, String>()
+    private val turned = mutableMapOf<Switch, Boolean>()
     private var saved: String? = null
 
     /** What looks unusual of what was typed, until it is answered. */
@@ -55,6 +55,30 @@ class Facts(phone: Phone) : Screen(phone) {
         FIXED(Say.BRIDGE_FIXED, BridgeHeight.Fixed),
     }
 
+    /** What is so or not. */
+    private enum class Switch(val words: Say, val stands: (InstrumentSpec) -> Boolean?) {
+        HEADLESS(Say.HEADLESS, { it.headless }),
+        POSTS(Say.STANDS_ON_POSTS, { it.bridge?.posts }),
+        FLOATS(Say.FLOATS, { it.bridge?.floating }),
+        SIDEWAYS(Say.SIDEWAYS, { it.bridge?.sideways }),
+        ;
+
+        val id = name.lowercase()
+    }
+
+    /** A screw or nut, its thread and what turns it; of a rod no thread, for what its turn does is read. */
+    private enum class Turns(val place: ScrewPlace, val thread: Say?, val fits: Say) {
+        ROD(ScrewPlace.ROD, null, Say.FACT_ROD_KEY),
+        SADDLE(ScrewPlace.SADDLE_HEIGHT, Say.FACT_SADDLE_THREAD, Say.FACT_SADDLE_KEY),
+        INTONATION(ScrewPlace.SADDLE_POSITION, Say.FACT_INTONATION_THREAD, Say.FACT_INTONATION_KEY),
+        POST(ScrewPlace.BRIDGE_POST, Say.FACT_POST_THREAD, Say.FACT_POST_KEY),
+        CLAW(ScrewPlace.SPRING_CLAW, Say.FACT_CLAW_THREAD, Say.FACT_CLAW_KEY),
+        PICKUP(ScrewPlace.PICKUP, Say.FACT_PICKUP_THREAD, Say.FACT_PICKUP_KEY),
+        ;
+
+        val id = name.lowercase()
+    }
+
     override fun load() {
         val details = phone.instrument.details()
         spec = details.spec
@@ -62,12 +86,14 @@ class Facts(phone: Phone) : Screen(phone) {
         stands = details.spec.run {
             mapOf(
                 "name" to name, "about" to about,
-                "frets" to frets?.count?.toString(), "joint" to jointFret?.number?.toString(),
+                "concert_pitch" to a4?.written(), "trees" to trees?.let { all -> all.joinToString(" ") { "${it.course}" }.ifEmpty { NONE } },
+                "frets" to frets?.count?.toString(), "crown" to frets?.height?.written(), "joint" to jointFret?.number?.toString(),
                 "nut_spread" to nutSpread?.written(), "bridge_spread" to bridgeSpread?.written(),
                 "pickups" to pickups?.toString(), "springs" to springs?.toString(),
-                "saddle_thread" to screw(ScrewPlace.SADDLE_HEIGHT).thread, "post_thread" to screw(ScrewPlace.BRIDGE_POST).thread,
-                "rod_key" to screw(ScrewPlace.ROD).key,
-            ) + scale.fields() + board.fields() + tuning.mapIndexed { at, one -> "tuning.${at + 1}" to phone.note(one.note) }
+            ) + scale.fields() + board.fields() + tuning.mapIndexed { at, one -> "tuning.${at + 1}" to phone.note(one.note) } +
+                Turns.entries.flatMap { one ->
+                    screw(one.place).run { listOf("thread.${one.id}" to (thread ?: pitch?.written()), "fits.${one.id}" to key) }
+                }
         }.mapValues { it.value.orEmpty() }
     }
 
@@ -90,9 +116,10 @@ class Facts(phone: Phone) : Screen(phone) {
 
     private fun text(id: String) = typed[id] ?: stands[id].orEmpty()
 
-    private fun floats() = floats ?: (spec?.bridge?.floating == true)
+    private fun Switch.on() = turned[this] ?: (spec?.let(stands) == true)
 
-    private fun posts() = posts ?: (spec?.bridge?.posts == true)
+    /** What was chosen, or else stands. */
+    private fun <T : Enum<T>> OneOf<T>.now(): T? = offered.map { it.first }.firstOrNull { it.name == chosen[this] } ?: spec?.let(stands)
 
     override fun body() = buildList {
         add(heading(Say.FACTS))
@@ -100,33 +127,9 @@ class Facts(phone: Phone) : Screen(phone) {
         add(Element("supposed", Role.TEXT, say(Say.FACTS_ABOUT)))
         add(Element("name", Role.FIELD, say(Say.ITS_NAME), value = text("name")))
         add(Element("about", Role.FIELD, say(Say.FACT_ABOUT), value = text("about")))
-        add(heading("strings", say(Say.STRINGS)))
-        spec?.tuning.orEmpty().forEachIndexed { at, one ->
-            val id = "tuning.${at + 1}"
-            add(Element("tuning.${at + 1}", Role.FIELD, say(Say.FACT_NOTE, one.place.course.toInt()), value = text(id)))
-        }
-        add(heading("neck", say(Say.FACT_NECK)))
-        add(Element("scale", Role.FIELD, say(Say.FACT_SCALE), value = text("scale")))
-        add(Element("scale_low", Role.FIELD, say(Say.FACT_SCALE_LOW), value = text("scale_low")))
-        add(Element("frets", Role.FIELD, say(Say.FACT_FRETS), value = text("frets")))
-        add(Element("joint", Role.FIELD, say(Say.FACT_JOINT), value = text("joint")))
-        add(Element("radius", Role.FIELD, say(Say.FACT_RADIUS), value = text("radius")))
-        add(Element("radius_end", Role.FIELD, say(Say.FACT_RADIUS_END), value = text("radius_end")))
-        add(Element("nut_spread", Role.FIELD, say(Say.FACT_NUT_SPREAD), value = text("nut_spread")))
-        add(heading("rod", say(Say.FACT_ROD)))
-        val kind = rod ?: spec?.rod?.kind
-        for ((one, words) in RODS) add(choice("rod.${one.name.lowercase()}", say(words), one == kind))
-        add(Element("rod_key", Role.FIELD, say(Say.FACT_ROD_KEY), value = text("rod_key")))
-        add(heading("bridge", say(Say.FACT_BRIDGE)))
-        val height = bridge?.height ?: spec?.bridge?.height
-        for (one in Bridge.entries) add(choice("bridge.${one.name.lowercase()}", say(one.words), one.height == height))
-        add(toggle("posts", Say.STANDS_ON_POSTS, posts()))
-        add(toggle("floats", Say.FLOATS, floats()))
-        if (floats()) add(Element("springs", Role.FIELD, say(Say.FACT_SPRINGS), value = text("springs")))
-        add(Element("saddle_thread", Role.FIELD, say(Say.FACT_SADDLE_THREAD), value = text("saddle_thread")))
-        add(Element("post_thread", Role.FIELD, say(Say.FACT_POST_THREAD), value = text("post_thread")))
-        add(Element("bridge_spread", Role.FIELD, say(Say.FACT_BRIDGE_SPREAD), value = text("bridge_spread")))
-        add(Element("pickups", Role.FIELD, say(Say.FACT_PICKUPS), value = text("pickups")))
+        head()
+        neck()
+        bridge()
         if (doubts.isEmpty()) {
             add(button("save", Say.FACTS_SAVE, main = true))
             return@buildList
@@ -136,16 +139,87 @@ class Facts(phone: Phone) : Screen(phone) {
         add(button("correct", Say.CORRECT_IT))
     }
 
+    private fun <T : Enum<T>> MutableList<Element>.choices(of: OneOf<T>) {
+        val now = of.now()
+        for ((one, words) in of.offered) add(choice(of.element(one), say(words), one == now))
+    }
+
+    private fun MutableList<Element>.switch(one: Switch) = add(toggle(one.id, one.words, one.on()))
+
+    private fun MutableList<Element>.turns(one: Turns) {
+        one.thread?.let { add(Element("thread.${one.id}", Role.FIELD, say(it), value = text("thread.${one.id}"))) }
+        add(Element("fits.${one.id}", Role.FIELD, say(one.fits), value = text("fits.${one.id}")))
+    }
+
+    /** What the player meets: hand, strings, nut. */
+    private fun MutableList<Element>.head() {
+        add(heading("hand", say(Say.FACT_HAND)))
+        choices(OneOf.HAND)
+        choices(OneOf.ORDER)
+        switch(Switch.HEADLESS)
+        add(heading("strings", say(Say.STRINGS)))
+        spec?.tuning.orEmpty().forEachIndexed { at, one ->
+            val id = "tuning.${at + 1}"
+            add(Element("tuning.${at + 1}", Role.FIELD, say(Say.FACT_NOTE, one.place.course.toInt()), value = text(id)))
+        }
+        add(Element("concert_pitch", Role.FIELD, say(Say.FACT_A4), value = text("concert_pitch")))
+        add(heading("nut", say(Say.FACT_NUT)))
+        choices(OneOf.NUT)
+        add(Element("nut_spread", Role.FIELD, say(Say.FACT_NUT_SPREAD), value = text("nut_spread")))
+        add(Element("trees", Role.FIELD, say(Say.FACT_TREES), value = text("trees")))
+    }
+
+    private fun MutableList<Element>.neck() {
+        add(heading("neck", say(Say.FACT_NECK)))
+        add(Element("scale", Role.FIELD, say(Say.FACT_SCALE), value = text("scale")))
+        add(Element("scale_low", Role.FIELD, say(Say.FACT_SCALE_LOW), value = text("scale_low")))
+        add(Element("frets", Role.FIELD, say(Say.FACT_FRETS), value = text("frets")))
+        add(Element("crown", Role.FIELD, say(Say.FACT_CROWN), value = text("crown")))
+        add(Element("joint", Role.FIELD, say(Say.FACT_JOINT), value = text("joint")))
+        add(Element("radius", Role.FIELD, say(Say.FACT_RADIUS), value = text("radius")))
+        add(Element("radius_end", Role.FIELD, say(Say.FACT_RADIUS_END), value = text("radius_end")))
+        add(heading("attached", say(Say.FACT_ATTACHED)))
+        choices(OneOf.ATTACHED)
+        add(heading("rod", say(Say.FACT_ROD)))
+        choices(OneOf.ROD)
+        val kind = OneOf.ROD.now()
+        if (kind != null && kind != RodKind.ABSENT) choices(OneOf.ROD_AT)
+        turns(Turns.ROD)
+    }
+
+    private fun MutableList<Element>.bridge() {
+        add(heading("bridge", say(Say.FACT_BRIDGE)))
+        val height = bridge?.height ?: spec?.bridge?.height
+        for (one in Bridge.entries) add(choice("bridge.${one.name.lowercase()}", say(one.words), one.height == height))
+        switch(Switch.POSTS)
+        switch(Switch.FLOATS)
+        if (Switch.FLOATS.on()) {
+            add(Element("springs", Role.FIELD, say(Say.FACT_SPRINGS), value = text("springs")))
+            turns(Turns.CLAW)
+        }
+        turns(Turns.SADDLE)
+        turns(Turns.POST)
+        add(Element("bridge_spread", Role.FIELD, say(Say.FACT_BRIDGE_SPREAD), value = text("bridge_spread")))
+        if (height != null) {
+            switch(Switch.SIDEWAYS)
+            add(heading("intonation", say(Say.FACT_INTONATION)))
+            choices(OneOf.INTONATION)
+        }
+        turns(Turns.INTONATION)
+        add(heading("pickup", say(Say.PICKUPS)))
+        add(Element("pickups", Role.FIELD, say(Say.FACT_PICKUPS), value = text("pickups")))
+        turns(Turns.PICKUP)
+    }
+
     override fun touched(id: String) {
         saved = null
         when (id) {
-            "floats" -> floats = !floats()
-            "posts" -> posts = !posts()
             "save" -> save(emptyList())
             "sure" -> save(doubts)
             "correct" -> doubts = emptyList()
             else -> {
-                RODS.keys.firstOrNull { "rod.${it.name.lowercase()}" == id }?.let { rod = it }
+                Switch.entries.firstOrNull { it.id == id }?.let { turned[it] = !it.on() }
+                for (of in FEW) of.named(id)?.let { chosen[of] = it }
                 Bridge.entries.firstOrNull { "bridge.${it.name.lowercase()}" == id }?.let { bridge = it }
             }
         }
@@ -181,9 +255,8 @@ class Facts(phone: Phone) : Screen(phone) {
         saved = say(Say.NOTED)
         typed.clear()
         bridge = null
-        floats = null
-        posts = null
-        rod = null
+        turned.clear()
+        chosen.clear()
         load()
     }
 
@@ -204,32 +277,54 @@ class Facts(phone: Phone) : Screen(phone) {
             val low = text("scale_low")
             add(SpecField.Scale(if (low.isBlank()) ScaleLength.Same(long("scale")) else ScaleLength.Fanned(long("scale_low"), long("scale"))))
         }
-        if (isSet("frets")) add(SpecField.Frets(FretsSpec(count("frets", Say.FACT_FRETS), spec?.frets?.height)))
+        if (isSet("frets", "crown") || isSet("crown")) add(SpecField.Frets(FretsSpec(count("frets", Say.FACT_FRETS), given("crown")?.let { long("crown", CROWN) })))
         if (isSet("joint")) {
             val joint = JointFretSpec(count("joint", Say.FACT_JOINT))
             add(SpecField.JointFret(spec?.jointFret?.copy(number = joint.number) ?: joint))
         }
         if (isSet("radius", "radius_end")) add(SpecField.Board(curve()))
-        if (isSet("nut_spread")) add(SpecField.NutSpread(Entered(text("nut_spread"))))
-        if (isSet("bridge_spread")) add(SpecField.BridgeSpread(Entered(text("bridge_spread"))))
+        if (isSet("nut_spread")) add(SpecField.NutSpread(long("nut_spread", SPREAD)))
+        if (isSet("bridge_spread")) add(SpecField.BridgeSpread(long("bridge_spread", SPREAD)))
         if (isSet("pickups")) add(SpecField.Pickups(count("pickups", Say.FACT_PICKUPS)))
         if (isSet("springs")) add(SpecField.Springs(count("springs", Say.FACT_SPRINGS)))
-        rod?.let { add(SpecField.Rod(spec?.rod?.copy(kind = it) ?: RodSpec(it))) }
-        if (isChanged("rod_key")) placed(ScrewPlace.ROD) { copy(key = given("rod_key")) }
-        if (isChanged("saddle_thread")) placed(ScrewPlace.SADDLE_HEIGHT) { copy(thread = given("saddle_thread"), pitch = null) }
-        if (isChanged("post_thread")) placed(ScrewPlace.BRIDGE_POST) { copy(thread = given("post_thread"), pitch = null) }
+        if (isSet("concert_pitch")) add(SpecField.A4(given("concert_pitch").orEmpty().let { Entered(if (it.last().isDigit()) "$it Hz" else it) }))
+        if (isSet("trees")) add(SpecField.Trees(trees()))
+        if (OneOf.HAND in chosen) OneOf.HAND.now()?.let { add(SpecField.BuiltFor(it)) }
+        if (OneOf.ORDER in chosen) OneOf.ORDER.now()?.let { add(SpecField.Strung(it)) }
+        if (OneOf.NUT in chosen) OneOf.NUT.now()?.let { add(SpecField.Nut(it)) }
+        if (OneOf.ATTACHED in chosen) OneOf.ATTACHED.now()?.let { add(SpecField.Joint(it)) }
+        turned[Switch.HEADLESS]?.let { add(SpecField.Headless(it)) }
+        if (OneOf.ROD in chosen || OneOf.ROD_AT in chosen) OneOf.ROD.now()?.let { add(SpecField.Rod(RodSpec(it, OneOf.ROD_AT.now()))) }
+        Turns.entries.filter { isChanged("thread.${it.id}", "fits.${it.id}") }.forEach { add(SpecField.Screw(PlacedScrew(it.place, turns(it)))) }
         val height = bridge?.height ?: spec?.bridge?.height
-        if (height != null && (bridge != null || floats != null || posts != null)) {
+        val said = bridge != null || OneOf.INTONATION in chosen || (turned - Switch.HEADLESS).isNotEmpty()
+        if (height != null && said) {
             val stood = spec?.bridge ?: BridgeSpec(height)
-            add(SpecField.Bridge(stood.copy(height = height, floating = floats(), posts = posts ?: stood.posts)))
+            val intonation = OneOf.INTONATION.now()
+            val (sideways, posts) = (turned[Switch.SIDEWAYS] ?: stood.sideways) to (turned[Switch.POSTS] ?: stood.posts)
+            add(SpecField.Bridge(stood.copy(height, Switch.FLOATS.on(), intonation, sideways, posts)))
+        }
+    }
+
+    /** A thread by its name, or by how far a turn moves. */
+    private fun turns(one: Turns): ScrewSpec {
+        val stood = screw(one.place).copy(key = given("fits.${one.id}"))
+        if (!isChanged("thread.${one.id}")) return stood
+        val thread = given("thread.${one.id}")
+        val pitch = thread?.takeIf(PITCH::matches)?.let { long("thread.${one.id}", 0.0) }
+        return stood.copy(thread = thread.takeIf { pitch == null }, pitch = pitch)
+    }
+
+    /** The strings under a tree, by the numbers typed; none for 0. */
+    private fun trees(): List<StringPlace> {
+        val numbers = text("trees").split(' ', ',', ';').filter { it.isNotEmpty() }
+        if (numbers == listOf(NONE)) return emptyList()
+        return numbers.flatMap { number ->
+            spec?.places.orEmpty().filter { "${it.course}" == number }.ifEmpty { throw Unread(Say.FACT_TREES) }
         }
     }
 
     private fun given(id: String) = text(id).trim().ifEmpty { null }
-
-    private fun MutableList<SpecField>.placed(place: ScrewPlace, with: ScrewSpec.() -> ScrewSpec) {
-        add(SpecField.Screw(PlacedScrew(place, screw(place).with())))
-    }
 
     private fun curve(): BoardCurve = when {
         text("radius").trim() == FLAT -> BoardCurve.Flat
@@ -237,27 +332,25 @@ class Facts(phone: Phone) : Screen(phone) {
         else -> BoardCurve.Compound(long("radius"), long("radius_end"))
     }
 
-    /** A scale or a radius: without a unit small numbers are inches and large ones millimetres, as people say them. */
-    private fun long(id: String): Entered {
+    /** A length: without a unit small numbers are inches and large ones millimetres, as people say them. */
+    private fun long(id: String, inchesBelow: Double = INCHES_BELOW): Entered {
         val text = text(id).trim()
         val number = text.replace(',', '.').toDoubleOrNull() ?: return Entered(text)
-        return Entered(if (number < INCHES_BELOW) "$text in" else "$text mm")
+        return Entered(if (number < inchesBelow) "$text in" else "$text mm")
     }
 
     override fun kept() = buildMap {
         putAll(typed.mapKeys { "typed ${it.key}" })
         bridge?.let { put("bridge", it.name) }
-        floats?.let { put("floats", it.toString()) }
-        posts?.let { put("posts", it.toString()) }
-        rod?.let { put("rod", it.name) }
+        putAll(turned.mapKeys { "turned ${it.key.id}" }.mapValues { it.value.toString() })
+        putAll(chosen.mapKeys { "chosen ${it.key.id}" })
     }
 
     override fun restore(kept: Map<String, String>) {
         for ((key, text) in kept) if (key.startsWith("typed ")) typed[key.removePrefix("typed ")] = text
         bridge = Bridge.entries.firstOrNull { it.name == kept["bridge"] }
-        floats = kept["floats"]?.toBoolean()
-        posts = kept["posts"]?.toBoolean()
-        rod = RodKind.entries.firstOrNull { it.name == kept["rod"] }
+        for (one in Switch.entries) kept["turned ${one.id}"]?.let { turned[one] = it.toBoolean() }
+        for (of in FEW) kept["chosen ${of.id}"]?.let { chosen[of] = it }
     }
 
     private companion object {
@@ -267,12 +360,23 @@ class Facts(phone: Phone) : Screen(phone) {
         /** No scale and no radius is so many millimetres, or inches. */
         const val INCHES_BELOW = 100.0
 
-        val RODS = mapOf(RodKind.ONE_WAY to Say.ROD_ONE_WAY, RodKind.TWO_WAY to Say.ROD_TWO_WAY, RodKind.ABSENT to Say.ROD_NONE)
+        /** The same of outer strings, and of a fret's height. */
+        const val SPREAD = 10.0
+        const val CROWN = 0.2
+
+        /** What is typed where there are no trees. */
+        const val NONE = "0"
+
+        /** How far a turn moves, in the place of a thread's name. */
+        val PITCH = Regex("[0-9.,]+ *(mm|in|Zoll)?")
+
+        val FEW = listOf(OneOf.HAND, OneOf.ORDER, OneOf.NUT, OneOf.ATTACHED, OneOf.ROD, OneOf.ROD_AT, OneOf.INTONATION)
 
         /** Under which key stands what is taken away by an empty field. */
         val KEYS = mapOf(
             "about" to "about", "scale" to "scale", "frets" to "frets", "joint" to "joint-fret", "radius" to "board",
             "nut_spread" to "nut-spread", "bridge_spread" to "bridge-spread", "pickups" to "pickups", "springs" to "springs",
+            "concert_pitch" to "a4", "trees" to "trees",
         )
     }
 }

@@ -1,10 +1,16 @@
 package fallaway.app
 
+import fallaway.Attempt
 import fallaway.BuzzNote
+import fallaway.Climate
+import fallaway.Doubt
+import fallaway.Entered
 import fallaway.InstrumentSpec
 import fallaway.StringPlace
+import fallaway.WriteOptions
+import fallaway.attempt
 
-/** Something that no tool reads: a buzz, or what somebody says of the instrument. */
+/** Something that no tool of the set-up reads: a buzz, the air, or what somebody says of the instrument. */
 class Note(phone: Phone) : Screen(phone) {
     override val name = "note"
     override val writes get() = true
@@ -17,6 +23,10 @@ class Note(phone: Phone) : Screen(phone) {
     private var from = ""
     private var to = ""
     private var saved: String? = null
+
+    /** What was typed of the air, and what looks unusual of it. */
+    private val air = mutableMapOf<String, String>()
+    private var doubts = emptyList<Doubt>()
 
     override fun load() {
         val details = phone.instrument.details()
@@ -36,6 +46,39 @@ class Note(phone: Phone) : Screen(phone) {
         add(Element("from", Role.FIELD, say(Say.FROM_FRET), value = from))
         add(Element("to", Role.FIELD, say(Say.TO_FRET), value = to))
         add(button("save_buzz", Say.NOTE_BUZZ))
+        add(heading("climate", say(Say.CLIMATE)))
+        add(Element("temperature", Role.FIELD, say(Say.TEMPERATURE), value = air("temperature")))
+        add(Element("humidity", Role.FIELD, say(Say.HUMIDITY), value = air("humidity")))
+        add(Element("where_kept", Role.FIELD, say(Say.WHERE_KEPT), value = air("where_kept")))
+        add(Element("hours_there", Role.FIELD, say(Say.HOURS_THERE), value = air("hours_there")))
+        if (doubts.isEmpty()) {
+            add(button("save_climate", Say.NOTE_CLIMATE))
+        } else {
+            add(Element("doubt", Role.BANNER, say(Say.LOOKS_UNUSUAL), detail = doubts.joinToString(" ") { it.reason.sentence() + "." }))
+            add(button("sure", Say.IT_IS_RIGHT))
+            add(button("correct", Say.CORRECT_IT))
+        }
+    }
+
+    private fun air(id: String) = air[id].orEmpty()
+
+    /** A number of the air, with the unit that it has where none was typed. */
+    private fun air(id: String, unit: String) =
+        air(id).trim().ifEmpty { null }?.let { Entered(if (it.last().isDigit()) "$it $unit" else it) }
+
+    private fun saveClimate(accept: List<Doubt>) {
+        doubts = emptyList()
+        val hours = air("hours_there").trim()
+        if (hours.isNotEmpty() && hours.toUIntOrNull() == null) return show(say(Say.HOURS_THERE) + ": " + say(Say.NOT_UNDERSTOOD))
+        val climate = Climate(air("temperature", "°C"), air("humidity", "%"), air("where_kept").trim().ifEmpty { null }, hours.toUIntOrNull())
+        when (val came = attempt { phone.instrument.addClimate(climate, WriteOptions(accept = accept)) }) {
+            is Attempt.Asked -> doubts = came.doubts
+            is Attempt.Wrong -> throw came.error
+            is Attempt.Done -> {
+                saved = say(Say.NOTED)
+                air.clear()
+            }
+        }
     }
 
     override fun touched(id: String) {
@@ -44,6 +87,11 @@ class Note(phone: Phone) : Screen(phone) {
             phone.instrument.addRemark(remark)
             saved = say(Say.NOTED)
             remark = ""
+        }
+        when (id) {
+            "save_climate" -> saveClimate(emptyList())
+            "sure" -> saveClimate(doubts)
+            "correct" -> doubts = emptyList()
         }
         if (id == "save_buzz") {
             val first = from.trim().toUIntOrNull()
@@ -63,6 +111,10 @@ class Note(phone: Phone) : Screen(phone) {
             "remark" -> remark = text
             "from" -> from = text
             "to" -> to = text
+            else -> {
+                air[id] = text
+                doubts = emptyList()
+            }
         }
     }
 
@@ -70,6 +122,7 @@ class Note(phone: Phone) : Screen(phone) {
         put("remark", remark)
         put("from", from)
         put("to", to)
+        putAll(air.mapKeys { "air ${it.key}" })
         string?.let { put("string", it.course.toString()) }
     }
 
@@ -77,6 +130,7 @@ class Note(phone: Phone) : Screen(phone) {
         remark = kept["remark"].orEmpty()
         from = kept["from"].orEmpty()
         to = kept["to"].orEmpty()
+        for ((key, text) in kept) if (key.startsWith("air ")) air[key.removePrefix("air ")] = text
         string = spec?.tuning?.map { it.place }?.firstOrNull { it.course.toString() == kept["string"] }
     }
 }

@@ -76,7 +76,7 @@ object Day {
             tap("template.bass-5", "save", look = true)
             tap("facts", look = true)
             type("about", "walnut body, neck once reset")
-            type("rod_key", "5 mm hex")
+            type("fits.rod", "5 mm hex")
             tap("floats", look = true)
             tap("floats", "save", look = true)
             tap("back")

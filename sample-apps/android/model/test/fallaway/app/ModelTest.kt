@@ -363,6 +363,44 @@ class ModelTest {
         }
     }
 
+    /** What a set-up usually has is wanted before anything was read. */
+    @Test
+    fun targetsAreSetOfWhatWasNeverRead() {
+        for ((language, cents) in listOf("en" to "2 cents", "de" to "2 Cent")) Playing(language, texts(language)).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            phone.added("walnut four")
+            phone.tapAll("instrument.1", "tab.more", "setups")
+            phone.type("name", "mine")
+            phone.tapAll("add", "others")
+            val offered = phone.elements().filter { it.id.startsWith("other.") }
+            // Fall-away, nut open and held, two spacings, open action at 12, two pickups, intonation; the pitch is the tuning's.
+            assertEquals("${offered.map { it.text }}", 9, offered.size)
+            for ((number, one) in offered.withIndex()) {
+                if (number > 0) phone.tapAll("others")
+                phone.tapAll(one.id)
+                assertTrue("the list closes", phone.elements().none { it.id.startsWith("other.") })
+                // Its places are those below its name, which stands last.
+                val fields = phone.elements().takeLastWhile { it.id.substringBefore('.') != "quantity" }.filter { it.role == Role.FIELD }
+                assertEquals(one.text, phone.elements().last { it.id.startsWith("quantity.") }.text)
+                assertTrue("${one.text} is wanted nowhere", fields.size > 1)
+                val wanted = if (listOf("Intonation", "Oktavreinheit").any { it in one.text }) cents else "2 mm"
+                fields.forEach { phone.type(it.id, wanted) }
+            }
+            val typed = phone.elements().map { it.spoken }
+            val again = Phone(phone.workshop, { texts(language) }, phone.now)
+            again.restore(phone.kept())
+            assertEquals(typed, again.elements().map { it.spoken })
+            // What is unusual on a bass is asked about, all of it at once.
+            phone.tapAll("save", "correct", "save", "sure")
+            assertTrue(phone.elements().joinToString { it.spoken }, phone.elements().any { it.id == "saved" })
+            val wanted = phone.instrument.card(phone.setup).lines.filter { it.target != null }.map { it.quantity }.distinct()
+            assertEquals("$wanted", offered.size, wanted.size)
+            // Nothing is left to choose. Relief is still asked for; the action is now wanted at fret 12, and no longer at the last one.
+            assertTrue(phone.elements().none { it.id == "others" })
+            assertEquals(offered.size + 1, phone.elements().count { it.id.startsWith("quantity.") })
+        }
+    }
+
     /** What a template supposes is put right on the phone, in the signs and words of its language. */
     @Test
     fun whatTheInstrumentIsCanBePutRight() {
@@ -383,7 +421,7 @@ class ModelTest {
             phone.type("radius", "9${comma}5 $inches")
             phone.type("radius_end", "400")
             phone.type("frets", "21")
-            phone.type("saddle_thread", "#4-40")
+            phone.type("thread.saddle", "#4-40")
             phone.type("tuning.2", if (language == "de") "B3" else "Bb3")
             phone.tapAll("posts", "floats", "bridge.one_screw", "rod.one_way")
             phone.type("springs", "3")
@@ -421,6 +459,93 @@ class ModelTest {
             phone.tapAll("tab.read", "others")
             val height = if (language == "de") "Höhe des Stegs" else "Bridge height"
             assertTrue(phone.elements().any { it.text.startsWith(height) })
+        }
+    }
+
+    /** A fact that the core knows and the phone cannot enter is found here: each is changed on the phone, or has its reason. */
+    @Test
+    fun everyFactCanBeEntered() {
+        Playing("en", texts("en")).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            phone.tap("add")
+            phone.type("name", "red six")
+            phone.tapAll("template.guitar-6", "save", "facts")
+            val before = facts(phone.instrument.details().spec)
+            phone.tapAll(*phone.elements().filter { it.role == Role.TOGGLE }.map { it.id }.toTypedArray())
+            for (one in phone.elements().filter { it.role == Role.CHOICE }.groupBy { it.id.substringBefore('.') }.values) {
+                phone.tapAll(one.first { !it.chosen }.id)
+            }
+            // Where the rod is adjusted was not asked for before there was one.
+            if (phone.elements().none { it.id.startsWith("rod_at.") && it.chosen }) phone.tapAll("rod_at.heel")
+            val values = mapOf(
+                "name" to "red one", "about" to "with a strap", "tuning" to "D4", "concert_pitch" to "442", "nut_spread" to "42", "trees" to "1 2",
+                "scale" to "24.75", "scale_low" to "25.25", "frets" to "21", "crown" to "1.1", "joint" to "15", "radius" to "10",
+                "radius_end" to "16", "bridge_spread" to "51", "springs" to "4", "pickups" to "3", "thread" to "#4-40", "fits" to "2 mm hex",
+            )
+            for (one in phone.elements().filter { it.role == Role.FIELD }) {
+                if (one.id.startsWith("tuning.") && one.id != "tuning.1") continue
+                phone.type(one.id, values.getValue(one.id.substringBefore('.')))
+            }
+            phone.type("thread.claw", "1.8")
+            phone.tapAll("save")
+            if (phone.elements().any { it.id == "sure" }) phone.tapAll("sure")
+            assertTrue(phone.elements().joinToString { it.spoken }, phone.elements().any { it.id == "saved" })
+            phone.tap("back")
+            phone.tapAll("tab.more", "strings")
+            phone.elements().filter { it.id.startsWith("gauge.") }.forEach { phone.type(it.id, ".013") }
+            phone.tapAll("save")
+            val after = facts(phone.instrument.details().spec)
+            assertEquals(UNENTERED.sorted(), before.keys.filter { before[it] == after[it] }.sorted())
+            assertEquals(listOf("1.1 mm", "442 Hz"), listOf(after["frets.height"], after["a4"]).map { (it as Entered).text })
+            // What only a newer version knows is not offered, all else is.
+            assertEquals(fallaway.NutKind.entries.size - 1, phone.run { tap("back"); tapAll("facts"); elements() }.count { it.id.startsWith("nut.") })
+            phone.type("trees", "0")
+            phone.tapAll("save")
+            assertEquals(emptyList<Any>(), phone.instrument.details().spec.trees)
+            phone.type("trees", "9")
+            phone.tapAll("save")
+            assertTrue(phone.elements().any { it.id == "problem" })
+        }
+    }
+
+    /** Every fact by its name, and of those that have parts every part. */
+    private fun facts(spec: fallaway.InstrumentSpec): Map<String, Any?> {
+        fun parts(of: Class<*>) = of.declaredFields.filter { !java.lang.reflect.Modifier.isStatic(it.modifiers) }.onEach { it.isAccessible = true }
+        return parts(spec.javaClass).flatMap { fact ->
+            val value = fact.get(spec)
+            when {
+                fact.type in PARTED -> parts(fact.type).map { "${fact.name}.${it.name}" to value?.let(it::get) }
+                fact.name == "screws" -> parts(fallaway.ScrewSpec::class.java).map { part ->
+                    "screws.${part.name}" to spec.screws.mapNotNull { placed -> part.get(placed.screw)?.let { placed.place to it } }
+                }
+                else -> listOf(fact.name to value)
+            }
+        }.toMap()
+    }
+
+    /** The air is noted in the units that people say, and asked about where it looks unusual. */
+    @Test
+    fun theAirIsNoted() {
+        for (language in listOf("en", "de")) Playing(language, texts(language)).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            phone.added("walnut four")
+            phone.tapAll("instrument.1")
+            phone.tapAll("tab.more", "note")
+            fun air() = phone.instrument.history(fallaway.HistoryFilter()).mapNotNull { (it.body as? fallaway.EntryBody.ClimateNoted)?.climate }
+            phone.type("temperature", "21")
+            phone.type("humidity", "45")
+            phone.type("where_kept", "bench")
+            phone.type("hours_there", "a while")
+            phone.tapAll("save_climate")
+            assertTrue(phone.elements().any { it.id == "problem" })
+            phone.type("hours_there", "48")
+            phone.tapAll("problem.close", "save_climate")
+            assertTrue(phone.elements().joinToString { it.spoken }, phone.elements().any { it.id == "saved" })
+            assertEquals(listOf("21 °C", "45%"), air().single().run { listOf(temperature?.text, humidity?.text) })
+            assertEquals("bench" to 48u, air().single().run { whereKept to hoursThere })
+            phone.type("temperature", "122 °F")
+            phone.tapAll("save_climate", "correct", "save_climate", "sure")
+            assertEquals(listOf("21 °C", "122 °F"), air().map { it.temperature?.text })
         }
     }
 
@@ -685,6 +810,14 @@ class ModelTest {
     private companion object {
         /** What a person has typed, or chosen. */
         val TYPED = setOf(Role.FIELD, Role.CELL, Role.SLIDER, Role.CHOICE, Role.NUMBER)
+
+        /** Facts of which each part is one. */
+        val PARTED = setOf<Class<*>>(
+            fallaway.FretsSpec::class.java, fallaway.JointFretSpec::class.java, fallaway.BridgeSpec::class.java, fallaway.RodSpec::class.java,
+        )
+
+        /** What no page of the phone changes: what the template is, how sure it is of the joint, what readings teach, and what is no fact. */
+        val UNENTERED = listOf("family", "courses", "jointFret.uncertainByFrets", "screws.clockwise", "places", "newerFacts")
 
         /** Tools as they stand in the list. */
         const val RULE_64 = 1
