@@ -8,8 +8,17 @@ struct Keypad {
   /// Whether a good eye splits a mark of it in half.
   let halves: Bool
 
-  /// The keys of any number.
-  static let digits = ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0", "/"]
+  /// Whether fractions are read on it: on a rule in inches alone.
+  private let fractions: Bool
+
+  /// The key for what is below zero.
+  static let sign = "±"
+
+  /// The keys of any number; the sign stands in the place of fractions where none are read.
+  func digits(_ quantity: Quantity?) -> [String] {
+    let last = fractions || !Self.goesBelowZero(quantity) ? "/" : Self.sign
+    return ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0", last]
+  }
 
   /// Whether a reading of it can be below zero: a back-bow, a board that rises, a note that is flat.
   static func goesBelowZero(_ quantity: Quantity?) -> Bool {
@@ -27,6 +36,7 @@ struct Keypad {
     case .ruleHalfMm: marks = (1...16).map { "\($0 / 2)" + ($0 % 2 == 0 ? "" : ".5") }
     default: marks = []
     }
+    fractions = tool == .rule64 || tool == .rule32
     halves = tool == .rule64 || tool == .rule32 || tool == .ruleMm
   }
 }
@@ -159,6 +169,9 @@ final class Read: Screen {
         }
       }
     }
+    shown.append(choice("phase.found", say(.asFound), phase == .asFound))
+    shown.append(choice("phase.left", say(.asLeft), phase == .asLeft))
+    for (index, place) in places.enumerated() { shown.append(cell(index, place)) }
     let named = try tool.map { try toolName(tool: $0) }
     shown.append(Element("tool", .row, say(.tool), value: named ?? say(.noTool), touch: true))
     // Without a tool a bare number says nothing: that is asked first.
@@ -167,11 +180,9 @@ final class Read: Screen {
         shown.append(choice("tool.\(index + 1)", one.name, one.tool == tool))
       }
     }
-    shown.append(choice("phase.found", say(.asFound), phase == .asFound))
-    shown.append(choice("phase.left", say(.asLeft), phase == .asLeft))
-    for (index, place) in places.enumerated() { shown.append(cell(index, place)) }
-    // What is asked is answered first.
-    if !places.isEmpty && doubts.isEmpty { shown += keys() }
+    // What is asked or chosen comes first: keys are there for a place and a tool.
+    let choosing = choosesTool || choosesOther || tool == nil
+    if !places.isEmpty && doubts.isEmpty && !choosing { shown += keys() }
     let ready = cells.filter { !$0.isEmpty && $0 != Self.skipped }.count
     if ready > 0 && doubts.isEmpty {
       shown.append(Element("save", .button, phone.count(.saveReadings, ready), main: true))
@@ -210,6 +221,7 @@ final class Read: Screen {
     let same = key("same", "=", say(.sameAsBefore))
     let skip = key("skip", "–", say(.notReadNow))
     let back = key("back", "⌫", say(.takeBack))
+    let minus = key("minus", Keypad.sign, say(.belowZero))
     var keys: [Element] = []
     if byMarks {
       keys = keypad.marks.map { key($0.replacing(".", with: "_"), phone.written($0)) }
@@ -218,11 +230,16 @@ final class Read: Screen {
     } else {
       // Rows of three, and beside each what is done with it.
       for (row, one) in [same, skip, back, key("next", "→", say(.nextString))].enumerated() {
-        let three = Keypad.digits[(3 * row)..<(3 * row + 3)]
-        keys += three.map { key(Self.keyNames[$0] ?? $0, phone.written($0)) } + [one]
+        let three = keypad.digits(quantity)[(3 * row)..<(3 * row + 3)]
+        keys += three.map {
+          $0 == Keypad.sign ? minus : key(Self.keyNames[$0] ?? $0, phone.written($0))
+        }
+        keys.append(one)
       }
     }
-    if Keypad.goesBelowZero(quantity) { keys.append(key("minus", "±", say(.belowZero))) }
+    if Keypad.goesBelowZero(quantity) && !keys.contains(where: { $0.id == minus.id }) {
+      keys.append(minus)
+    }
     if !keypad.marks.isEmpty {
       keys.append(key("mode", digits ? "1…16" : "0…9", say(digits ? .marks : .anyNumber)))
     }

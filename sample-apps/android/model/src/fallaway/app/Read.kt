@@ -122,16 +122,16 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
                 others.forEachIndexed { index, one -> add(choice("other.${index + 1}", one.text.sentence(), one == other)) }
             }
         }
+        add(choice("phase.found", say(Say.AS_FOUND), phase == Phase.AS_FOUND))
+        add(choice("phase.left", say(Say.AS_LEFT), phase == Phase.AS_LEFT))
+        places.forEachIndexed { index, place -> add(cell(index, place)) }
         add(Element("tool", Role.ROW, say(Say.TOOL), value = toolText() ?: say(Say.NO_TOOL), touch = true))
         // Without a tool a bare number says nothing: that is asked first.
         if (choosesTool || tool == null) {
             tools.forEachIndexed { index, one -> if (fits(one)) add(choice("tool.${index + 1}", one.name, one.tool == tool)) }
         }
-        add(choice("phase.found", say(Say.AS_FOUND), phase == Phase.AS_FOUND))
-        add(choice("phase.left", say(Say.AS_LEFT), phase == Phase.AS_LEFT))
-        places.forEachIndexed { index, place -> add(cell(index, place)) }
-        // What is asked is answered first.
-        if (places.isNotEmpty() && doubts.isEmpty()) keypad()
+        // What is asked or chosen comes first: keys are there for a place and a tool.
+        if (places.isNotEmpty() && doubts.isEmpty() && tool != null && !choosesTool && !choosesOther) keypad()
         val ready = typed.count { it.isNotEmpty() && it != SKIPPED }
         if (ready > 0 && doubts.isEmpty()) {
             add(Element("save", Role.BUTTON, phone.count(Count.SAVE_READINGS, ready), main = true))
@@ -182,6 +182,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         fun key(id: String, text: String, words: String? = null) = Element("key.$id", Role.KEY, text, detail = words)
         val same = key("same", "=", say(Say.SAME_AS_BEFORE))
         val skip = key("skip", "–", say(Say.NOT_READ_NOW))
+        val minus = key("minus", Keypad.SIGN, say(Say.BELOW_ZERO))
         val back = key("back", "⌫", say(Say.TAKE_BACK))
         if (byMarks()) {
             keys().marks.forEach { add(key(it.replace('.', '_'), phone.written(it))) }
@@ -190,12 +191,12 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
         } else {
             // Rows of three, and beside each what is done with it.
             val beside = listOf(same, skip, back, key("next", "→", say(Say.NEXT_STRING)))
-            Keypad.DIGITS.chunked(3).zip(beside).forEach { (three, one) ->
-                three.forEach { add(key(KEY_NAMES[it] ?: it, phone.written(it))) }
+            keys().digits(quantity).chunked(3).zip(beside).forEach { (three, one) ->
+                three.forEach { add(if (it == Keypad.SIGN) minus else key(KEY_NAMES[it] ?: it, phone.written(it))) }
                 add(one)
             }
         }
-        if (Keypad.goesBelowZero(quantity)) add(key("minus", "±", say(Say.BELOW_ZERO)))
+        if (Keypad.goesBelowZero(quantity) && minus !in this) add(minus)
         if (keys().marks.isNotEmpty()) add(key("mode", if (digits) "1…16" else "0…9", say(if (digits) Say.MARKS else Say.ANY_NUMBER)))
     }
 

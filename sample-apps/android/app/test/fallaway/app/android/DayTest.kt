@@ -222,6 +222,7 @@ class DayTest {
             val there = nodes.single { it.config.getOrNull(SemanticsProperties.TestTag) == "problem.close" }
             if (there.boundsInRoot.height < there.size.height - 1) add("problem.close is out of reach")
         }
+        addAll(keysFaults(nodes))
         // What a dial says is read in letters of the phone's size.
         val said = nodes.map { it.words().replace('\u00A0', ' ') }
         for (one in wanted.filter { it.role == Role.DRAWING && it.value != null }) {
@@ -255,6 +256,53 @@ class DayTest {
                 val both = one.boundsInRoot.intersect(other.boundsInRoot)
                 if (both.width > 1 && both.height > 1 && !one.isEditable() && !other.isEditable()) add("${one.words()} lies on ${other.words()}")
             }
+        }
+    }
+
+    /** Whoever holds a gauge in the other hand sees at once the tool, every key, and the places of the pass around the one typed now. */
+    private fun Screens.keysFaults(nodes: List<SemanticsNode>): List<String> = buildList {
+        val keys = shown.elements.filter { it.role == Role.KEY }
+        val root = nodes.first().boundsInRoot
+        // Where a phone lies they are scrolled, on a side of their own.
+        if (keys.isEmpty() || root.width > root.height) return@buildList
+        fun whole(id: String) = nodes.single { it.config.getOrNull(SemanticsProperties.TestTag) == id }
+            .run { boundsInRoot.height >= size.height - 1 && size.height > 0 }
+        for (one in keys.map { it.id } + "tool") if (!whole(one)) add("$one is out of sight")
+        val cells = shown.elements.filter { it.role == Role.CELL }
+        // What is said or asked is in sight first.
+        if (shown.elements.any { it.role == Role.BANNER }) return@buildList
+        cells.filter { it.chosen && !whole(it.id) }.forEach { add("${it.id} is out of sight") }
+        val large = RuntimeEnvironment.getFontScale() > 1f
+        val least = if (!large || cells.size == 1 || cells.last().chosen) 1 else 2
+        val seen = cells.count { whole(it.id) }
+        if (seen < least) add("$seen of ${cells.size} cells are in sight")
+    }
+
+    /** On a small phone with the largest letters, with either kind of keys and all that is typed. */
+    @Test
+    @Config(qualifiers = "w320dp-h568dp-xhdpi", fontScale = 2f)
+    fun aPassIsInSightOnASmallPhoneWithLargeText() {
+        for (language in listOf("en", "de")) Screens(language).use { screens ->
+            screens.theme = "stage"
+            Day.steps.takeWhile { it.on != "tab.plan" }.forEach { screens.playing.play(it) }
+            val phone = screens.playing.phones.getValue("tech")
+            while (phone.deeper) phone.tap("back")
+            val wrong = mutableListOf<String>()
+            fun seen(vararg ids: String) = ids.forEach { id ->
+                assertTrue("$id: ${phone.elements().map { it.id }}", phone.elements().any { it.id == id && it.touch })
+                phone.tap(id)
+                screens.show("tech")
+                wrong += screens.faults().map { "$language $id: $it" }
+            }
+            seen("instrument.1", "tab.read", "quantity.2", "tool", "tool.1", "key.5", "key.half", "key.16", "cell.5", "key.6")
+            seen("tool", "tool.5", "cell.4", "key.1", "key.point", "key.9", "key.5", "key.next")
+            // What was read stands first; below it the other things to read.
+            seen("quantity.1", "key.minus", "key.0", "others")
+            val strings = phone.elements().filter { it.id.startsWith("other.") }.map { it.id }
+            seen(strings.last())
+            phone.elements().firstOrNull { it.id.startsWith("tool.") }?.let { seen(it.id) }
+            seen("cell.2", "key.minus", "key.3")
+            assertEquals(wrong.distinct().joinToString("\n"), 0, wrong.size)
         }
     }
 

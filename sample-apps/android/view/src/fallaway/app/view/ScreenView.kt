@@ -46,6 +46,7 @@ import androidx.compose.runtime.key
 import androidx.compose.runtime.mutableStateOf
 import androidx.compose.runtime.remember
 import androidx.compose.runtime.setValue
+import androidx.compose.runtime.withFrameNanos
 import androidx.compose.ui.Alignment
 import androidx.compose.ui.Modifier
 import androidx.compose.ui.draw.clip
@@ -65,6 +66,7 @@ import androidx.compose.ui.state.ToggleableState
 import androidx.compose.ui.text.TextStyle
 import androidx.compose.ui.text.rememberTextMeasurer
 import androidx.compose.ui.text.style.TextAlign
+import androidx.compose.ui.unit.Density
 import androidx.compose.ui.unit.DpSize
 import androidx.compose.ui.unit.dp
 import fallaway.Scene
@@ -112,8 +114,9 @@ private fun OneScreen(shown: Shown, tap: (String) -> Unit, type: (String, String
                 Body(shown, rest, tap, type, Modifier.weight(1f), beside = true)
             }
         } else {
-            Column(Modifier.safeDrawingPadding()) {
-                Body(shown, rest, tap, type, Modifier.weight(1f), beside = false)
+            // Keys lie over the tabs where there is no room for both; these then stand below what is typed.
+            val over = rest.any { it.role == Role.KEY } && isCramped()
+            val edge: @Composable () -> Unit = {
                 if (tabs.isNotEmpty()) {
                     // Large words take two rows: none is broken.
                     val across = if (LocalDensity.current.fontScale > LARGE) 3 else tabs.size
@@ -122,12 +125,22 @@ private fun OneScreen(shown: Shown, tap: (String) -> Unit, type: (String, String
                     }
                 }
             }
+            Column(Modifier.safeDrawingPadding()) {
+                Body(shown, rest, tap, type, Modifier.weight(1f), beside = false, below = if (over) edge else ({}))
+                if (!over) edge()
+            }
         }
     }
 }
 
-/** At most this part of the height is for keys and what belongs to them: what was typed stays in sight. */
-private const val KEYS_SHARE = 0.55f
+/** So much of the height is left above the keys: what was typed stays in sight. */
+private val LEAST_ABOVE = 112.dp
+
+/** Keys and tabs are not both in sight where the phone is less high than this, for letters of the usual size. */
+private val CRAMPED = 480.dp
+
+@Composable
+private fun isCramped() = LocalWindowInfo.current.containerDpSize.height < CRAMPED * LocalDensity.current.fontScale
 
 /** Text so much larger than usual needs more room for the tabs. */
 private const val LARGE = 1.3f
@@ -149,16 +162,21 @@ private fun Body(
     type: (String, String) -> Unit,
     modifier: Modifier,
     beside: Boolean,
+    below: @Composable () -> Unit = {},
 ) {
     val keys = elements.filter { it.role == Role.KEY }
     val after = if (keys.isEmpty()) emptyList() else elements.takeLastWhile { it.role != Role.KEY }
     // What the hand came for stays in sight where it stands at the end.
     val last = elements.lastOrNull()?.takeIf { keys.isEmpty() && it.main }
-    val before = (if (keys.isEmpty()) elements else elements.takeWhile { it.role != Role.KEY }).let { if (last == null) it else it.dropLast(1) }
+    val above = (if (keys.isEmpty()) elements else elements.takeWhile { it.role != Role.KEY }).let { if (last == null) it else it.dropLast(1) }
+    // What the keys are for stays in sight with them.
+    val tool = above.lastOrNull()?.takeIf { keys.isNotEmpty() && it.role == Role.ROW }
+    val before = if (tool == null) above else above.dropLast(1)
     val body: @Composable (Modifier) -> Unit = { there ->
         CompositionLocalProvider(
             asked provides before.any { it.role == Role.BANNER || it.id.startsWith("tool.") },
             moving provides before.any { it.role == Role.SLIDER },
+            read provides before.filter { it.chosen && it.role in PASS }.joinToString { it.text + it.value.orEmpty() },
         ) {
             key(shown.screen) {
                 if (before.size > MANY) {
@@ -167,10 +185,13 @@ private fun Body(
                         items(groups(before.drop(1)), key = { it.first().id }) { Group(it, tap, type) }
                     }
                 } else {
-                    Column(there.verticalScroll(rememberScrollState()).padding(horizontal = Space.two), Arrangement.spacedBy(Space.one)) {
-                        before.firstOrNull()?.let { Title(shown, it, tap) }
-                        groups(before.drop(1)).forEach { key(it.first().id) { Group(it, tap, type) } }
-                        Box(Modifier.heightIn(min = Space.two))
+                    Column(there.verticalScroll(rememberScrollState())) {
+                        Column(Modifier.padding(horizontal = Space.two), Arrangement.spacedBy(Space.one)) {
+                            before.firstOrNull()?.let { Title(shown, it, tap) }
+                            groups(before.drop(1)).forEach { key(it.first().id) { Group(it, tap, type) } }
+                            Box(Modifier.heightIn(min = Space.two))
+                        }
+                        below()
                     }
                 }
             }
@@ -184,19 +205,27 @@ private fun Body(
     } else if (beside) {
         Row(modifier) {
             body(Modifier.weight(1f).fillMaxHeight())
-            Keys(keys, after, tap, Modifier.weight(1f).fillMaxHeight())
+            Keys(tool, keys, after, tap, Modifier.weight(1f).fillMaxHeight())
         }
     } else {
-        val most = LocalWindowInfo.current.containerDpSize.height * KEYS_SHARE
-        Column(modifier) {
-            body(Modifier.weight(1f).fillMaxWidth())
-            Keys(keys, after, tap, Modifier.heightIn(max = most))
+        BoxWithConstraints(modifier) {
+            val most = maxHeight - LEAST_ABOVE
+            Column(Modifier.fillMaxHeight()) {
+                body(Modifier.weight(1f).fillMaxWidth())
+                Keys(tool, keys, after, tap, Modifier.heightIn(max = most))
+            }
         }
     }
 }
 
 /** Whether something is said or asked above the cells: then that stays in sight, and not what is typed. */
 private val asked = compositionLocalOf { false }
+
+/** What the cells are for: with another pass the one that is typed now is brought into sight anew. */
+private val read = compositionLocalOf { "" }
+
+/** By which it is chosen what is read. */
+private val PASS = setOf(Role.CHOICE, Role.ROW)
 
 /** Whether there are sliders: what a finger moves is shown with each frame. */
 private val moving = compositionLocalOf { false }
@@ -252,8 +281,23 @@ private fun Tab(one: Element, tap: (String) -> Unit, modifier: Modifier) {
 @Composable
 private fun Group(group: List<Element>, tap: (String) -> Unit, type: (String, String) -> Unit) {
     val first = group.first()
-    if (first.role == Role.CELL || first.role == Role.CHOICE && first.detail == null) {
-        FlowRow(horizontalArrangement = Arrangement.spacedBy(Space.one), verticalArrangement = Arrangement.spacedBy(Space.one)) {
+    if (first.role == Role.CELL && isCramped()) {
+        // Two beside each other, whatever stands in them.
+        Column(verticalArrangement = Arrangement.spacedBy(Space.one)) {
+            group.chunked(2).forEach { two ->
+                Row(horizontalArrangement = Arrangement.spacedBy(Space.one)) {
+                    two.forEach { SmallCell(it, tap, Modifier.weight(1f)) }
+                    if (two.size < group.size.coerceAtMost(2)) Box(Modifier.weight(1f))
+                }
+            }
+        }
+    } else if (first.role == Role.CELL || first.role == Role.CHOICE && first.detail == null) {
+        val here = remember { BringIntoViewRequester() }
+        // What opens in the place of the keys is in sight.
+        if (first.id.startsWith("tool.")) LaunchedEffect(Unit) { if (group.any { it.chosen }) here.bring() }
+        FlowRow(
+            Modifier.bringIntoViewRequester(here), horizontalArrangement = Arrangement.spacedBy(Space.one), verticalArrangement = Arrangement.spacedBy(Space.one),
+        ) {
             group.forEach { if (it.role == Role.CELL) Cell(it, tap) else Choice(it, tap) }
         }
     } else if (first.role == Role.BANNER && group.size > 1) {
@@ -325,12 +369,18 @@ private fun Number(one: Element) {
     }
 }
 
+/** Brings it into sight once it is laid out, and again if something above it was laid out meanwhile. */
+private suspend fun BringIntoViewRequester.bring() = repeat(2) {
+    withFrameNanos { }
+    bringIntoView()
+}
+
 /** What was refused, and what puts it aside: that stays in sight, however long the text and large its letters. */
 @Composable
 private fun Told(group: List<Element>, tap: (String) -> Unit) {
     val here = remember { BringIntoViewRequester() }
     val first = group.first()
-    LaunchedEffect(first.text, LocalDensity.current.fontScale) { here.bringIntoView() }
+    LaunchedEffect(first.text, LocalDensity.current.fontScale) { here.bring() }
     Column(
         Modifier.bringIntoViewRequester(here).heightIn(max = LocalWindowInfo.current.containerDpSize.height * TOLD_SHARE),
         Arrangement.spacedBy(Space.one),
@@ -354,7 +404,7 @@ private fun Banner(one: Element, tap: (String) -> Unit) {
     val design = Design.now
     val touched = if (one.touch) Modifier.clickable(role = Spoken.Button) { tap(one.id) } else Modifier
     val here = remember { BringIntoViewRequester() }
-    LaunchedEffect(one.text, one.detail, LocalDensity.current.fontScale) { here.bringIntoView() }
+    LaunchedEffect(one.text, one.detail, LocalDensity.current.fontScale) { here.bring() }
     Column(
         Modifier.bringIntoViewRequester(here).fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.one)).background(design.wash)
             .then(touched).semantics(mergeDescendants = true) {}.padding(Space.two),
@@ -595,42 +645,99 @@ private const val WHOLE = 0.45f
 @Composable
 private fun Cell(one: Element, tap: (String) -> Unit) {
     val design = Design.now
-    val shape = RoundedCornerShape(Space.one)
-    val here = remember { BringIntoViewRequester() }
-    val above = asked.current
-    LaunchedEffect(one.chosen, one.value, above, LocalDensity.current.fontScale) { if (one.chosen && !above) here.bringIntoView() }
-    Column(
-        Modifier.bringIntoViewRequester(here).widthIn(min = 96.dp).heightIn(min = 64.dp).testTag(one.id).clip(shape)
-            .border(BorderStroke(if (one.chosen) 3.dp else 1.dp, if (one.chosen) design.act else design.line), shape)
-            .clickable { tap(one.id) }
-            .semantics(mergeDescendants = true) {
-                selected = one.chosen
-                one.state?.let { stateDescription = it }
-            }
-            .padding(Space.one),
-    ) {
+    Column(Modifier.widthIn(min = 96.dp).cell(one, tap)) {
         Words(one.text, style = design.label)
         Text(one.value.orEmpty().ifEmpty { " " }, style = design.key)
         one.detail?.let { Words(it, style = design.label) }
     }
 }
 
-/** The keys and what belongs to them; what the hand came for stays in sight. */
+/** A cell where there is little room: what was read before is said of it, and not drawn. */
 @Composable
-private fun Keys(keys: List<Element>, after: List<Element>, tap: (String) -> Unit, modifier: Modifier) {
+private fun SmallCell(one: Element, tap: (String) -> Unit, modifier: Modifier) {
+    val design = Design.now
+    Column(modifier.cell(one, tap).semantics { contentDescription = listOfNotNull(one.text, one.value, one.detail).filter { it.isNotEmpty() }.joinToString(", ") }) {
+        Words(one.text, style = design.label)
+        CompositionLocalProvider(LocalDensity provides lettersOfKeys()) {
+            BoxWithConstraints {
+                // A reading stays on its line, in smaller letters if need be.
+                val measurer = rememberTextMeasurer()
+                val sizes = generateSequence(design.key) { it.copy(fontSize = it.fontSize * SMALLER) }
+                val fits = sizes.first { style ->
+                    style.fontSize <= design.label.fontSize || measurer.measure(one.value.orEmpty(), style, density = LocalDensity.current).size.width <= constraints.maxWidth
+                }
+                Text(one.value.orEmpty().ifEmpty { " " }, style = fits)
+            }
+        }
+    }
+}
+
+/** What frames a cell and brings the one that is typed now into sight. */
+@Composable
+private fun Modifier.cell(one: Element, tap: (String) -> Unit): Modifier {
+    val design = Design.now
+    val shape = RoundedCornerShape(Space.one)
+    val here = remember { BringIntoViewRequester() }
+    val above = asked.current
+    LaunchedEffect(one.chosen, one.value, above, read.current, LocalDensity.current.fontScale) { if (one.chosen && !above) here.bring() }
+    return bringIntoViewRequester(here).heightIn(min = 64.dp).testTag(one.id).clip(shape)
+        .border(BorderStroke(if (one.chosen) 3.dp else 1.dp, if (one.chosen) design.act else design.line), shape)
+        .clickable { tap(one.id) }
+        .semantics(mergeDescendants = true) {
+            selected = one.chosen
+            one.state?.let { stateDescription = it }
+        }
+        .padding(Space.one)
+}
+
+/**
+ * How letters of keys and readings grow: they begin larger than text, and where there is little room they grow no
+ * further than text does that is twice as large.
+ */
+@Composable
+private fun lettersOfKeys(): Density {
+    val phone = LocalDensity.current
+    return if (isCramped() && phone.fontScale > KEY_LETTERS) Density(phone.density, KEY_LETTERS) else phone
+}
+
+/** See [lettersOfKeys]. */
+private const val KEY_LETTERS = 1.55f
+
+/** The keys and what belongs to them; the tool that they are for and what the hand came for stay in sight. */
+@Composable
+private fun Keys(tool: Element?, keys: List<Element>, after: List<Element>, tap: (String) -> Unit, modifier: Modifier) {
     val (main, others) = after.partition { it.main }
-    // Where they have a side of their own, they stand where the thumb is.
-    Column(modifier.background(Design.now.wash).padding(Space.one), Arrangement.Bottom) {
-        Column(Modifier.weight(1f, fill = false).verticalScroll(rememberScrollState())) { KeysAndMore(keys, others, tap) }
-        main.forEach { Button(it, tap) }
+    // Digits stand as on every keypad; marks of a rule take as few rows as a finger meets.
+    val across = if (keys.size > FEW_KEYS || isCramped() && keys.first().text != FIRST_DIGIT) 5 else 4
+    CompositionLocalProvider(LocalDensity provides lettersOfKeys()) {
+        // Where they have a side of their own, they stand where the thumb is.
+        Column(modifier.background(Design.now.wash).padding(Space.one), Arrangement.Bottom) {
+            tool?.let { InHand(it, tap) }
+            Column(Modifier.weight(1f, fill = false).verticalScroll(rememberScrollState())) { KeysAndMore(keys, across, others, tap) }
+            main.forEach { Button(it, tap) }
+        }
+    }
+}
+
+/** The tool in hand, in one line over its keys. */
+@Composable
+private fun InHand(one: Element, tap: (String) -> Unit) {
+    val design = Design.now
+    Row(
+        Modifier.fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clickable(role = Spoken.Button) { tap(one.id) }
+            .semantics(mergeDescendants = true) { contentDescription = listOfNotNull(one.text, one.value).joinToString(", ") }
+            .padding(horizontal = Space.half),
+        Arrangement.spacedBy(Space.one), Alignment.CenterVertically,
+    ) {
+        Words(one.value ?: one.text, Modifier.weight(1f), style = design.label.copy(color = design.ink))
+        Icon("go", design.act)
     }
 }
 
 @OptIn(ExperimentalLayoutApi::class)
 @Composable
-private fun KeysAndMore(keys: List<Element>, after: List<Element>, tap: (String) -> Unit) {
+private fun KeysAndMore(keys: List<Element>, across: Int, after: List<Element>, tap: (String) -> Unit) {
     val design = Design.now
-    val across = if (keys.size > FEW_KEYS) 5 else 4
     keys.chunked(across).forEach { row ->
         Row(Modifier.fillMaxWidth().padding(bottom = Space.half), Arrangement.spacedBy(Space.half)) {
             // The last key of a row that is not full takes the room of two.
@@ -654,3 +761,6 @@ private fun KeysAndMore(keys: List<Element>, after: List<Element>, tap: (String)
 
 /** Up to so many keys stand four beside each other, more five. */
 private const val FEW_KEYS = 18
+
+/** With this key begin those of digits, three in a row and a fourth beside them. */
+private const val FIRST_DIGIT = "7"
