@@ -223,6 +223,7 @@ class DayTest {
             if (there.boundsInRoot.height < there.size.height - 1) add("problem.close is out of reach")
         }
         addAll(keysFaults(nodes))
+        addAll(labelFaults(nodes))
         // What a dial says is read in letters of the phone's size.
         val said = nodes.map { it.words().replace('\u00A0', ' ') }
         for (one in wanted.filter { it.role == Role.DRAWING && it.value != null }) {
@@ -303,6 +304,16 @@ class DayTest {
             phone.elements().firstOrNull { it.id.startsWith("tool.") }?.let { seen(it.id) }
             seen("cell.2", "key.minus", "key.3")
             assertEquals(wrong.distinct().joinToString("\n"), 0, wrong.size)
+        }
+    }
+
+    /** The name of a field floats over its frame: it lies on nothing else that a finger meets. */
+    private fun labelFaults(nodes: List<SemanticsNode>): List<String> {
+        val touched = nodes.filter { SemanticsActions.OnClick in it.config && SemanticsProperties.EditableText !in it.config }
+        val names = nodes.filter { SemanticsActions.GetTextLayoutResult in it.config && SemanticsProperties.EditableText !in it.config && it.isEditable() }
+        return names.flatMap { name ->
+            touched.filter { one -> one.boundsInRoot.intersect(name.boundsInRoot).run { width > 1 && height > 1 } }
+                .map { "${name.words()} lies on ${it.config.getOrNull(SemanticsProperties.TestTag)}" }
         }
     }
 

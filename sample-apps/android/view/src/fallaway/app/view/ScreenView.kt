@@ -31,6 +31,7 @@ import androidx.compose.foundation.rememberScrollState
 import androidx.compose.foundation.shape.RoundedCornerShape
 import androidx.compose.foundation.verticalScroll
 import androidx.compose.material3.ExperimentalMaterial3Api
+import androidx.compose.material3.MaterialTheme
 import androidx.compose.material3.OutlinedTextField
 import androidx.compose.material3.Slider
 import androidx.compose.material3.SliderDefaults
@@ -66,6 +67,7 @@ import androidx.compose.ui.state.ToggleableState
 import androidx.compose.ui.text.TextStyle
 import androidx.compose.ui.text.rememberTextMeasurer
 import androidx.compose.ui.text.style.TextAlign
+import androidx.compose.ui.unit.Constraints
 import androidx.compose.ui.unit.Density
 import androidx.compose.ui.unit.DpSize
 import androidx.compose.ui.unit.dp
@@ -387,11 +389,15 @@ private fun Told(group: List<Element>, tap: (String) -> Unit) {
     ) {
         Column(
             Modifier.weight(1f, fill = false).fillMaxWidth().heightIn(min = Space.finger).testTag(first.id).clip(RoundedCornerShape(Space.one))
-                .background(Design.now.wash).semantics(mergeDescendants = true) {}.verticalScroll(rememberScrollState()).padding(Space.two),
+                .background(Design.now.wash).semantics(mergeDescendants = true) {}.verticalScroll(rememberScrollState()).padding(horizontal = atItsSides(), vertical = Space.two),
         ) { Words(first.text, style = Design.now.heading) }
         group.drop(1).forEach { Button(it, tap) }
     }
 }
+
+/** What is left at the sides within a frame: long words want it where letters are large. */
+@Composable
+private fun atItsSides() = if (isCramped()) Space.one else Space.two
 
 /** At most this part of the height is for what was refused; the rest of it is moved by a finger. */
 private const val TOLD_SHARE = 0.5f
@@ -407,7 +413,7 @@ private fun Banner(one: Element, tap: (String) -> Unit) {
     LaunchedEffect(one.text, one.detail, LocalDensity.current.fontScale) { here.bring() }
     Column(
         Modifier.bringIntoViewRequester(here).fillMaxWidth().heightIn(min = Space.finger).testTag(one.id).clip(RoundedCornerShape(Space.one)).background(design.wash)
-            .then(touched).semantics(mergeDescendants = true) {}.padding(Space.two),
+            .then(touched).semantics(mergeDescendants = true) {}.padding(horizontal = atItsSides(), vertical = Space.two),
     ) {
         Words(one.text, style = design.heading)
         one.detail?.let { Words(it, style = design.body) }
@@ -460,7 +466,7 @@ private fun Choice(one: Element, tap: (String) -> Unit, modifier: Modifier = Mod
                 selected = one.chosen
                 one.state?.let { stateDescription = it }
             }
-            .padding(horizontal = Space.two, vertical = Space.one),
+            .padding(horizontal = atItsSides(), vertical = Space.one),
         verticalAlignment = Alignment.CenterVertically,
     ) {
         Column(Modifier.weight(1f, fill = false)) {
@@ -498,18 +504,27 @@ private fun Field(one: Element, type: (String, String) -> Unit) {
         told = one.value.orEmpty()
         text = told
     }
-    OutlinedTextField(
-        text,
-        {
-            text = it
-            told = it
-            type(one.id, it)
-        },
-        Modifier.fillMaxWidth().testTag(one.id),
-        label = { Text(one.text) },
-        textStyle = Design.now.body,
-    )
+    BoxWithConstraints {
+        // The name of what was typed stands across the frame: where it has several lines, they need room above it.
+        val small = MaterialTheme.typography.bodySmall
+        val lines = rememberTextMeasurer().measure(one.text, small, constraints = Constraints(maxWidth = constraints.maxWidth - with(LocalDensity.current) { FRAME.roundToPx() })).size.height
+        val above = with(LocalDensity.current) { (lines.toDp() - small.lineHeight.toDp()).coerceAtLeast(0.dp) }
+        OutlinedTextField(
+            text,
+            {
+                text = it
+                told = it
+                type(one.id, it)
+            },
+            Modifier.fillMaxWidth().padding(top = above).testTag(one.id),
+            label = { Text(one.text) },
+            textStyle = Design.now.body,
+        )
+    }
 }
+
+/** What the frame of a field takes at its sides. */
+private val FRAME = 32.dp
 
 @OptIn(ExperimentalMaterial3Api::class)
 @Composable
@@ -663,8 +678,10 @@ private fun SmallCell(one: Element, tap: (String) -> Unit, modifier: Modifier) {
                 // A reading stays on its line, in smaller letters if need be.
                 val measurer = rememberTextMeasurer()
                 val sizes = generateSequence(design.key) { it.copy(fontSize = it.fontSize * SMALLER) }
+                val letters = LocalDensity.current
                 val fits = sizes.first { style ->
-                    style.fontSize <= design.label.fontSize || measurer.measure(one.value.orEmpty(), style, density = LocalDensity.current).size.width <= constraints.maxWidth
+                    val wide = measurer.measure(one.value.orEmpty(), style, density = letters).size.width
+                    style.fontSize <= design.label.fontSize || wide <= constraints.maxWidth
                 }
                 Text(one.value.orEmpty().ifEmpty { " " }, style = fits)
             }
