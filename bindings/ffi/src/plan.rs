@@ -306,6 +306,8 @@ pub enum StepVerdict {
     Fine,
     /// Beyond the tolerance, but not beyond what the reading can tell.
     Same,
+    /// Off its target, and the least turn passes it: it is set no finer, and left as it stands.
+    NoCloser,
     /// To be adjusted.
     Adjust {
         /// What to do.
@@ -798,6 +800,7 @@ impl Context<'_> {
         match &step.verdict {
             plan::StepVerdict::Fine => StepVerdict::Fine,
             plan::StepVerdict::Same => StepVerdict::Same,
+            plan::StepVerdict::NoCloser => StepVerdict::NoCloser,
             plan::StepVerdict::Adjust(adjust) => {
                 StepVerdict::Adjust { work: work(adjust, self.spec) }
             }

@@ -149,6 +149,7 @@ pub fn step(step: &PlanStep, spec: &InstrumentSpec) -> StepText {
         StepVerdict::CouldNot { tried } => {
             text.todo.push(say::todo_could_not(reason(tried), who_tried(tried)));
         }
+        StepVerdict::NoCloser => text.todo.push(say::todo_no_closer()),
         StepVerdict::Fine | StepVerdict::Same => {}
     }
     text
@@ -273,6 +274,10 @@ pub fn verdict(step: &PlanStep) -> Phrase {
     match &step.verdict {
         StepVerdict::Fine => say::on_target(),
         StepVerdict::Same => say::within_reading_error(),
+        StepVerdict::NoCloser if step.compared.is_some_and(|c| c.off().value < 0.0) => {
+            say::below_no_closer()
+        }
+        StepVerdict::NoCloser => say::above_no_closer(),
         StepVerdict::Adjust(work) => way(work.way),
         StepVerdict::Measure => match of {
             StepKind::Targets => say::set_targets(),

@@ -128,10 +128,17 @@ pub fn fact(key: &str, spec: &InstrumentSpec) -> Phrase {
     field.map_or_else(|| Phrase::written(key), |field| facts::name(&field, spec))
 }
 
-/// "Nothing left to do", but perhaps what could not be done.
+/// "Nothing left to do", but perhaps what could not be done, or is set no finer.
 pub fn nothing_left(plan: &Plan) -> Phrase {
     let could_not = |step: &PlanStep| matches!(step.verdict, StepVerdict::CouldNot { .. });
-    if plan.steps.iter().any(could_not) { say::nothing_left_but() } else { say::nothing_left() }
+    let no_closer = |step: &PlanStep| step.verdict == StepVerdict::NoCloser;
+    if plan.steps.iter().any(could_not) {
+        say::nothing_left_but()
+    } else if plan.steps.iter().any(no_closer) {
+        say::nothing_left_no_closer()
+    } else {
+        say::nothing_left()
+    }
 }
 
 /// The heading over what comes after the next step.
@@ -315,6 +322,7 @@ fn line(steps: &[&PlanStep], spec: &InstrumentSpec) -> Phrase {
         StepVerdict::CouldNot { tried } => say::could_not_short(plan::reason(tried)),
         StepVerdict::Fine
         | StepVerdict::Same
+        | StepVerdict::NoCloser
         | StepVerdict::Measure
         | StepVerdict::ReadAgain { .. }
         | StepVerdict::LookAtScrew { .. }

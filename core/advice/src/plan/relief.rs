@@ -138,7 +138,7 @@ pub(crate) fn advise(work: &PlanContext<'_>, step: &mut PlanStep, compared: &Aga
     }
     let most = most_eighths(work, compared, unseen.is_some());
     let Some(most) = most else {
-        step.verdict = StepVerdict::Same;
+        step.verdict = StepVerdict::NoCloser;
         return;
     };
     let adjust = adjust(work, step, compared, most);

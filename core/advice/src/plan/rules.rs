@@ -46,10 +46,13 @@ pub(super) fn prefer_rod_over_saddles(work: &PlanContext<'_>, steps: &mut [PlanS
     let Some(parts) = parts.filter(|parts| !parts.is_empty()) else { return };
     let places = off.iter().filter_map(|s| s.place()).collect();
     let Some(step) = steps.get_mut(*at) else { return };
-    relief::advise(work, step, &relief.compared);
-    if let StepVerdict::Adjust(adjust) = &mut step.verdict {
+    let mut advised = step.clone();
+    relief::advise(work, &mut advised, &relief.compared);
+    // A rod that cannot be turned, or no finer, explains nothing away: what is on target stays so.
+    if let StepVerdict::Adjust(adjust) = &mut advised.verdict {
         adjust.explains = places;
-        step.remarks.extend(parts.into_iter().map(StepRemark::Explains));
+        advised.remarks.extend(parts.into_iter().map(StepRemark::Explains));
+        *step = advised;
     }
 }
 
@@ -112,6 +115,7 @@ impl Pending {
             StepVerdict::Adjust(_) => Some(true),
             StepVerdict::Fine
             | StepVerdict::Same
+            | StepVerdict::NoCloser
             | StepVerdict::NotApplicable { .. }
             | StepVerdict::CouldNot { .. } => None,
             // What nobody set a target for will not be worked on.
@@ -156,10 +160,11 @@ fn forecast(work: &PlanContext<'_>, step: &PlanStep, pending: &Pending) -> Optio
 /// Nut slots and saddle blanks wait until relief and action are final; what cannot be undone asks for a
 /// second tool.
 pub(super) fn guard_irreversible(work: &PlanContext<'_>, steps: &mut [PlanStep]) {
+    let is_final = |step: &PlanStep| step.verdict == StepVerdict::NoCloser;
     let open = |steps: &[PlanStep], kinds: &[StepKind]| {
         steps
             .iter()
-            .find(|s| kinds.contains(&s.kind) && !s.verdict.settled())
+            .find(|s| kinds.contains(&s.kind) && !s.verdict.settled() && !is_final(s))
             .map(|s| (s.kind, s.measurand))
     };
     for at in 0..steps.len() {

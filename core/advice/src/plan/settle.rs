@@ -78,6 +78,7 @@ fn settled_by(step: &PlanStep, final_numbers: &[Measurand]) -> SettledBy {
         (
             StepVerdict::Fine
             | StepVerdict::Same
+            | StepVerdict::NoCloser
             | StepVerdict::Wait { .. }
             | StepVerdict::CouldNot { .. }
             | StepVerdict::NotApplicable { .. },

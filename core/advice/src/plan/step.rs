@@ -245,6 +245,8 @@ pub enum StepVerdict {
     Fine,
     /// Beyond the tolerance, but not beyond what the reading can tell.
     Same,
+    /// Off its target, and the least turn passes it: it is set no finer, and left as it stands.
+    NoCloser,
     /// To be adjusted.
     Adjust(Box<StepWork>),
     /// Not read today.
@@ -319,7 +321,7 @@ impl StepVerdict {
 
     /// Whether something is left to do at the step that can be done.
     pub const fn is_open(&self) -> bool {
-        !self.settled() && !matches!(self, Self::CouldNot { .. })
+        !self.settled() && !matches!(self, Self::CouldNot { .. } | Self::NoCloser)
     }
 
     /// What to do, if it is to adjust.

@@ -73,6 +73,7 @@ fn basis(step: &PlanStep) -> String {
         StepVerdict::CouldNot { tried } => format!("could not {}", tried.entry),
         other @ (StepVerdict::Fine
         | StepVerdict::Same
+        | StepVerdict::NoCloser
         | StepVerdict::Measure
         | StepVerdict::MeasureWithAnother
         | StepVerdict::MeasureFiner

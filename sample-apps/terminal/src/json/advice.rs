@@ -206,6 +206,7 @@ fn word(verdict: &StepVerdict) -> &'static str {
     match verdict {
         StepVerdict::Fine => "fine",
         StepVerdict::Same => "same",
+        StepVerdict::NoCloser => "no-closer",
         StepVerdict::Adjust(_) => "adjust",
         StepVerdict::Measure => "measure",
         StepVerdict::MeasureAgain { .. } => "measure-again",
