@@ -5,7 +5,7 @@ use fallaway_advice::compare::CannotCompare;
 use fallaway_measure::{
     Amount, Beyond, Decimal, Dimension, Fret, Impossible, InstrumentFamily, Limit, LimitUnit,
     NameError, NoteError, NoteProblem, OutsideLimit, PassError, Problem, Reading, ReadingError,
-    StringPlace, Tool, Unit, ValueError, number_in,
+    StringPlace, Tool, Unit, ValueError, number_in, parse_amount,
 };
 use fallaway_mechanics::Error;
 use fallaway_record::spec::{FactFault, SpecError};
@@ -199,8 +199,35 @@ impl RefusedInput {
 
 /// Why a text is not a reading.
 pub fn reading(error: &ReadingError) -> Phrase {
+    let found = found(error.problem());
     let problem = problem(error.problem(), error.takes_bounds());
-    readings::reading(error.text(), error.at(), problem)
+    // What is wrong names what was found: where that is all of the text, or nothing, there is no more to say of it.
+    match found {
+        Some(found) if found == error.text().trim() => problem,
+        Some(_) => readings::reading_part(error.text(), error.at(), problem),
+        None => readings::reading(error.text(), error.at(), problem),
+    }
+}
+
+/// The part of a text that its problem names; of an empty text all of it.
+fn found(problem: &Problem) -> Option<String> {
+    match problem {
+        Problem::Empty { .. } => Some(String::new()),
+        Problem::Number { found }
+        | Problem::Unit { found, .. }
+        | Problem::OnlyInches { found }
+        | Problem::OutOfPlace { found, .. } => Some(found.clone()),
+        Problem::Character { found } => Some(found.to_string()),
+        Problem::OtherDimension { found, .. } => Some(found.to_string()),
+        Problem::TooLong { .. }
+        | Problem::MissingNumber { .. }
+        | Problem::MissingWhole
+        | Problem::Ambiguous { .. }
+        | Problem::NoFraction { .. }
+        | Problem::WrongTool { .. }
+        | Problem::Exchanged { .. }
+        | Problem::Value(_) => None,
+    }
 }
 
 /// What would be accepted as a reading: as data, since the reason says it in words.
@@ -313,18 +340,19 @@ fn problem(problem: &Problem, bounds: bool) -> Phrase {
 pub fn value(error: &ValueError) -> Phrase {
     match error {
         ValueError::OutOfRange { what, value, low, high } => {
-            readings::out_of_range(readings::number_kind(Word(what), what), value, *low, *high)
+            let kind = readings::number_kind(Word(what), what);
+            readings::out_of_range(kind, number_said(value), *low, *high)
         }
         ValueError::Denominator { denominator, accepted } => {
             readings::denominator(*denominator, accepted)
         }
         ValueError::Exchanged { low, high } => {
-            readings::exchanged(Phrase::written(low), Phrase::written(high))
+            readings::exchanged(amount_said(low), amount_said(high))
         }
         ValueError::Mixed { first, second, first_is, second_is } => readings::mixed(
-            first,
+            amount_said(first),
             names::dimension(*first_is),
-            second,
+            amount_said(second),
             names::dimension(*second_is),
         ),
         ValueError::Member { found } => readings::member(*found),
@@ -332,6 +360,22 @@ pub fn value(error: &ValueError) -> Phrase {
         ValueError::Backwards { from, to } => readings::backwards(*from, *to),
         ValueError::Graduation { graduation } => readings::graduation(graduation),
     }
+}
+
+/// A whole number that an error carries as text, with the minus sign of what people read.
+fn number_said(text: &str) -> Phrase {
+    match text.parse::<i64>() {
+        Ok(number) => names::computed(Computed::exact(number as f64)),
+        Err(_) => Phrase::written(text),
+    }
+}
+
+/// An amount that an error carries as text, since it knows no amounts: as any other amount is said.
+fn amount_said(text: &str) -> Phrase {
+    use Dimension::{Force, Frequency, Interval, Length, Rotation, Share, Temperature};
+    let all = [Length, Interval, Frequency, Share, Temperature, Force, Rotation];
+    let read = all.into_iter().find_map(|one| parse_amount(text, None, one).ok());
+    read.map_or_else(|| Phrase::written(text), names::amount)
 }
 
 /// Why a text names no tool, string, quantity ...

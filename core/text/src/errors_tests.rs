@@ -153,8 +153,7 @@ fn what_is_given_as_an_example_is_taken() {
     let wrong = parse_amount("viel", None, Dimension::Length).unwrap_err();
     assert_eq!(
         german.say(&reading(&wrong)),
-        "„viel“ ist ab Zeichen 1 nicht lesbar: „viel“ ist hier fehl am Platz; angenommen wird: \
-         5/64, 1 1/16 Zoll, 0,078 Zoll, 12 thou, 1,98 mm"
+        "„viel“ ist hier fehl am Platz; angenommen wird: 5/64, 1 1/16 Zoll, 0,078 Zoll, 12 thou, 1,98 mm"
     );
     let wrong = parse_reading("viel", None, Dimension::Length).unwrap_err();
     let said = german.say(&reading(&wrong));
@@ -162,6 +161,52 @@ fn what_is_given_as_an_example_is_taken() {
     let turned = parse_reading(".012 geht, .010 nicht", None, Dimension::Length).unwrap_err();
     let said = german.say(&reading(&turned));
     assert!(said.contains("0,012 Zoll") && said.contains("0,010 Zoll"), "{said}");
+}
+
+/// What was found is named once, and where it stands unless it is all that was written.
+#[test]
+fn a_refused_word_is_said_once() {
+    use fallaway_measure::parse_amount;
+    let of = |text: &str, language| {
+        let wrong = parse_amount(text, None, Dimension::Length).unwrap_err();
+        Voice::new(Language::named(language).unwrap()).say(&reading(&wrong))
+    };
+    let units = "mm, in, thou";
+    assert!(of("much", "en").starts_with("“much” is out of place; accepted: 5/64"));
+    assert_eq!(
+        of("12 foo", "en"),
+        format!("in “12 foo”, at character 4: “foo” is not a unit for a length; accepted: {units}")
+    );
+    assert!(
+        of("12 foo", "de").starts_with("in „12 foo“, ab Zeichen 4: „foo“ ist keine Einheit für")
+    );
+    assert!(of("12 mm x", "en").starts_with("in “12 mm x”, at character 7: “x” is out of place;"));
+    assert!(of("", "en").starts_with("nothing was written; accepted: "));
+    for text in ["much", "Much", " much", "12 foo", "?", "1 ?", "1.2.3", "5/64 mm", "12 Hz", ""] {
+        for language in ["en", "de"] {
+            let said = of(text, language);
+            let twice = ["cannot read", "nicht lesbar"].iter().any(|head| said.contains(head));
+            assert!(!twice, "{text}: {said}");
+        }
+    }
+}
+
+/// A value that an error carries as text is said like every other: the language's decimal sign, and a minus sign.
+#[test]
+fn values_in_refusals_have_the_signs_of_the_language() {
+    let german = Voice::new(Language::named("de").unwrap());
+    let said = |error: &ValueError| german.say(&value(error));
+    let exchanged = ValueError::Exchanged { low: "0.2 mm".into(), high: "-0.37 mm".into() };
+    assert!(said(&exchanged).contains("0,2 mm") && said(&exchanged).contains("−0,37 mm"));
+    let mixed = ValueError::Mixed {
+        first: "-1.5 mm".into(),
+        second: "-2.5 cent".into(),
+        first_is: Dimension::Length,
+        second_is: Dimension::Interval,
+    };
+    assert!(said(&mixed).starts_with("−1,5 mm und −2,5 Cent"), "{}", said(&mixed));
+    let outside = ValueError::OutOfRange { what: "fret", value: "-3".into(), low: 0, high: 36 };
+    assert!(said(&outside).contains("−3") && !said(&outside).contains("-3"), "{}", said(&outside));
 }
 
 #[test]

@@ -1,6 +1,7 @@
 ### Warum ein Text kein Messwert ist, und warum zu einem Messwert nachgefragt wird.
 
 reading = „{ $text }“ ist ab Zeichen { $at } nicht lesbar: { $problem }
+reading_part = in „{ $text }“, ab Zeichen { $at }: { $problem }
 empty = nichts angegeben; möglich: { $examples }
 too_long = { $length } Zeichen sind zu viele; ein Messwert hat höchstens { $limit }
 character = das Zeichen „{ $found }“ kommt in keinem Messwert vor; angenommen werden: Ziffern 0 bis 9, Punkt oder Komma, / - + = < > " % ° und Wörter

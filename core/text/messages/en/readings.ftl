@@ -1,6 +1,7 @@
 ### Why a text is not a reading, and why a reading is asked about.
 
 reading = cannot read “{ $text }” at character { $at }: { $problem }
+reading_part = in “{ $text }”, at character { $at }: { $problem }
 empty = nothing was written; accepted: { $examples }
 too_long = { $length } characters are too many; a reading has at most { $limit }
 character = the character “{ $found }” has no place in a reading; accepted: digits 0 to 9, point or comma, / - + = < > " % ° and words
