@@ -281,6 +281,27 @@ fn every_example_of_the_help_is_understood() {
 }
 
 /// Whatever is asked for: no entry is of such a time, and nothing was so then.
+/// What stands between two leaves is shown in the words of each language, and read as it is shown.
+#[test]
+fn a_reading_between_two_leaves_is_shown_in_the_words_of_the_language() {
+    use fallaway::measure::{Dimension, parse_reading};
+    let shown = |help: &str| {
+        let line = help.lines().find(|line| line.trim_start().starts_with('"')).unwrap();
+        line.split('"').nth(1).unwrap().to_owned()
+    };
+    let [english, german] = [HELP[0], HELP[2]].map(shown);
+    assert_eq!(english, ".010 goes, .012 not");
+    assert_eq!(german, "0,25 geht, 0,30 nicht");
+    for text in [english, german] {
+        let read = parse_reading(&text, None, Dimension::Length).unwrap();
+        assert!(read.low() < read.high(), "{text}: {read}");
+    }
+    // The units beside it are those of the language, and serve all values of a line.
+    let mut tech = Device::new(tempfile::tempdir().unwrap().path(), "tech");
+    tech.ok("add|bass-4|walnut four");
+    tech.ok("--language|de|read|action|0,078|0,078|0,078|0,078|Zoll");
+}
+
 #[test]
 fn a_time_that_cannot_be_is_refused_by_every_command() {
     let folder = tempfile::tempdir().unwrap();
