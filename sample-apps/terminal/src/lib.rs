@@ -27,6 +27,7 @@ mod demo;
 pub mod env;
 mod error;
 mod json;
+mod listening;
 mod messages;
 mod parse;
 mod prompt;

@@ -1,6 +1,8 @@
 //! The relay of an instrument, and the exchange with it.
 
 use std::path::Path;
+use std::sync::Arc;
+use std::time::Duration;
 
 use fallaway::sync::{HttpTransport as _, SyncOutcome, SyncReport};
 use serde_json::json;
@@ -12,8 +14,12 @@ use super::sharing::{print_report, read_file};
 use crate::cli::{RelayAction, SyncArgs};
 use crate::error::{Error, Outcome};
 use crate::json as shapes;
+use crate::listening::Listening;
 use crate::messages::sharing as words;
 use crate::web::{Web, certificates};
+
+/// How often `sync --keep` looks whether another run of the app has written: a read of one line of the store.
+const LOOKS: Duration = Duration::from_secs(1);
 
 /// Shows which relay carries the record, or changes that.
 pub fn relay(context: &mut Context<'_, '_>, action: Option<RelayAction>) -> Outcome {
@@ -36,10 +42,14 @@ pub fn relay(context: &mut Context<'_, '_>, action: Option<RelayAction>) -> Outc
 pub fn sync(context: &mut Context<'_, '_>, args: &SyncArgs) -> Outcome {
     let roots = args.root.as_deref().map(|file| roots_in(context, file)).transpose()?;
     let admission = args.admission.as_deref().map(|file| code_in(context, file)).transpose()?;
-    let (instrument, web) = (context.instrument()?, Web::new(roots).showing(admission));
+    let instrument = context.instrument()?;
+    let web = Arc::new(Web::new(roots).showing(admission));
     let progress = Progress::to_person(context.common.json);
-    let mut report = instrument.sync_watched(&web, &progress)?;
+    let mut report = instrument.sync_watched(web.as_ref(), &progress)?;
     tell(context, &report)?;
+    // What another run of the app writes meanwhile is sent soon, not when the relay has waited long enough.
+    let to_send = || instrument.relay().ok().flatten().map_or(0, |relay| relay.waiting);
+    let listening = Listening::new(Arc::clone(&web), &to_send, LOOKS);
     let mut waits = args.keep;
     while waits {
         match report.outcome {
@@ -52,7 +62,7 @@ pub fn sync(context: &mut Context<'_, '_>, args: &SyncArgs) -> Outcome {
         }
         // Whoever reads along is not kept waiting for what is known.
         context.world.out.flush()?;
-        report = instrument.wait_for_news_watched(&web, &progress)?;
+        report = instrument.wait_for_news_watched(&listening, &progress)?;
         if report.outcome != SyncOutcome::NoNews {
             tell(context, &report)?;
         }
