@@ -144,5 +144,18 @@ pub(crate) fn of_reading(reading: Reading, tool: Option<measure::Tool>, of: Leng
 
 /// An amount that the library put into the notation of a tool.
 pub(crate) fn in_notation(amount: Amount, of: observe::Estimate) -> Estimate {
-    Estimate { text: amount.to_string(), ..known(of, Basis::Computed) }
+    Estimate { text: say(&names::amount(amount)), ..known(of, Basis::Computed) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is expected is said with the minus sign of what was read.
+    #[test]
+    fn what_is_expected_below_zero_has_a_minus_sign() {
+        let of = observe::Estimate::new(-0.37, 0.01, observe::EstimateUnit::Millimetre);
+        let notated = Amount::decimal(-37, 2, Unit::Millimetre).map(|one| in_notation(one, of));
+        assert_eq!(notated.map(|one| one.text), Ok("−0.37 mm".to_owned()));
+    }
 }

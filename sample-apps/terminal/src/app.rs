@@ -104,7 +104,7 @@ fn report(failure: &Error, json: bool, env: &mut Env<'_>) -> u8 {
         return code;
     }
     let said = if json {
-        let reason = minus::plain(&failure.to_string());
+        let reason = failure.to_string();
         let object = serde_json::json!({ "error": { "kind": failure.kind(), "reason": reason } });
         writeln!(env.err, "{object:#}")
     } else {

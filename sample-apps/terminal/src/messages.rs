@@ -460,7 +460,7 @@ themes! {
         not_among(text: &str, accepted: &str);
         not_way(text: &str);
         not_mass(text: &str);
-        outside(value: String, low: i64, high: i64);
+        outside(value: Phrase, low: i64, high: i64);
         sound(note: Phrase, frequency: Computed);
         both(length: Computed, inch: Computed);
         give_or_take(value: Computed, twice: Computed);

@@ -8,7 +8,6 @@ use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr};
 use fallaway_text::Phrase;
 
 use crate::error::Error;
-use crate::parse::minus;
 use crate::voice;
 
 /// What a piece of text is, for its colour.
@@ -137,7 +136,7 @@ impl<'a> Printer<'a> {
     /// # Errors
     /// As the stream's.
     pub fn failure(&mut self, failure: &Error) -> io::Result<()> {
-        let text = minus::plain(&voice::say(&failure.phrase()));
+        let text = voice::say(&failure.phrase());
         self.hung(Style::Plain, "fallaway: ", 10, &text)
     }
 

@@ -45,7 +45,7 @@ pub fn within(option: &str, value: f64, low: i64, high: i64) -> Outcome {
     if (low as f64..=high as f64).contains(&value) {
         return Ok(());
     }
-    Err(wrong(option, say::outside(value.to_string(), low, high)))
+    Err(wrong(option, say::outside(names::computed(Computed::exact(value)), low, high)))
 }
 
 /// A tool, if one was named.
