@@ -296,10 +296,6 @@ fn a_reading_between_two_leaves_is_shown_in_the_words_of_the_language() {
         let read = parse_reading(&text, None, Dimension::Length).unwrap();
         assert!(read.low().is_some() && read.low() != read.high(), "{text}: {read}");
     }
-    // The units beside it are those of the language, and serve all values of a line.
-    let mut tech = Device::new(tempfile::tempdir().unwrap().path(), "tech");
-    tech.ok("add|bass-4|walnut four");
-    tech.ok("--language|de|read|action|0,078|0,078|0,078|0,078|Zoll");
 }
 
 #[test]

@@ -225,7 +225,7 @@ examples_read =
     Werte, einer je Saite, die höchste zuerst (oder siehe --low-first):
       5 5 5 6            in Teilstrichen des Werkzeugs: 64stel mit `tool rule 1/64`
       5/64 3/32          Brüche eines Zolls     auch 2.5/32, 1 1/16
-      1,98 mm  0,078 Zoll  12 thou  1,98          eine Einheit am Ende gilt für alle
+      1.98 mm  .078 in  12 thou  1,98             eine Einheit am Ende gilt für alle
       =  wie zuvor      -  nicht gemessen      <=0  die Saite berührt
       "0,25 geht, 0,30 nicht"   zwischen zwei Blättern der Fühlerlehre, in Anführungszeichen
 
