@@ -442,6 +442,14 @@ fn parts_of_which_nothing_was_read_share_a_line_at_the_foot() {
     let foot = texts.iter().filter(|(text, _)| text.contains("annot tell"));
     assert_eq!(foot.count(), 1, "{texts:?}");
     assert!(scene.height < 100.0, "twelve unread parts make it {} high", scene.height);
+    // A phone says that and the title around the drawing: said in it, both would stand there twice.
+    let scene = changes(&of, &spec(12), DrawingWidth::Phone, &Voice::default());
+    check(&scene);
+    let texts = boxes(&scene);
+    assert!(texts.iter().any(|(text, _)| text.starts_with("+0.20 mm")), "{texts:?}");
+    let twice = |text: &String| *text == scene.title || text.contains("annot tell");
+    assert!(!texts.iter().any(|(text, _)| twice(text)), "{texts:?}");
+    assert!(scene.sentences.iter().any(|said| said.contains("annot tell")));
 }
 
 #[test]

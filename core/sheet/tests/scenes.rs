@@ -273,6 +273,59 @@ fn several_turns_of_one_day_are_not_called_one() {
     assert!(said.contains("1/4 turn") && said.contains("1/8 turn"), "{said}");
 }
 
+/// An empty lane between what was done and the days looks as if something were missing; and a phone says the title
+/// above the drawing, in letters of its own.
+#[test]
+fn a_lane_of_which_nothing_is_known_takes_no_room() {
+    let drawn = |deeds: usize, air: bool, points: usize, width| {
+        let of = History {
+            quantity: Quantity::Relief { from: fret(1), to: fret(24), at: None },
+            place: None,
+            points: (0..points)
+                .map(|number| HistoryPoint {
+                    at: days(number as i64 * 60),
+                    read: Estimate::mm(0.3, 0.02),
+                    said: names::amount(mm(30)),
+                })
+                .collect(),
+            wanted: None,
+            two_values: false,
+            deeds: (0..deeds)
+                .map(|_| HistoryDeed { at: days(0), said: Phrase::written("a shim") })
+                .collect(),
+            air: air
+                .then(|| (days(0), Amount::decimal(45, 0, Unit::Percent).unwrap()))
+                .into_iter()
+                .collect(),
+            forecast: Vec::new(),
+        };
+        history(&of, width, &Voice::default())
+    };
+    // From the last text over the days down to them.
+    let gap = |scene: &fallaway_sheet::Scene| {
+        let texts = boxes(scene);
+        let day = texts.iter().filter(|(text, _)| text.starts_with("20")).map(|(_, at)| at[1]);
+        let day = day.fold(f64::INFINITY, f64::min);
+        let above = texts.iter().map(|(_, at)| at[3]).filter(|low| *low <= day);
+        day - above.fold(0.0, f64::max)
+    };
+    for width in [DrawingWidth::Page, DrawingWidth::Phone] {
+        let all = drawn(1, true, 2, width);
+        let bare = drawn(0, false, 2, width);
+        for (scene, lanes) in
+            [(&all, 3), (&drawn(1, false, 2, width), 2), (&drawn(0, true, 2, width), 2), (&bare, 1)]
+        {
+            check(scene);
+            let most = if lanes == 1 { 200.0 } else { 20.0 };
+            assert!(gap(scene) < most, "{lanes} lanes, {width:?}: {}", gap(scene));
+        }
+        assert!(bare.height < all.height - 40.0);
+        assert!(drawn(0, false, 0, width).height < 50.0, "nothing read takes no room");
+        let titled = boxes(&all).iter().any(|(text, _)| *text == all.title);
+        assert_eq!(titled, width == DrawingWidth::Page);
+    }
+}
+
 /// Tenths of a cent.
 fn cents(tenths: i64) -> Amount {
     Amount::decimal(tenths, 1, Unit::Cent).unwrap()

@@ -10,7 +10,6 @@ use crate::letters::{self, wrap};
 use crate::messages as say;
 use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
-const TOP: f64 = 34.0;
 const MARGIN: f64 = 12.0;
 /// The size of the parts' names and numbers, and of those at the foot; and from one line to the next.
 const SIZE: f64 = 10.0;
@@ -20,6 +19,7 @@ const LINE: f64 = 13.0;
 /// How the rows stand.
 struct Rows {
     wide: f64,
+    top: f64,
     high: f64,
     /// Between what the changes are drawn.
     plot: (f64, f64),
@@ -43,6 +43,7 @@ impl Rows {
     const fn on_page() -> Self {
         Self {
             wide: 560.0,
+            top: 34.0,
             high: 22.0,
             plot: (190.0, 390.0),
             bar: 11.0,
@@ -66,6 +67,7 @@ impl Rows {
         };
         Self {
             wide: PHONE,
+            top: 4.0,
             high: number.down + 21.0,
             plot: (MARGIN + 4.0, PHONE - MARGIN - 4.0),
             bar: number.down + 12.0,
@@ -77,7 +79,8 @@ impl Rows {
 
 /// The drawing: a row for each part of which the readings tell, zero in the middle. What moved is an arrow
 /// from then to now, what did not is a dot with its interval. Below are the names of the parts of which they
-/// tell nothing: a row for each would bury the others.
+/// tell nothing: a row for each would bury the others. A phone says that and the title around the drawing, in
+/// letters of its own.
 pub fn changes(
     of: &WhatChanged,
     spec: &InstrumentSpec,
@@ -103,11 +106,13 @@ pub fn changes(
     let sentences: Vec<String> = sentences.collect();
     // Against targets that were typed in there is no then and now to draw: it is said.
     let only_wishes = of.parts.is_empty() && !of.wishes.is_empty();
+    let on_page = width == DrawingWidth::Page;
     let below = sentences.iter().filter(|_| only_wishes);
     let most = rows.wide - 2.0 * MARGIN;
-    let foot = untold.iter().chain(below).flat_map(|said| wrap(said, SMALL, most));
+    let foot = untold.iter().chain(below).filter(|_| on_page);
+    let foot = foot.flat_map(|said| wrap(said, SMALL, most));
     let foot: Vec<String> = foot.collect();
-    let plot_end = TOP + rows.high * number(parts.len());
+    let plot_end = rows.top + rows.high * number(parts.len());
     let height = plot_end + 16.0 + LINE * number(foot.len());
     let title = if only_wishes { off_head() } else { say::changes_title() };
     let mut scene = Scene::new(rows.wide, height, voice.sentence(&title));
@@ -115,15 +120,17 @@ pub fn changes(
     let furthest = ends.fold(0.1, f64::max);
     let middle = f64::midpoint(rows.plot.0, rows.plot.1);
     let x = |mm: f64| middle + mm / furthest * (rows.plot.1 - rows.plot.0) / 2.0;
-    scene.heading();
-    if !parts.is_empty() && width == DrawingWidth::Page {
-        scene.line(MarkRole::Fret, [(middle, TOP), (middle, plot_end + 2.0)]);
+    if on_page {
+        scene.heading();
+    }
+    if !parts.is_empty() && on_page {
+        scene.line(MarkRole::Fret, [(middle, rows.top), (middle, plot_end + 2.0)]);
     }
     for (row, ((part, (low, high)), (name, told))) in parts.iter().zip(&words).enumerate() {
-        let top = TOP + rows.high * number(row);
+        let top = rows.top + rows.high * number(row);
         let y = top + rows.bar;
         // Words stand between the rows of a phone: zero is marked in each.
-        if width == DrawingWidth::Phone {
+        if !on_page {
             scene.line(MarkRole::Fret, [(middle, y - 5.0), (middle, y + 5.0)]);
         }
         scene.line(MarkRole::Uncertain, [(x(*low), y), (x(*high), y)]);

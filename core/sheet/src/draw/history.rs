@@ -12,18 +12,37 @@ use crate::letters;
 use crate::messages as say;
 use crate::scene::{Anchor, MarkRole, Scene, Shape, Spot};
 
-const HEIGHT: f64 = 270.0;
 /// Between two airs of which something is to be expected.
 const AIRS_APART: f64 = 9.0;
-const TOP: f64 = 40.0;
-const LOW: f64 = 184.0;
-/// The lanes under it: what was done, the air, the days.
-const DEEDS: f64 = 204.0;
-const AIR: f64 = 228.0;
-const DAYS: f64 = 254.0;
 
 /// From one line to the next at the foot.
 const LINE: f64 = 13.0;
+
+/// What stands where from top to bottom: between two edges the readings, under them a lane each for what was
+/// done, the air and the days. A lane of which nothing is known takes no room.
+struct Down {
+    top: f64,
+    low: f64,
+    deeds: f64,
+    air: f64,
+    days: f64,
+    high: f64,
+}
+
+impl Down {
+    fn of(of: &History, width: DrawingWidth) -> Self {
+        // A phone says above the drawing what is drawn.
+        let top = match width {
+            DrawingWidth::Page => 40.0,
+            DrawingWidth::Phone => 20.0,
+        };
+        let low = top + 144.0;
+        let deeds = low + 20.0;
+        let air = if of.deeds.is_empty() { deeds } else { deeds + 24.0 };
+        let days = if of.air.is_empty() { air } else { air + 26.0 };
+        Self { top, low, deeds, air, days, high: days + 16.0 }
+    }
+}
 
 /// What stands where from left to right.
 struct Across {
@@ -125,8 +144,11 @@ pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
     if let Some(place) = &of.place {
         title = format!("{title}, {}", voice.say(place));
     }
-    let mut scene = Scene::new(across.wide, HEIGHT, title);
-    scene.heading();
+    let down = Down::of(of, width);
+    let mut scene = Scene::new(across.wide, down.high, title);
+    if width == DrawingWidth::Page {
+        scene.heading();
+    }
     let points: Vec<(&HistoryPoint, f64, f64)> = of
         .points
         .iter()
@@ -141,6 +163,7 @@ pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
     let moments = moments.chain(of.deeds.iter().map(|deed| deed.at.unix_s));
     let moments: Vec<i64> = moments.chain(of.air.iter().map(|(at, _)| at.unix_s)).collect();
     let (Some(first), Some(last)) = (moments.iter().min(), moments.iter().max()) else {
+        scene.height = down.top;
         return scene;
     };
     // A day at least, so that one reading stands in the middle.
@@ -156,7 +179,7 @@ pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
     let x = |at: Moment| left + 8.0 + (at.unix_s - first) as f64 / span * (end - left - 16.0);
     let read = points.iter().map(|(_, mm, about)| (*mm, *about));
     let ahead = fan.iter().map(|(_, mm, about)| (*mm, *about));
-    let scale = Scale::of(read.chain(wanted).chain(ahead));
+    let scale = Scale::of(read.chain(wanted).chain(ahead), (down.top, down.low));
 
     let mut marks = Vec::new();
     for mm in scale.marks() {
@@ -176,7 +199,7 @@ pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
         let said = say::wanted(target, within).of(of.quantity);
         scene.text(
             MarkRole::Label,
-            (across.right, TOP - 6.0),
+            (across.right, down.top - 6.0),
             (Anchor::End, 9.0, (across.wide - 24.0).min(260.0)),
             &voice.say(&said),
         );
@@ -184,7 +207,7 @@ pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
     }
     if of.two_values {
         let said = voice.sentence(&say::two_values());
-        let (at, most) = ((across.right, TOP - 6.0), (across.wide - 24.0).min(260.0));
+        let (at, most) = ((across.right, down.top - 6.0), (across.wide - 24.0).min(260.0));
         scene.text(MarkRole::Label, at, (Anchor::End, 9.0, most), &said);
         scene.sentences.push(format!("{said}."));
     }
@@ -193,7 +216,7 @@ pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
         scene.line(MarkRole::String, line.clone());
     }
     if let Some(from) = line.last() {
-        draw_fan(&mut scene, (*from, &fan), (&across, &scale), of.quantity, voice);
+        draw_fan(&mut scene, (*from, &fan), (&across, &down, &scale), of.quantity, voice);
     }
     // Many readings lie close: smaller dots leave the line between them to be seen.
     let radius = if points.len() > MANY { 1.5 } else { 2.5 };
@@ -206,13 +229,13 @@ pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
         scene.sentences.push(format!("{}.", voice.sentence(&say::history_point(day, said))));
     }
     let right = across.behind.filter(|_| !fan.is_empty()).map_or(across.wide, |at| at - 4.0);
-    let mut lane = Lane::new(DEEDS, right);
+    let mut lane = Lane::new(down.deeds, right);
     let same_day = |one: &HistoryDeed, other: &HistoryDeed| day(one.at) == day(other.at);
     for deeds in of.deeds.chunk_by(same_day) {
         let Some(first) = deeds.first() else { continue };
         for deed in deeds {
             let at = x(deed.at);
-            scene.line(MarkRole::Act, [(at, DEEDS - 15.0), (at, DEEDS - 11.0)]);
+            scene.line(MarkRole::Act, [(at, down.deeds - 15.0), (at, down.deeds - 11.0)]);
         }
         // One of several would look as if it had been all.
         match deeds.len() {
@@ -230,12 +253,12 @@ pub fn history(of: &History, width: DrawingWidth, voice: &Voice) -> Scene {
             scene.sentences.push(format!("{}.", voice.sentence(&said)));
         }
     }
-    draw_air(&mut scene, &of.air, x, (left, right), voice);
+    draw_air(&mut scene, &of.air, x, (left, right, down.air), voice);
     for (at, humidity) in &of.air {
         let said = say::history_air(names::day(*at), *humidity);
         scene.sentences.push(format!("{}.", voice.sentence(&said)));
     }
-    let mut lane = Lane::new(DAYS, right);
+    let mut lane = Lane::new(down.days, right);
     for (point, ..) in &points {
         lane.write(&mut scene, x(point.at), &voice.say(&names::day(point.at)));
     }
@@ -261,13 +284,13 @@ fn expected(forecast: &[HistoryForecast]) -> Vec<Expected<'_>> {
 fn draw_fan(
     scene: &mut Scene,
     (from, fan): ((f64, f64), &[Expected<'_>]),
-    (across, scale): (&Across, &Scale),
+    (across, down, scale): (&Across, &Down, &Scale),
     quantity: Quantity,
     voice: &Voice,
 ) {
     let mut sorted: Vec<&Expected<'_>> = fan.iter().collect();
     sorted.put_in_order_by(|one, other| other.1.total_cmp(&one.1));
-    let mut free_from = TOP + 4.0;
+    let mut free_from = scale.top + 4.0;
     let mut foot = Vec::new();
     for (number, (one, mm, about)) in sorted.iter().enumerate() {
         let y = scale.y(*mm);
@@ -288,9 +311,9 @@ fn draw_fan(
         };
         let left = across.then + AIRS_APART * sorted.len() as f64 + 4.0;
         let most = across.wide - 4.0 - left;
-        let down = (y + 3.0).max(free_from);
-        free_from = down + 11.0;
-        scene.text(MarkRole::Label, (left, down), (Anchor::Start, 9.0, most), &beside);
+        let base = (y + 3.0).max(free_from);
+        free_from = base + 11.0;
+        scene.text(MarkRole::Label, (left, base), (Anchor::Start, 9.0, most), &beside);
         let said = say::history_told(air, told(*mm), told(mm - about), told(mm + about).bare());
         scene.sentences.push(voice.sentence(&said));
         if one.beyond_record {
@@ -312,8 +335,9 @@ fn draw_fan(
     };
     let room = across.wide - 4.0 - behind;
     for (line, said) in letters::wrap(&said, 8.5, room).iter().enumerate() {
-        let down = DEEDS + 12.0 * line as f64;
-        scene.text(MarkRole::Label, (behind, down), (Anchor::Start, 8.5, room), said);
+        let base = down.deeds + 12.0 * line as f64;
+        scene.text(MarkRole::Label, (behind, base), (Anchor::Start, 8.5, room), said);
+        scene.height = scene.height.max(base + 6.0);
     }
 }
 
@@ -323,11 +347,11 @@ fn draw_air(
     scene: &mut Scene,
     air: &[(Moment, Amount)],
     x: impl Fn(Moment) -> f64,
-    (left, right): (f64, f64),
+    (left, right, base): (f64, f64, f64),
     voice: &Voice,
 ) {
     let said = |humidity: Amount| voice.say(&names::amount(humidity));
-    let mut lane = Lane::new(AIR, right);
+    let mut lane = Lane::new(base, right);
     let places: Option<Vec<f64>> =
         air.iter().map(|(at, humidity)| lane.place(x(*at), &said(*humidity))).collect();
     if let Some(places) = places {
@@ -345,7 +369,7 @@ fn draw_air(
     let (low, high) = (humid(&driest), humid(&dampest));
     let y = |humidity: Amount| {
         let share = (humidity.number() - low) / (high - low).max(1.0);
-        AIR + 6.0 - share * 16.0
+        base + 6.0 - share * 16.0
     };
     scene.line(MarkRole::String, air.iter().map(|(at, humidity)| (x(*at), y(*humidity))));
     let ends = if high > low { vec![dampest, driest] } else { vec![driest] };
@@ -390,30 +414,32 @@ impl Lane {
     }
 }
 
-/// From mm to height on the drawing.
+/// From mm to height on the drawing, between its upper and its lower edge.
 struct Scale {
     low: f64,
     high: f64,
+    top: f64,
+    bottom: f64,
 }
 
 impl Scale {
     /// Steps of marks: few digits each.
     const STEPS: [f64; 9] = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0];
 
-    fn of(values: impl Iterator<Item = (f64, f64)>) -> Self {
+    fn of(values: impl Iterator<Item = (f64, f64)>, (top, bottom): (f64, f64)) -> Self {
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
         for (mm, about) in values {
             (low, high) = (low.min(mm - about), high.max(mm + about));
         }
         if !(low.is_finite() && high.is_finite()) {
-            return Self { low: 0.0, high: 1.0 };
+            return Self { low: 0.0, high: 1.0, top, bottom };
         }
         let margin = ((high - low) * 0.08).max(0.02);
-        Self { low: low - margin, high: high + margin }
+        Self { low: low - margin, high: high + margin, top, bottom }
     }
 
     fn y(&self, mm: f64) -> f64 {
-        LOW - (mm - self.low) / (self.high - self.low) * (LOW - TOP)
+        self.bottom - (mm - self.low) / (self.high - self.low) * (self.bottom - self.top)
     }
 
     /// At most six, round numbers.
