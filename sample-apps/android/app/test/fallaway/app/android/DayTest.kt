@@ -40,6 +40,7 @@ import fallaway.app.Texts
 import fallaway.app.view.Designed
 import fallaway.app.view.ScreenView
 import fallaway.app.view.Shown
+import kotlin.math.abs
 import kotlin.math.pow
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertTrue
@@ -217,6 +218,14 @@ class DayTest {
             val there = nodes.single { it.config.getOrNull(SemanticsProperties.TestTag) == last.id }.boundsInRoot
             if (there.height < 1f || there.bottom > root.bottom) add("${last.id} is out of reach")
         }
+        // A title of several lines keeps off the edge, and the second row of tabs stands under the first.
+        val dp = nodes.first().layoutInfo.density.density
+        val scrolled = nodes.any { (it.config.getOrNull(SemanticsProperties.VerticalScrollAxisRange)?.value?.invoke() ?: 0f) > 0f }
+        val title = nodes.singleOrNull { it.config.getOrNull(SemanticsProperties.TestTag) == "title" }
+        if (title != null && !scrolled && title.boundsInRoot.top < EDGE_DP * dp - 1) add("the title stands at the edge")
+        val tabbed = nodes.filter { it.config.getOrNull(SemanticsProperties.TestTag).orEmpty().startsWith("tab.") }.map { it.boundsInRoot }
+        val columns = tabbed.filter { it.top == tabbed.first().top }.map { it.left }
+        for (tab in tabbed) if (columns.none { abs(it - tab.left) <= 1 }) add("a tab stands under no other: $tab")
         // Whatever was refused, what puts it aside is in sight.
         if (wanted.any { it.id == "problem.close" }) {
             val there = nodes.single { it.config.getOrNull(SemanticsProperties.TestTag) == "problem.close" }
@@ -241,6 +250,7 @@ class DayTest {
             if (node.size.width / density < FINGER_DP - 1) add("$tag is drawn ${node.size.width / density} dp wide")
         }
         val texts = nodes.filter { it.config.contains(SemanticsActions.GetTextLayoutResult) && it.boundsInRoot.height > 0 }
+        val numbers = wanted.filter { it.role == Role.NUMBER }.mapNotNull { it.value }
         for (node in texts) {
             val results = mutableListOf<TextLayoutResult>()
             node.config.getOrNull(SemanticsActions.GetTextLayoutResult)?.action?.invoke(results)
@@ -249,6 +259,7 @@ class DayTest {
                 val over = laid.didOverflowHeight || (0 until laid.lineCount).any { laid.isLineEllipsized(it) || laid.getLineRight(it) - laid.getLineLeft(it) > laid.size.width + 1 }
                 if (over && text.isNotBlank()) add("\"$text\" does not fit")
                 if (brokenWord(laid, text)) add("\"$text\" is broken within a word")
+                if (laid.lineCount > 1 && text.length <= NUMBER_LONG && text in numbers) add("\"$text\" is a number on two lines")
                 if (brokenNumber(laid, text)) add("\"$text\" is broken between a number and what it belongs to")
             }
         }
@@ -419,6 +430,8 @@ class DayTest {
         val NUMBERED = Regex("(?<!\\p{L})(fret|string|saddle|Saite|Reiter)$", RegexOption.IGNORE_CASE)
         val ORDINAL = Regex("[0-9]\\.$")
         const val FINGER_DP = 48f
+        const val EDGE_DP = 4f
+        const val NUMBER_LONG = 14
         const val CONTRAST = 4.5
         const val STAGE_CONTRAST = 7.0
     }

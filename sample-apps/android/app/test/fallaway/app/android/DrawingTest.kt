@@ -59,6 +59,11 @@ class DrawingTest {
         assertTrue(laid.all { it.lineCount == 1 && it.layoutInput.text.text == text })
     }
 
+    /** A phone's large letters do not grow in proportion: what is made smaller by proportion alone is cut off. */
+    @Test
+    @Config(fontScale = 2f)
+    fun lettersOfASmallDrawingLieOnNoOtherWhereThePhonesAreLarge() = lettersOfASmallDrawingLieOnNoOther()
+
     /** Readable where the drawing is small, or it says that there is no room: then it is drawn larger, and aside by a finger. */
     @Test
     fun lettersOfASmallDrawingLieOnNoOther() {

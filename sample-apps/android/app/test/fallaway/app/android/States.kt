@@ -24,6 +24,8 @@ object States {
             phone.tap("tab.$tab")
             seen("no_$tab")
         }
+        phone.tap("draw")
+        seen("not_drawn")
         for (page in listOf("changed", "clearance", "settle", "sheet", "strings", "people")) {
             phone.tap("tab.more")
             phone.tap(page)

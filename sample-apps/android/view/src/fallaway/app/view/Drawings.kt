@@ -183,9 +183,13 @@ private fun DrawScope.shape(shape: Shape, role: MarkRole, paint: Paint, scale: F
 
 /** A phone's letters may be wider than those that the drawing was laid out with: smaller ones, where they would leave it. */
 fun TextMeasurer.fitting(text: String, style: TextStyle, room: Float): TextLayoutResult {
-    val laid = measure(text, style, softWrap = false, maxLines = 1)
-    val wide = laid.size.width
-    return if (wide <= room || room <= 0f) laid else measure(text, style.copy(fontSize = style.fontSize * (room / (wide + 1))), softWrap = false, maxLines = 1)
+    var laid = measure(text, style, softWrap = false, maxLines = 1)
+    // A phone's large letters do not grow in proportion: made smaller once, they may still be too wide.
+    while (laid.size.width > room && room >= 1f) {
+        val smaller = laid.layoutInput.style.fontSize * (room / (laid.size.width + 1))
+        laid = measure(text, style.copy(fontSize = smaller), softWrap = false, maxLines = 1)
+    }
+    return laid
 }
 
 private fun path(places: List<Offset>) = Path().apply {

@@ -78,7 +78,8 @@ fun TextMeasurer.lettered(scene: Scene, paints: Map<MarkRole, Paint>, wide: Floa
             Anchor.END -> x - edge
         }
         return fitting(line.text.text, style, room).also {
-            if (larger && it.layoutInput.style.fontSize.value < style.fontSize.value * SMALLER) fits = false
+            val own = measure(line.text.text, style, softWrap = false, maxLines = 1)
+            if (larger && it.size.width < own.size.width * SMALLER) fits = false
         }
     }
 

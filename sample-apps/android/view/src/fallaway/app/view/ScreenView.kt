@@ -124,6 +124,8 @@ private fun OneScreen(shown: Shown, tap: (String) -> Unit, type: (String, String
                     val across = if (LocalDensity.current.fontScale > LARGE) 3 else tabs.size
                     FlowRow(Modifier.fillMaxWidth().background(design.wash), maxItemsInEachRow = across) {
                         tabs.forEach { Tab(it, tap, Modifier.weight(1f)) }
+                        // The second row stands under the first.
+                        repeat((across - tabs.size % across) % across) { Box(Modifier.weight(1f)) }
                     }
                 }
             }
@@ -246,7 +248,7 @@ private fun groups(elements: List<Element>): List<List<Element>> = buildList {
 
 @Composable
 private fun Title(shown: Shown, title: Element, tap: (String) -> Unit) {
-    Row(verticalAlignment = Alignment.CenterVertically, modifier = Modifier.heightIn(min = 56.dp)) {
+    Row(verticalAlignment = Alignment.CenterVertically, modifier = Modifier.heightIn(min = 56.dp).padding(vertical = Space.half)) {
         if (shown.deeper) {
             val word = wayBack(shown.language)
             Box(
@@ -361,7 +363,10 @@ private fun Number(one: Element) {
             val measurer = rememberTextMeasurer()
             val words = one.value.orEmpty().split(' ')
             val sizes = generateSequence(design.number) { it.copy(fontSize = it.fontSize * SMALLER, lineHeight = it.lineHeight * SMALLER) }
-            val fits = sizes.first { style ->
+            // A number and its unit stand on one line, as long as it is large beside its label.
+            val large = sizes.takeWhile { it.fontSize.value >= 2 * design.label.fontSize.value }
+            val whole = large.firstOrNull { measurer.measure(one.value.orEmpty(), it, softWrap = false).size.width <= constraints.maxWidth }
+            val fits = whole ?: sizes.first { style ->
                 style.fontSize <= design.label.fontSize || words.all { measurer.measure(it, style).size.width <= constraints.maxWidth }
             }
             Text(one.value.orEmpty(), style = fits)
