@@ -38,13 +38,17 @@ final class Meeting: Screen {
   }
 
   private func came(_ report: MeetReport) -> [Element] {
-    var shown = [Element("met", .banner, report.text.sentence)]
+    // Of one instrument how it ended is how the meeting ended, and its first sentence names it.
+    let alone = report.met.count == 1
+    var shown = alone ? [] : [Element("met", .banner, report.text.sentence)]
     for (at, one) in report.met.enumerated() {
       let said = one.sentences.map { text in
         text.sentence.hasSuffix(".") ? text.sentence : text.sentence + "."
       }
       shown.append(
-        Element("met.\(at + 1)", .row, one.name, detail: said.joined(separator: " ")))
+        Element(
+          "met.\(at + 1)", alone ? .banner : .row, said.first ?? one.name,
+          detail: said.dropFirst().joined(separator: " ").unlessEmpty))
     }
     shown += came(report.met.flatMap(\.merges))
     if invitation != nil && !report.met.isEmpty {

@@ -22,12 +22,10 @@ final class Changed: Screen {
   override func body() -> [Element] {
     var shown = [title(.whatChanged)]
     if none { shown.append(Element("none", .text, say(.noSetupYet))) }
-    if let drawn { shown.append(drawing("drawing", drawn)) }
-    for (at, text) in (changed?.sentences ?? []).enumerated() {
+    let said = changed?.sentences ?? []
+    if let drawn, drawn.shows { shown.append(drawing("drawing", drawn, besides: said)) }
+    for (at, text) in said.enumerated() {
       shown.append(Element("said.\(at + 1)", .text, text))
-    }
-    for (at, one) in (changed?.noted ?? []).enumerated() {
-      shown.append(Element("noted.\(at + 1)", .text, one.text.sentence))
     }
     for (at, one) in (changed?.cautions ?? []).enumerated() {
       shown.append(Element("caution.\(at + 1)", .caution, one.text))
@@ -110,7 +108,14 @@ final class History: Screen {
       shown.append(choice("only.\(one.rawValue)", say(one.words), one == only))
     }
     shown.append(toggle("draw", .drawRelief, draws))
-    if let drawn, draws { shown.append(drawing("drawing", drawn)) }
+    if draws {
+      let what = drawn?.title ?? say(.relief)
+      if let drawn, drawn.shows {
+        shown += [heading("drawn", what), drawing("drawing", drawn)]
+      } else {
+        shown.append(Element("not_drawn", .text, what, value: say(.notRead)))
+      }
+    }
     if entries.isEmpty { shown.append(Element("empty", .text, say(.nothingYet).sentence)) }
     for (at, one) in entries.enumerated() {
       let here = one.id == opened?.id

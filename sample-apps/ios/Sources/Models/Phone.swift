@@ -282,6 +282,12 @@ public final class Phone {
     await go(next)
   }
 
+  /// Shows in the place of a page, and of the tab beneath it, where readings are entered.
+  func readNow() async {
+    while screens.count > 1 && !screen.tab { await screens.removeLast().left() }
+    await self.switch(Read(self))
+  }
+
   /// Opens an instrument at its numbers.
   func open(_ id: InstrumentId) async throws {
     try await hold(id)

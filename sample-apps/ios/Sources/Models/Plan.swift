@@ -110,7 +110,10 @@ final class PlanSteps: Screen {
     shown += buttons(first)
     shown.append(toggle("why", .why, why))
     if why {
-      for (at, text) in now.flatMap(\.sentences).distinct().enumerated() {
+      let dials = shown.filter { $0.role == .drawing }.compactMap(\.detail)
+      let reasons = now.flatMap(\.sentences).distinct()
+      let unsaid = reasons.filter { text in !dials.contains { $0.contains(text) } }
+      for (at, text) in unsaid.enumerated() {
         shown.append(Element("why.\(at + 1)", .text, text))
       }
     }

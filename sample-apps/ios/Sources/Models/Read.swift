@@ -48,7 +48,7 @@ final class Read: Screen {
   override var tab: Bool { true }
   override var writes: Bool { true }
 
-  override func forReader(_ one: Element) -> Element? { nil }
+  override func forReader(_ one: Element) -> Element? { one.id == "there" ? one : nil }
 
   private struct Place {
     let location: Location
@@ -142,6 +142,7 @@ final class Read: Screen {
 
   override func body() throws -> [Element] {
     var shown = [title(.readTitle)]
+    if phone.readsOnly { shown.append(Element("there", .text, say(.readStandsThere))) }
     if let saved {
       shown.append(Element("saved", .banner, saved))
       shown.append(button("undo", .undo))

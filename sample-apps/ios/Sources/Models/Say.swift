@@ -214,6 +214,7 @@ public enum Say: String, CaseIterable, Sendable {
   case plan
   case read
   case readNow = "read_now"
+  case readStandsThere = "read_stands_there"
   case readTitle = "read_title"
   case readsOnly = "reads_only"
   case readsOnlyAbout = "reads_only_about"

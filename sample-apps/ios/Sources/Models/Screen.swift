@@ -9,6 +9,9 @@ public class Screen {
   /// What went wrong last, in words, until it is put aside.
   private var problem: String?
 
+  /// What it rests on and nobody has read or written yet, in words: without that there is nothing else on it.
+  private var missing: String?
+
   init(_ phone: Phone) {
     self.phone = phone
   }
@@ -61,7 +64,7 @@ public class Screen {
     let body: [Element]
     do {
       let all = try self.body()
-      body = writes && phone.readsOnly ? read(all) : all
+      body = (writes && phone.readsOnly ? read(all) : all) + first
     } catch {
       return [Element("problem", .banner, error.localizedDescription)]
     }
@@ -71,6 +74,14 @@ public class Screen {
       Element("problem.close", .button, say(.close)),
     ]
     return Array(body.prefix(1)) + banner + Array(body.dropFirst())
+  }
+
+  /// What is missing, and the ways to it.
+  private var first: [Element] {
+    guard let missing else { return [] }
+    let said = [Element("missing", .text, missing)]
+    if phone.readsOnly { return said }
+    return said + [button("first.facts", .facts), button("first.read", .readNow, main: true)]
   }
 
   private func read(_ body: [Element]) -> [Element] {
@@ -83,7 +94,12 @@ public class Screen {
     await tried {
       // What is saved once more is refused once more, or was put right.
       if id == "problem.close" || id == "save" { self.problem = nil }
-      if id != "problem.close" { try await self.touched(id) }
+      switch id {
+      case "problem.close": break
+      case "first.facts": await self.phone.go(Facts(self.phone))
+      case "first.read": await self.phone.readNow()
+      default: try await self.touched(id)
+      }
     }
   }
 
@@ -95,10 +111,15 @@ public class Screen {
   /// Loads it, and shows what the core refuses.
   func loaded() async {
     await tried {
-      try await self.load()
-      if let before = self.before {
-        try await self.restore(before)
-        self.before = nil
+      self.missing = nil
+      do {
+        try await self.load()
+        if let before = self.before {
+          try await self.restore(before)
+          self.before = nil
+        }
+      } catch FallawayError.badInput(_, let reason, _, .nothing(.unwritten), _, _) {
+        self.missing = reason.sentence + "."
       }
       if self.writes { try await self.phone.learnRole() }
     }
@@ -140,10 +161,20 @@ public class Screen {
     Element(id, .toggle, say(what), state: say(on ? .on : .off), chosen: on)
   }
 
-  /// A drawing of the core, and what it says in sentences.
-  func drawing(_ id: String, _ scene: Scene) -> Element {
-    Element(
-      id, .drawing, scene.title, detail: scene.sentences.joined(separator: " "), scene: scene)
+  /// A drawing of the core, and what it says in sentences, besides those that stand under it.
+  func drawing(_ id: String, _ scene: Scene, besides: [String] = []) -> Element {
+    let said = scene.sentences.filter { !besides.contains($0) }
+    return Element(id, .drawing, scene.title, detail: said.joined(separator: " "), scene: scene)
+  }
+}
+
+extension Scene {
+  /// Whether it shows anything but words: those are read better as text.
+  var shows: Bool {
+    marks.contains { mark in
+      if case .text = mark.shape { return false }
+      return true
+    }
   }
 }
 

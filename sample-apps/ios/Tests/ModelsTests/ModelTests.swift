@@ -149,6 +149,28 @@ struct ModelTests {
     "facts": "rod.one_way",
   ]
 
+  @Test("where nothing was read yet a page says so and leads there", arguments: ["en", "de"])
+  func first(_ language: String) async throws {
+    let phone = try await Playing(language).phone("tech")
+    await phone.tap("add")
+    await phone.type("name", "walnut four")
+    for id in ["template.bass-4", "save", "tab.history", "draw"] { await phone.tap(id) }
+    #expect(phone.shown.contains { $0.id == "not_drawn" })
+    #expect(!phone.shown.contains { $0.id == "drawing" })
+    for id in ["tab.plan", "targets"] { await phone.tap(id) }
+    await phone.type("name", "mine")
+    await phone.tap("add")
+    await phone.type("target.1", "0.30 mm")
+    await phone.type("within.1", "0.05 mm")
+    for id in ["save", "back"] { await phone.tap(id) }
+    for page in ["clearance", "changed"] {
+      for id in ["tab.more", page] { await phone.tap(id) }
+      #expect(phone.shown.map(\.id) == ["title", "missing", "first.facts", "first.read"], "\(page)")
+      for id in ["first.facts", "back", "first.read"] { await phone.tap(id) }
+      #expect(phone.pages.map(\.name) == ["instruments", "read"])
+    }
+  }
+
   @Test("what fingers do is done in their order, whatever it waits for")
   func order() async throws {
     let playing = try await Playing("en")

@@ -35,10 +35,12 @@ class Meeting(phone: Phone, private var invitation: String? = null) : Screen(pho
     }
 
     private fun MutableList<Element>.came(report: MeetReport) {
-        add(Element("met", Role.BANNER, report.text.sentence()))
+        // Of one instrument how it ended is how the meeting ended, and its first sentence names it.
+        if (report.met.size != 1) add(Element("met", Role.BANNER, report.text.sentence()))
         report.met.forEachIndexed { at, one ->
-            val said = one.sentences.joinToString(" ") { it.sentence().removeSuffix(".") + "." }
-            add(Element("met.${at + 1}", Role.ROW, one.name, detail = said))
+            val said = one.sentences.map { it.sentence().removeSuffix(".") + "." }
+            val role = if (report.met.size == 1) Role.BANNER else Role.ROW
+            add(Element("met.${at + 1}", role, said.firstOrNull() ?: one.name, detail = said.drop(1).joinToString(" ").ifEmpty { null }))
         }
         addAll(came(report.met.flatMap { it.merges }))
         if (invitation != null && report.met.isNotEmpty()) add(button("open", Say.OPEN, main = true))

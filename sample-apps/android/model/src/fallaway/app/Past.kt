@@ -7,6 +7,7 @@ import fallaway.EntryKind
 import fallaway.HistoryEntry
 import fallaway.HistoryFilter
 import fallaway.Scene
+import fallaway.Shape
 import fallaway.VersionId
 import fallaway.WhatChanged
 
@@ -27,18 +28,21 @@ class Changed(phone: Phone) : Screen(phone) {
     override fun body() = buildList {
         add(heading(Say.WHAT_CHANGED))
         if (none) add(Element("none", Role.TEXT, say(Say.NO_SETUP_YET)))
-        drawn?.let { add(drawing("drawing", it)) }
-        changed?.sentences?.forEachIndexed { at, text -> add(Element("said.${at + 1}", Role.TEXT, text)) }
-        changed?.noted?.forEachIndexed { at, one -> add(Element("noted.${at + 1}", Role.TEXT, one.text.sentence())) }
+        val said = changed?.sentences.orEmpty()
+        drawn?.takeIf { it.shows }?.let { add(drawing("drawing", it, besides = said)) }
+        said.forEachIndexed { at, text -> add(Element("said.${at + 1}", Role.TEXT, text)) }
         changed?.cautions?.forEachIndexed { at, one -> add(Element("caution.${at + 1}", Role.CAUTION, one.text)) }
     }
 
     override fun touched(id: String) = Unit
 }
 
-/** A drawing of the core, and what it says in sentences. */
-internal fun drawing(id: String, scene: Scene) =
-    Element(id, Role.DRAWING, scene.title, detail = scene.sentences.joinToString(" "), scene = scene)
+/** A drawing of the core, and what it says in sentences, [besides] those that stand under it. */
+internal fun drawing(id: String, scene: Scene, besides: List<String> = emptyList()) =
+    Element(id, Role.DRAWING, scene.title, detail = (scene.sentences - besides.toSet()).joinToString(" "), scene = scene)
+
+/** Whether it shows anything but words: those are read better as text. */
+internal val Scene.shows get() = marks.any { it.shape !is Shape.Text }
 
 /** The history, the newest first; what was wrong is crossed out and stays readable. */
 class History(phone: Phone) : Screen(phone) {
@@ -86,7 +90,16 @@ class History(phone: Phone) : Screen(phone) {
         add(heading(Say.HISTORY))
         Only.entries.forEach { add(choice("only.${it.name.lowercase()}", say(it.words), it == only)) }
         add(toggle("draw", Say.DRAW_RELIEF, draws))
-        drawn?.takeIf { draws }?.let { add(drawing("drawing", it)) }
+        if (draws) {
+            val scene = drawn?.takeIf { it.shows }
+            val what = drawn?.title ?: say(Say.RELIEF)
+            if (scene == null) {
+                add(Element("not_drawn", Role.TEXT, what, value = say(Say.NOT_READ)))
+            } else {
+                add(heading("drawn", what))
+                add(drawing("drawing", scene))
+            }
+        }
         if (entries.isEmpty()) add(Element("empty", Role.TEXT, say(Say.NOTHING_YET).sentence()))
         entries.forEachIndexed { at, one ->
             val here = one.id == opened?.id

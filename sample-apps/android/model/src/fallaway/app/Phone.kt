@@ -167,6 +167,12 @@ class Phone(
         go(next)
     }
 
+    /** Shows in the place of a page, and of the tab beneath it, where readings are entered. */
+    internal fun readNow() {
+        while (deeper && !screen.tab) screens.removeLast().left()
+        switch(Read(this))
+    }
+
     /** Opens an instrument at its numbers. */
     fun open(id: InstrumentId) {
         hold(id)

@@ -97,7 +97,8 @@ class PlanSteps(phone: Phone) : Screen(phone) {
         buttons(first)
         add(toggle("why", Say.WHY, why))
         if (why) {
-            now.flatMap { it.sentences }.distinct().forEachIndexed { at, text ->
+            val dials = filter { it.role == Role.DRAWING }.mapNotNull { it.detail }
+            now.flatMap { it.sentences }.distinct().filter { text -> dials.none { text in it } }.forEachIndexed { at, text ->
                 add(Element("why.${at + 1}", Role.TEXT, text))
             }
         }

@@ -28,7 +28,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
     override val tab get() = true
     override val writes get() = true
 
-    override fun forReader(one: Element): Element? = null
+    override fun forReader(one: Element): Element? = one.takeIf { it.id == "there" }
 
     private class Place(val location: Location, val label: String, val before: String?)
 
@@ -101,6 +101,7 @@ class Read(phone: Phone, private val wanted: Quantity? = null) : Screen(phone) {
 
     override fun body() = buildList {
         add(heading(Say.READ_TITLE))
+        if (phone.readsOnly) add(Element("there", Role.TEXT, say(Say.READ_STANDS_THERE)))
         saved?.let {
             add(Element("saved", Role.BANNER, it))
             add(button("undo", Say.UNDO))

@@ -216,6 +216,7 @@ enum class Say {
     PLAN,
     READ,
     READ_NOW,
+    READ_STANDS_THERE,
     READ_TITLE,
     READS_ONLY,
     READS_ONLY_ABOUT,

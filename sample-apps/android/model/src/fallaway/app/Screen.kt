@@ -1,6 +1,8 @@
 package fallaway.app
 
+import fallaway.AcceptedValues
 import fallaway.FallawayException
+import fallaway.NothingAccepted
 
 /** One screen: what it shows, and what a tap or a typed text does. It decides everything; what draws it nothing. */
 abstract class Screen(internal val phone: Phone) {
@@ -12,6 +14,9 @@ abstract class Screen(internal val phone: Phone) {
 
     /** What went wrong last, in words, until it is put aside. */
     private var problem: String? = null
+
+    /** What it rests on and nobody has read or written yet, in words: without that there is nothing else on it. */
+    private var missing: String? = null
 
     /** Whether something on it writes into the record: whoever may only read sees it without that, see [forReader]. */
     protected open val writes: Boolean get() = false
@@ -53,13 +58,20 @@ abstract class Screen(internal val phone: Phone) {
 
     /** Everything on it. */
     fun elements(): List<Element> {
-        val body = body().let { if (writes && phone.readsOnly) read(it) else it }
+        val body = body().let { if (writes && phone.readsOnly) read(it) else it } + first()
         val wrong = problem ?: return body
         val banner = listOf(
             Element("problem", Role.BANNER, wrong),
             Element("problem.close", Role.BUTTON, phone.say(Say.CLOSE)),
         )
         return body.take(1) + banner + body.drop(1)
+    }
+
+    /** What is missing, and the ways to it. */
+    private fun first(): List<Element> {
+        val said = Element("missing", Role.TEXT, missing ?: return emptyList())
+        val ways = listOf(button("first.facts", Say.FACTS), button("first.read", Say.READ_NOW, main = true))
+        return listOf(said) + if (phone.readsOnly) emptyList() else ways
     }
 
     private fun read(body: List<Element>): List<Element> {
@@ -71,7 +83,12 @@ abstract class Screen(internal val phone: Phone) {
     fun tap(id: String) = tried {
         // What is saved once more is refused once more, or was put right.
         if (id == "problem.close" || id == "save") problem = null
-        if (id != "problem.close") touched(id)
+        when (id) {
+            "problem.close" -> Unit
+            "first.facts" -> phone.go(Facts(phone))
+            "first.read" -> phone.readNow()
+            else -> touched(id)
+        }
     }
 
     /** See [typed]. */
@@ -79,9 +96,15 @@ abstract class Screen(internal val phone: Phone) {
 
     /** Loads it, and shows what the core refuses. */
     fun loaded() = tried {
-        load()
-        before?.let(::restore)
-        before = null
+        missing = null
+        try {
+            load()
+            before?.let(::restore)
+            before = null
+        } catch (refused: FallawayException.BadInput) {
+            if (refused.values != AcceptedValues.Nothing(NothingAccepted.UNWRITTEN)) throw refused
+            missing = refused.reason.sentence() + "."
+        }
     }
 
     /** Runs something for it, and shows what the core refuses. */

@@ -4,6 +4,7 @@ import fallaway.Entered
 import fallaway.Job
 import fallaway.Moment
 import fallaway.Preferences
+import fallaway.Shape
 import fallaway.StringConstruction
 import fallaway.StringSet
 import fallaway.StringSpec
@@ -268,6 +269,55 @@ class ModelTest {
             assertTrue("$tools", tools.size > 3 && tools.none { "tuner" in it })
             listOf("tool", "tuned", "tab.history").forEach(phone::tap)
             assertEquals("a tuning was written", 1, undo())
+        }
+    }
+
+    /** A drawing says in words only what does not stand beside it, and is not of words alone. */
+    @Test
+    fun nothingIsSaidTwiceOnAScreen() {
+        for (language in listOf("en", "de")) Playing(language, texts(language)).use { playing ->
+            for (step in Day.steps) {
+                playing.play(step)
+                val elements = playing.shown(step).elements()
+                val said = elements.filter { it.role in listOf(Role.HEADING, Role.TEXT, Role.BANNER, Role.CAUTION) }.map { it.text }
+                val twice = said.groupBy { it }.filterValues { it.size > 1 }.keys
+                assertTrue("${step.on} says twice $twice", twice.isEmpty())
+                for (one in elements.filter { it.role == Role.DRAWING }) {
+                    val scene = checkNotNull(one.scene)
+                    assertTrue("${step.on}: ${one.id} is of words alone", scene.marks.any { it.shape !is Shape.Text })
+                    val words = scene.marks.mapNotNull { (it.shape as? Shape.Text)?.text } + scene.sentences.filter { it in one.detail.orEmpty() }
+                    val beside = words.filter { it in said }
+                    assertTrue("${step.on}: ${one.id} says what stands beside it: $beside", beside.isEmpty())
+                }
+            }
+        }
+    }
+
+    /** Where nothing was read yet, a page says so and leads there; it is no fault that is put aside. */
+    @Test
+    fun whatHasToBeReadFirstIsSaid() {
+        for (language in listOf("en", "de")) Playing(language, texts(language)).use { playing ->
+            val phone = playing.phones.getValue("tech")
+            phone.added("walnut four")
+            fun ids() = phone.elements().map { it.id }
+            phone.tapAll("instrument.1", "tab.history", "draw")
+            assertTrue("${ids()}", "not_drawn" in ids() && "drawing" !in ids())
+            phone.tapAll("tab.plan", "targets")
+            phone.type("name", "mine")
+            phone.tap("add")
+            phone.type("target.1", "0.30 mm")
+            phone.type("within.1", "0.05 mm")
+            phone.tap("save")
+            phone.tap("back")
+            for (page in listOf("clearance", "changed")) {
+                phone.tapAll("tab.more", page)
+                assertEquals(page, listOf("title", "missing", "first.facts", "first.read"), ids())
+                listOf("first.facts", "back", "first.read").forEach(phone::tap)
+                assertEquals("read", phone.screen.name)
+                phone.tap("back")
+                assertEquals("instruments", phone.screen.name)
+                phone.tap("instrument.1")
+            }
         }
     }
 
