@@ -446,7 +446,8 @@ final class Facts: Screen {
     where isChanged("thread.\(one.rawValue)", "fits.\(one.rawValue)") {
       fields.append(.screw(placed: PlacedScrew(place: one.place, screw: turned(one))))
     }
-    let said = bridge != nil || chosen[.intonation] != nil || turned.keys.contains { $0 != .headless }
+    let turns = turned.keys.contains { $0 != .headless }
+    let said = bridge != nil || chosen[.intonation] != nil || turns
     if said, let height = bridge?.height ?? spec?.bridge?.height {
       let stood = spec?.bridge
       let bridge = BridgeSpec(
