@@ -47,8 +47,7 @@ impl<T: HttpTransport + 'static> HttpTransport for Listening<'_, T> {
                 Err(RecvTimeoutError::Disconnected) => return Err(ExchangeFault::Offline.into()),
                 Err(RecvTimeoutError::Timeout) if (self.to_send)() > before => {
                     self.gave_up.store(true, Ordering::Relaxed);
-                    let reason = "given up, since there is something to send".to_owned();
-                    return Err(NoAnswer { why: ExchangeFault::Slow, reason });
+                    return Err(ExchangeFault::Slow.into());
                 }
                 Err(RecvTimeoutError::Timeout) => {}
             }
