@@ -431,7 +431,10 @@ fn a_target_that_the_rod_passes_is_off_on_both() {
         assert_ne!(plan.plan.next_step().map(|step| step.kind), Some(StepKind::Relief));
         let page = plan.text(&fallaway::text::Voice::default());
         let side = if over > 0 { "above" } else { "below" };
-        assert!(page.contains(&format!("{side} target, but the rod sets it no finer")), "{page}");
+        assert!(
+            page.contains(&format!("{side} target, but the rod cannot get it closer")),
+            "{page}"
+        );
         assert!(!page.contains("On target: relief"), "{page}");
     }
 }
