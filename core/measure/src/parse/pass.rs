@@ -177,11 +177,14 @@ fn decides(unit: Unit, tool: &Tool, tokens: &[Token]) -> bool {
 fn common_unit(tokens: &[Token]) -> Option<Unit> {
     let (last, before) = tokens.split_last()?;
     let plain = before.iter().all(|token| {
-        matches!(&token.kind, TokenKind::Number(number) if !number.comma)
-            || matches!(
-                token.kind,
-                TokenKind::Minus | TokenKind::Plus | TokenKind::Equals | TokenKind::Comma
-            )
+        matches!(
+            token.kind,
+            TokenKind::Number(_)
+                | TokenKind::Minus
+                | TokenKind::Plus
+                | TokenKind::Equals
+                | TokenKind::Comma
+        )
     });
     // The smallest text with this unit finds out which one it is.
     let probe = format!("1 {}", last.text);
@@ -235,6 +238,10 @@ mod tests {
             (".07 .07 .08 .08 in", rule, "0.07 in; 0.07 in; 0.08 in; 0.08 in"),
             ("1.9 2 2 2.1 mm", rule, "1.9 mm; 2 mm; 2 mm; 2.1 mm"),
             ("12 12 13 inch", None, "12 in; 12 in; 13 in"),
+            ("0,078 0,08 Zoll", None, "0.078 in; 0.08 in"),
+            ("0,078 0,08 0,1 in", rule, "0.078 in; 0.08 in; 0.1 in"),
+            ("0,078 0,08 Zoll", Some(&Tool::DIAL_MM), "0.078 in; 0.08 in"),
+            ("1,9 2 2,1 mm", rule, "1.9 mm; 2 mm; 2.1 mm"),
             ("10 12 mil", None, "10 thou; 12 thou"),
             ("5 5 5 6½ 64ths", None, "5/64 in; 5/64 in; 5/64 in; 6.5/64 in"),
             ("2.5 3 32nds", rule, "2.5/32 in; 3/32 in"),
